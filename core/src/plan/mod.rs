@@ -1,0 +1,1 @@
+//! Chosen causes and loads: what to do, how to check it, when.

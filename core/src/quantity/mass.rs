@@ -1,0 +1,119 @@
+//! Mass and length in the unit a person typed, with the exact SI value beside it.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// Kilograms in one avoirdupois pound, exact by definition (NIST SP 811, appendix B).
+pub const KG_PER_LB: f64 = 0.453_592_37;
+
+/// Metres in one inch, exact by definition (NIST SP 811, appendix B).
+const M_PER_IN: f64 = 0.0254;
+
+/// The two units plates are marked in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum MassUnit {
+    /// Kilograms.
+    Kg,
+    /// Avoirdupois pounds.
+    Lb,
+}
+
+impl MassUnit {
+    /// Kilograms in one of this unit.
+    pub const fn kg(self) -> f64 {
+        match self {
+            Self::Kg => 1.0,
+            Self::Lb => KG_PER_LB,
+        }
+    }
+
+    /// The other of the two units, for the figure in brackets.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Kg => Self::Lb,
+            Self::Lb => Self::Kg,
+        }
+    }
+}
+
+impl fmt::Display for MassUnit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Kg => "kg",
+            Self::Lb => "lb",
+        })
+    }
+}
+
+/// A mass as typed: the number and its unit, never converted until asked.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Mass {
+    /// The number as typed, in `unit`.
+    pub value: f64,
+    /// The unit as typed.
+    pub unit: MassUnit,
+}
+
+impl Mass {
+    /// A mass of `value` in `unit`.
+    pub const fn new(value: f64, unit: MassUnit) -> Self {
+        Self { value, unit }
+    }
+
+    /// A mass given in kilograms, shown in `unit`.
+    pub fn from_kg(kg: f64, unit: MassUnit) -> Self {
+        Self::new(kg / unit.kg(), unit)
+    }
+
+    /// Exact kilograms.
+    pub fn kg(self) -> f64 {
+        self.value * self.unit.kg()
+    }
+
+    /// The same mass expressed in `unit`; converts once, from the number as typed.
+    #[must_use]
+    pub fn in_unit(self, unit: MassUnit) -> Self {
+        if unit == self.unit {
+            self
+        } else {
+            Self::from_kg(self.kg(), unit)
+        }
+    }
+}
+
+/// The units a body length may be typed in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LengthUnit {
+    /// Metres.
+    M,
+    /// Centimetres.
+    Cm,
+    /// Inches.
+    In,
+}
+
+/// A length as typed.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Length {
+    /// The number as typed, in `unit`.
+    pub value: f64,
+    /// The unit as typed.
+    pub unit: LengthUnit,
+}
+
+impl Length {
+    /// Exact metres.
+    pub fn metres(self) -> f64 {
+        self.value
+            * match self.unit {
+                LengthUnit::M => 1.0,
+                LengthUnit::Cm => 0.01,
+                LengthUnit::In => M_PER_IN,
+            }
+    }
+}
