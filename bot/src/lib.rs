@@ -1,1 +1,9 @@
-//! x
+//! Cueline's service: the chat edge, casework, durable work and wording around the pure core.
+//!
+//! Rooms and arrows: `web` and `work` call `casework`, which calls the core and `wording`;
+//! `web` and `work` call `store`; `work` calls `platform`. `record` holds the plain shapes that
+//! casework decides on and the store keeps.
+
+pub mod clock;
+pub mod record;
+pub mod store;

@@ -1,0 +1,17 @@
+//! The shapes that casework decides on and the store keeps: plain data, no behaviour beyond
+//! what reads a field. Everything here serialises, so a kept row can be read back years later.
+
+mod case;
+mod effects;
+mod event;
+mod outgoing;
+mod person;
+
+pub use case::{
+    Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion,
+    Outcome, QueueItem, Reason, Round, Urgency,
+};
+pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
+pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
+pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
+pub use person::{Lifter, PersonKey, Profile};
