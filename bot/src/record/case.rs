@@ -66,7 +66,7 @@ impl CaseState {
 }
 
 /// The question a case waits on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct OpenQuestion {
     /// Question id of the catalog (`q-sq-foot`), or `field:` and the field's name (`field:load.unit`).
     pub id: String,
