@@ -4,6 +4,8 @@
 //! `web` and `work` call `store`; `work` calls `platform`. `record` holds the plain shapes that
 //! casework decides on and the store keeps.
 
+pub mod casework;
 pub mod clock;
 pub mod record;
 pub mod store;
+pub mod wording;

@@ -2,6 +2,7 @@
 
 use super::PersonKey;
 use cueline_core::diagnosis::Raised;
+use cueline_core::outcome::Verdict;
 use cueline_core::report::{Lift, SetReport};
 use cueline_core::triage::Level;
 use jiff::Timestamp;
@@ -79,22 +80,6 @@ pub struct OpenQuestion {
     pub bare: Option<f64>,
 }
 
-/// What a resubmission showed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Outcome {
-    /// The signs are gone.
-    Gone,
-    /// Fewer or weaker.
-    Better,
-    /// As before.
-    Same,
-    /// More or stronger.
-    Worse,
-    /// The new set does not show it.
-    CannotTell,
-}
-
 /// A correction that was given.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Given {
@@ -105,7 +90,7 @@ pub struct Given {
     /// Signs that should be gone.
     pub targets: Vec<String>,
     /// What the resubmission showed, once there was one.
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<Verdict>,
 }
 
 /// One set of the case as it was assessed.
@@ -132,15 +117,28 @@ pub struct Round {
     /// Words that raised a flag, each with the flag's id.
     pub flags: Vec<(String, String)>,
     /// Compared with the round before.
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<Verdict>,
+}
+
+/// One message of the lifter that the set under review was read from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Part {
+    /// The platform's id of the message.
+    pub message_id: String,
+    /// Its text.
+    pub text: String,
 }
 
 /// The part of a case that only casework reads.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct CaseBody {
-    /// What is known of the set now under review.
+    /// What is known of the set now under review; its words are the texts of `parts`.
     pub report: SetReport,
+    /// Messages the set under review was read from, in order.
+    pub parts: Vec<Part>,
+    /// Fields settled by an answer (`load.unit`), not doubted again.
+    pub settled: Vec<String>,
     /// Sets in order of time.
     pub rounds: Vec<Round>,
     /// The question it waits on.

@@ -2,6 +2,7 @@
 //! what reads a field. Everything here serialises, so a kept row can be read back years later.
 
 mod case;
+mod desk;
 mod effects;
 mod event;
 mod outgoing;
@@ -9,8 +10,9 @@ mod person;
 
 pub use case::{
     Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion,
-    Outcome, QueueItem, Reason, Round, Urgency,
+    Part, QueueItem, Reason, Round, Urgency,
 };
+pub use desk::{CaseFile, DeadLetter, QueueLine};
 pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
 pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};

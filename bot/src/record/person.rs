@@ -34,6 +34,8 @@ pub struct Profile {
     pub goals: std::collections::BTreeMap<String, Goal>,
     /// Plates at hand.
     pub plates: Option<Plates>,
+    /// When the lifter left; what was written before that starts no reminder any more.
+    pub left_at: Option<Timestamp>,
 }
 
 /// One lifter.

@@ -8,8 +8,8 @@ mod error;
 pub use error::StoreError;
 
 use crate::record::{
-    Case, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
-    QueueItem,
+    Case, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark, Outgoing,
+    PersonKey, QueueItem, QueueLine,
 };
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -101,28 +101,6 @@ pub struct ClaimBatch {
     pub until: Timestamp,
     /// At most this many.
     pub limit: u32,
-}
-
-/// One line of the queue.
-#[derive(Clone, Debug, PartialEq)]
-pub struct QueueLine {
-    /// The item.
-    pub item: QueueItem,
-    /// The case it is about.
-    pub case: Case,
-    /// Name of the lifter as last shown.
-    pub lifter_name: String,
-}
-
-/// A message that could not be delivered.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DeadLetter {
-    /// The message.
-    pub message: Outgoing,
-    /// What the platform said last.
-    pub last_error: String,
-    /// When it was given up.
-    pub died_at: Timestamp,
 }
 
 /// Counts for the metrics page.
