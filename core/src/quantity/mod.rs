@@ -10,3 +10,6 @@ mod range;
 pub use effort::{Effort, EffortError, EffortScale};
 pub use mass::{KG_PER_LB, Length, LengthUnit, Mass, MassUnit};
 pub use range::Span;
+
+#[cfg(test)]
+mod tests;
