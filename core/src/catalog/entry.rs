@@ -391,3 +391,16 @@ pub struct Escalation {
     #[serde(default)]
     pub stops: bool,
 }
+
+/// What can be judged from a view.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ViewRule {
+    /// The view, in words.
+    pub view: String,
+    /// What can be judged from it.
+    pub shows: String,
+    /// What it never shows; empty when there is nothing to say.
+    #[serde(default)]
+    pub limit: String,
+}
