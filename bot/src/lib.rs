@@ -5,5 +5,8 @@
 //! casework decides on and the store keeps.
 
 pub mod clock;
+pub mod platform;
 pub mod record;
+pub mod signing;
 pub mod store;
+// pub mod web;
