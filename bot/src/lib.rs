@@ -6,6 +6,8 @@
 
 pub mod casework;
 pub mod clock;
+pub mod platform;
 pub mod record;
+pub mod signing;
 pub mod store;
 pub mod wording;

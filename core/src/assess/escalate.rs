@@ -102,7 +102,14 @@ fn answers(set: &Set<'_>, raised: &mut Vec<Raised>) {
 /// Two or more misses within the case's last sets, or in this one.
 fn misses(set: &Set<'_>, raised: &mut Vec<Raised>) {
     let now = set.report.missed.as_ref().map_or(0, |miss| miss.reps);
-    let before: u32 = set.history.rounds.iter().rev().take(2).map(|r| r.missed).sum();
+    let before: u32 = set
+        .history
+        .rounds
+        .iter()
+        .rev()
+        .take(2)
+        .map(|r| r.missed)
+        .sum();
     if now + before >= 2 && now > 0 {
         push(raised, "esc-misses", &format!("{} missed", now + before));
     }
@@ -156,7 +163,12 @@ fn same_fault(set: &Set<'_>, raised: &mut Vec<Raised>) {
         .rev()
         .take_while(|round| round.chosen.first() == Some(first))
         .count();
-    let failed = set.history.rounds.iter().filter(|round| round.failed).count();
+    let failed = set
+        .history
+        .rounds
+        .iter()
+        .filter(|round| round.failed)
+        .count();
     if same + 1 >= SAME_FAULT_ROUNDS || failed >= 2 {
         push(
             raised,
@@ -168,5 +180,7 @@ fn same_fault(set: &Set<'_>, raised: &mut Vec<Raised>) {
 
 /// The book of the set's lift.
 fn book<'a>(set: &'a Set<'_>) -> Option<&'a LiftBook> {
-    set.report.lift.and_then(|lift| set.catalog.lifts.get(&lift))
+    set.report
+        .lift
+        .and_then(|lift| set.catalog.lifts.get(&lift))
 }

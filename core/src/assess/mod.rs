@@ -89,7 +89,11 @@ impl Set<'_> {
         if self.problems.is_empty() {
             self.estimate = load::estimate(&self.report).ok();
         }
-        let Some(book) = self.report.lift.and_then(|lift| self.catalog.lifts.get(&lift)) else {
+        let Some(book) = self
+            .report
+            .lift
+            .and_then(|lift| self.catalog.lifts.get(&lift))
+        else {
             return;
         };
         let findings = evidence::collect(book, &self.report, &self.reading);
@@ -119,7 +123,10 @@ impl Set<'_> {
         let escalations = escalate::raise(&self);
         let question = self.question();
         let level = stance::level(&self, &escalations, question.as_ref());
-        let book = self.report.lift.and_then(|lift| self.catalog.lifts.get(&lift));
+        let book = self
+            .report
+            .lift
+            .and_then(|lift| self.catalog.lifts.get(&lift));
         let chosen = if level.stops() {
             Vec::new()
         } else {

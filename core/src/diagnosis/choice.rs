@@ -70,9 +70,8 @@ pub(super) fn choose(
             .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, shown, settings));
         chosen.extend(heavy.map(|c| c.place));
     }
-    let (strength, other): (Vec<Candidate>, Vec<Candidate>) = probable
-        .into_iter()
-        .partition(|c| c.kind == Kind::Strength);
+    let (strength, other): (Vec<Candidate>, Vec<Candidate>) =
+        probable.into_iter().partition(|c| c.kind == Kind::Strength);
     let mut named = if other.is_empty() && chosen.is_empty() {
         strength
     } else {
@@ -145,9 +144,8 @@ fn too_heavy(
 /// The one to name next; `candidates` are likeliest first.
 fn first(candidates: &[Candidate], settings: &Settings) -> Option<Candidate> {
     let likeliest = *candidates.first()?;
-    let close = |c: &Candidate| {
-        likeliest.log_odds - c.log_odds <= settings.margin || c.probability >= SURE
-    };
+    let close =
+        |c: &Candidate| likeliest.log_odds - c.log_odds <= settings.margin || c.probability >= SURE;
     let upstream = |c: &Candidate| match (c.link, likeliest.link) {
         (Some(link), Some(of_likeliest)) => link < of_likeliest,
         (Some(_), None) => true,

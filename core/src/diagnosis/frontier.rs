@@ -16,11 +16,7 @@ pub(super) enum Step {
     /// A node opens as the highest bit, there with this probability.
     Open(f64),
     /// The node at bit `from`, when there, brings the one at bit `to` about this often.
-    Raise {
-        from: u32,
-        to: u32,
-        strength: f64,
-    },
+    Raise { from: u32, to: u32, strength: f64 },
     /// The node at this bit is weighed and summed out; bits above it move down.
     Close { node: usize, at: u32 },
 }

@@ -99,7 +99,9 @@ fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Op
     case.findings.extend(findings_of(choice));
     let facts = (!choice.context.is_empty()).then(|| {
         let mut facts: SetReport = case.facts.clone();
-        facts.answers.insert(question.id.clone(), choice.say.clone());
+        facts
+            .answers
+            .insert(question.id.clone(), choice.say.clone());
         record(choice, &mut facts);
         std::mem::replace(&mut case.facts, facts)
     });

@@ -32,7 +32,10 @@ impl Verdict {
 /// `now` the signs of the new set. A sign not mentioned now is unknown, never absent.
 pub fn compare(targets: &[String], before: &[String], now: &[SignView]) -> Verdict {
     let aimed: Vec<&String> = if targets.iter().any(|sign| before.contains(sign)) {
-        targets.iter().filter(|sign| before.contains(sign)).collect()
+        targets
+            .iter()
+            .filter(|sign| before.contains(sign))
+            .collect()
     } else {
         // The correction's own signs were never named: judge by what was named.
         before.iter().collect()
@@ -42,8 +45,14 @@ pub fn compare(targets: &[String], before: &[String], now: &[SignView]) -> Verdi
             .find(|view| view.sign == sign)
             .map(|view| view.probability >= 0.5)
     };
-    let gone = aimed.iter().filter(|sign| state(sign) == Some(false)).count();
-    let still = aimed.iter().filter(|sign| state(sign) == Some(true)).count();
+    let gone = aimed
+        .iter()
+        .filter(|sign| state(sign) == Some(false))
+        .count();
+    let still = aimed
+        .iter()
+        .filter(|sign| state(sign) == Some(true))
+        .count();
     let new = now
         .iter()
         .any(|view| view.probability >= 0.5 && !before.contains(&view.sign));

@@ -86,17 +86,15 @@ pub fn follow_up(book: &LiftBook, chosen: &[String], today: Date) -> Option<Foll
 }
 
 /// One correction worked out for one lifter.
-fn change(
-    correction: &Correction,
-    estimate: Option<&Estimate>,
-    report: &SetReport,
-) -> Change {
+fn change(correction: &Correction, estimate: Option<&Estimate>, report: &SetReport) -> Change {
     let doses = correction.drill.iter().chain(&correction.assistance);
     Change {
         cause: correction.cause.clone(),
         cue: correction.cue.clone(),
         set_up: correction.set_up.clone(),
-        practice: doses.map(|dose| prescribe(dose, estimate, report)).collect(),
+        practice: doses
+            .map(|dose| prescribe(dose, estimate, report))
+            .collect(),
         trial: correction.trial.clone(),
         do_not: correction.do_not.clone(),
     }

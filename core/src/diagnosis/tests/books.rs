@@ -20,7 +20,11 @@ fn file(text: &str) -> File {
 
 macro_rules! catalog {
     ($name:literal) => {
-        file(include_str!(concat!("../../../../config/catalog/", $name, ".toml")))
+        file(include_str!(concat!(
+            "../../../../config/catalog/",
+            $name,
+            ".toml"
+        )))
     };
 }
 
