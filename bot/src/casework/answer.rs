@@ -19,7 +19,10 @@ pub(super) fn button(
     effects: &mut Effects,
 ) {
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
-    let case_id = known.ours.as_ref().and_then(|message| message.case_id.as_ref());
+    let case_id = known
+        .ours
+        .as_ref()
+        .and_then(|message| message.case_id.as_ref());
     let Some(case) = known.cases.iter().find(|case| Some(&case.id) == case_id) else {
         return;
     };
@@ -75,7 +78,9 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
         case.body.report.reps = whole_number(&part.text);
     }
     if settles {
-        case.body.settled.extend(open.id.strip_prefix(FIELD_QUESTION).map(str::to_owned));
+        case.body
+            .settled
+            .extend(open.id.strip_prefix(FIELD_QUESTION).map(str::to_owned));
     }
     case.body.rounds.pop();
     case.body.parts.push(part);
@@ -117,7 +122,9 @@ fn contains_word(text: &str, needle: &str) -> bool {
     let outside = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
     text.match_indices(needle).any(|(at, found)| {
         let before = text.get(..at).and_then(|head| head.chars().next_back());
-        let after = text.get(at + found.len()..).and_then(|tail| tail.chars().next());
+        let after = text
+            .get(at + found.len()..)
+            .and_then(|tail| tail.chars().next());
         outside(before) && outside(after)
     })
 }
@@ -146,13 +153,16 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
             case.body.settled.push("load.unit".to_owned());
         }
         Some("lift") => {
-            case.body.report.lift = Lift::ALL
-                .into_iter()
-                .find(|lift| choice.eq_ignore_ascii_case(lift.name()) || choice.eq_ignore_ascii_case(lift.word()));
+            case.body.report.lift = Lift::ALL.into_iter().find(|lift| {
+                choice.eq_ignore_ascii_case(lift.name()) || choice.eq_ignore_ascii_case(lift.word())
+            });
         }
         Some(field) => case.body.settled.push(field.to_owned()),
         None => {
-            case.body.report.answers.insert(open.id.clone(), choice.to_owned());
+            case.body
+                .report
+                .answers
+                .insert(open.id.clone(), choice.to_owned());
         }
     }
     case.body.rounds.pop();

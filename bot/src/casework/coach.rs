@@ -5,8 +5,8 @@ use super::settle::Turn;
 use super::speech::{CoachWord, coach_word};
 use super::{Known, outbox, times};
 use crate::record::{
-    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, PersonKey, Purpose, QueueChange,
-    Reason, Urgency, Withdraw,
+    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, PersonKey, Purpose,
+    QueueChange, Reason, Urgency, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
 use cueline_core::triage::Level;
@@ -30,7 +30,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
             }
         },
     };
-    effects.outbox.push(outbox::coach_reply(event, known.rules, said));
+    effects
+        .outbox
+        .push(outbox::coach_reply(event, known.rules, said));
 }
 
 /// Undelivered messages go out again.
@@ -43,7 +45,9 @@ fn send_again(turn: &mut Turn<'_>) -> String {
         .collect();
     let count = keys.len().to_string();
     turn.effects.revive.extend(keys);
-    turn.known.words.say("coach.sent_again", &[("count", &count)])
+    turn.known
+        .words
+        .say("coach.sent_again", &[("count", &count)])
 }
 
 /// A word about one case.
@@ -144,12 +148,18 @@ fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String) {
 fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
     let number = file.case.number.to_string();
     if text.trim().is_empty() {
-        return turn.known.words.say("coach.nothing_said", &[("number", &number)]);
+        return turn
+            .known
+            .words
+            .say("coach.nothing_said", &[("number", &number)]);
     }
     if let Some((by, until)) = held_by_other(turn, file) {
         return say_held(turn, file, by, until);
     }
-    let said = turn.known.words.say("coach.alert_reply", &[("text", text.trim())]);
+    let said = turn
+        .known
+        .words
+        .say("coach.alert_reply", &[("text", text.trim())]);
     tell(turn, &file.case, "say", said);
     let mut case = file.case.clone();
     if case.state == CaseState::Asking {
@@ -166,9 +176,10 @@ fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
 
 /// The lifter's name for the coach.
 fn lifter_name(file: &CaseFile) -> String {
-    file.lifter
-        .as_ref()
-        .map_or_else(|| "the lifter".to_owned(), |lifter| escape(&lifter.display_name))
+    file.lifter.as_ref().map_or_else(
+        || "the lifter".to_owned(),
+        |lifter| escape(&lifter.display_name),
+    )
 }
 
 /// Stops a case for safety.
@@ -185,7 +196,10 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
         .withdraw
         .push(Withdraw::RemindersOf(case.person.clone()));
     turn.effects.withdraw.push(Withdraw::Case(case.id.clone()));
-    let promised = turn.now.checked_add(turn.known.rules.promise_clinician).ok();
+    let promised = turn
+        .now
+        .checked_add(turn.known.rules.promise_clinician)
+        .ok();
     let reason = Reason {
         id: "halt".to_owned(),
         why: if why.trim().is_empty() {
@@ -205,7 +219,10 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
 fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let number = file.case.number.to_string();
     if file.case.state != CaseState::Halted {
-        return turn.known.words.say("coach.not_halted", &[("number", &number)]);
+        return turn
+            .known
+            .words
+            .say("coach.not_halted", &[("number", &number)]);
     }
     let mut case = file.case.clone();
     case.state = CaseState::WithCoach;
@@ -221,13 +238,19 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
 fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let number = file.case.number.to_string();
     if file.case.state == CaseState::Halted {
-        return turn.known.words.say("coach.halted_first", &[("number", &number)]);
+        return turn
+            .known
+            .words
+            .say("coach.halted_first", &[("number", &number)]);
     }
     if let Some((by, until)) = held_by_other(turn, file) {
         return say_held(turn, file, by, until);
     }
     let mut case = file.case.clone();
-    let spoke = file.entries.iter().any(|entry| entry.kind == EntryKind::Coach);
+    let spoke = file
+        .entries
+        .iter()
+        .any(|entry| entry.kind == EntryKind::Coach);
     case.body.open_question = None;
     turn.effects.queue.push(QueueChange::Remove {
         case_id: case.id.clone(),
@@ -236,7 +259,9 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         case.state = CaseState::Practising;
         let coach = std::mem::replace(
             &mut turn.lifter,
-            file.lifter.clone().unwrap_or_else(|| known_lifter(turn.event, turn.known)),
+            file.lifter
+                .clone()
+                .unwrap_or_else(|| known_lifter(turn.event, turn.known)),
         );
         turn.zone = times::zone(turn.known.rules, turn.lifter.zone.as_deref());
         turn.date_follow_up(&case, None);
@@ -245,5 +270,7 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         case.state = CaseState::Mended;
     }
     write(turn, case, "finished by the coach");
-    turn.known.words.say("coach.finished", &[("number", &number)])
+    turn.known
+        .words
+        .say("coach.finished", &[("number", &number)])
 }

@@ -40,7 +40,11 @@ pub(super) fn report(
     if let Err(more) = validate(catalog, &report) {
         problems.extend(more);
     }
-    if problems.is_empty() { Ok(report) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(report)
+    } else {
+        Err(problems)
+    }
 }
 
 /// Takes one field.
@@ -64,7 +68,12 @@ fn field(
         "body_mass" => report.body_mass = Some(mass(name, value, fields)?),
         "best" => {
             let best = mass(name, value, fields)?;
-            report.best = Some(Best { value: best.value, unit: best.unit, date: None, tested: None });
+            report.best = Some(Best {
+                value: best.value,
+                unit: best.unit,
+                date: None,
+                tested: None,
+            });
         }
         "training_months" => report.training_months = Some(whole(name, value)?),
         "view" => report.view = Some(view(value)?),
@@ -171,7 +180,11 @@ fn view(value: &FieldValue) -> Result<View, FieldError> {
         "front" => Ok(View::Front),
         "rear" | "back" => Ok(View::Rear),
         "three-quarter" => Ok(View::ThreeQuarter),
-        _ => Err(FieldError::new("view", found(value), "side, front, rear or three-quarter")),
+        _ => Err(FieldError::new(
+            "view",
+            found(value),
+            "side, front, rear or three-quarter",
+        )),
     }
 }
 

@@ -42,7 +42,13 @@ pub(super) fn lifter(event: &Event, known: &Known<'_>) -> Lifter {
 
 /// A message.
 pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
-    let Payload::Message { message_id, version, text, .. } = &event.payload else {
+    let Payload::Message {
+        message_id,
+        version,
+        text,
+        ..
+    } = &event.payload
+    else {
         return;
     };
     if text.trim().is_empty() {
@@ -84,7 +90,14 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
 
 /// A form.
 pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
-    let Payload::Form { submission_id, form_id, form_version, fields, .. } = &event.payload else {
+    let Payload::Form {
+        submission_id,
+        form_id,
+        form_version,
+        fields,
+        ..
+    } = &event.payload
+    else {
         return;
     };
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
@@ -102,7 +115,10 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
     let resubmitted = known.cases.iter().find(|case| {
         case.state == CaseState::Practising
             && case.lift == report.lift
-            && event.thread_id.as_ref().is_none_or(|thread| case.thread_id.as_ref() == Some(thread))
+            && event
+                .thread_id
+                .as_ref()
+                .is_none_or(|thread| case.thread_id.as_ref() == Some(thread))
     });
     let mut case = resubmitted.cloned().unwrap_or_else(|| open_case(&turn));
     let words = report.words.clone().unwrap_or_default();
@@ -110,7 +126,10 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         message_id: submission_id.clone(),
         text: words,
     }];
-    case.body.report = SetReport { words: None, ..report };
+    case.body.report = SetReport {
+        words: None,
+        ..report
+    };
     case.body.asked = 0;
     case.body.settled.clear();
     settle(&mut turn, case, Vec::new());
@@ -139,23 +158,41 @@ fn is_set(reading: &Reading) -> bool {
 /// The case whose set was read from this message.
 fn holding<'a>(known: &'a Known<'_>, message_id: &str) -> Option<&'a Case> {
     known.cases.iter().find(|case| {
-        case.state.is_open() && case.body.parts.iter().any(|part| part.message_id == message_id)
+        case.state.is_open()
+            && case
+                .body
+                .parts
+                .iter()
+                .any(|part| part.message_id == message_id)
     })
 }
 
 /// The case a message belongs to: by thread, by what it answers, by an open question, by lift.
 fn belongs<'a>(event: &Event, known: &'a Known<'_>, reading: &Reading) -> Option<&'a Case> {
     let open = || known.cases.iter().filter(|case| case.state.is_open());
-    let by_thread = open().find(|case| event.thread_id.is_some() && case.thread_id == event.thread_id);
+    let by_thread =
+        open().find(|case| event.thread_id.is_some() && case.thread_id == event.thread_id);
     let by_answer = || {
-        let id = known.ours.as_ref().and_then(|message| message.case_id.as_ref())?;
+        let id = known
+            .ours
+            .as_ref()
+            .and_then(|message| message.case_id.as_ref())?;
         open().find(|case| case.id == *id)
     };
     let by_quote = || {
-        let Payload::Message { reply_to: Some(quoted), .. } = &event.payload else {
+        let Payload::Message {
+            reply_to: Some(quoted),
+            ..
+        } = &event.payload
+        else {
             return None;
         };
-        open().find(|case| case.body.parts.iter().any(|part| part.message_id == *quoted))
+        open().find(|case| {
+            case.body
+                .parts
+                .iter()
+                .any(|part| part.message_id == *quoted)
+        })
     };
     if let Some(case) = by_thread.or_else(by_answer).or_else(by_quote) {
         return Some(case);
@@ -277,7 +314,10 @@ fn say_word(turn: &mut Turn<'_>, word: LifterWord) {
     let words = turn.known.words;
     match word {
         LifterWord::Help => {
-            let number = turn.known.rules.emergency_number(turn.lifter.zone.as_deref());
+            let number = turn
+                .known
+                .rules
+                .emergency_number(turn.lifter.zone.as_deref());
             let text = words.say("talk.help", &[("emergency_number", &number)]);
             turn.reply("first", text, None);
         }
@@ -286,9 +326,9 @@ fn say_word(turn: &mut Turn<'_>, word: LifterWord) {
         LifterWord::StopReminders => {
             turn.lifter.reminders = false;
             let person = turn.lifter.key.clone();
-            turn.effects
-                .follow_ups
-                .push(FollowUpChange::CancelPerson { person: person.clone() });
+            turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
+                person: person.clone(),
+            });
             turn.effects.withdraw.push(Withdraw::RemindersOf(person));
             turn.keep_lifter();
             turn.reply("first", words.say("talk.reminders_off", &[]), None);
@@ -368,11 +408,14 @@ const fn state_words(state: CaseState) -> &'static str {
 /// Hands the newest open case to the coach.
 fn ask_coach(turn: &mut Turn<'_>) {
     let words = turn.known.words;
-    let in_thread = |case: &&Case| {
-        turn.event.thread_id.is_some() && case.thread_id == turn.event.thread_id
-    };
+    let in_thread =
+        |case: &&Case| turn.event.thread_id.is_some() && case.thread_id == turn.event.thread_id;
     let mut open = turn.known.cases.iter().filter(|case| case.state.is_open());
-    let found = open.clone().find(in_thread).or_else(|| open.next()).cloned();
+    let found = open
+        .clone()
+        .find(in_thread)
+        .or_else(|| open.next())
+        .cloned();
     let Some(mut case) = found else {
         turn.reply("first", words.say("talk.asked_nothing", &[]), None);
         return;
@@ -392,7 +435,9 @@ fn ask_coach(turn: &mut Turn<'_>) {
     turn.effects.follow_ups.push(FollowUpChange::CancelCase {
         case_id: case.id.clone(),
     });
-    let by = promised.map(|at| times::today(&turn.zone, at)).map(figures::day);
+    let by = promised
+        .map(|at| times::today(&turn.zone, at))
+        .map(figures::day);
     let date = by.unwrap_or_default();
     let text = words.say("talk.asked_coach", &[("date", &date)]);
     turn.reply("first", text, Some(&case));

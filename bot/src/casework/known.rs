@@ -61,9 +61,10 @@ pub struct Rules {
 impl Rules {
     /// The role of who acted.
     pub fn role(&self, event: &Event) -> Role {
-        let coach = self.coaches.iter().any(|coach| {
-            coach.source == event.key.source && coach.person_id == event.actor.id
-        });
+        let coach = self
+            .coaches
+            .iter()
+            .any(|coach| coach.source == event.key.source && coach.person_id == event.actor.id);
         if coach { Role::Coach } else { Role::Lifter }
     }
 

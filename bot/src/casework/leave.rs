@@ -23,7 +23,10 @@ pub(super) fn deleted(
         message_id.to_owned(),
     ));
     let found = known.cases.iter().find(|case| {
-        case.body.parts.iter().any(|part| part.message_id == message_id)
+        case.body
+            .parts
+            .iter()
+            .any(|part| part.message_id == message_id)
     });
     let Some(mut case) = found.cloned() else {
         return;
@@ -56,7 +59,13 @@ pub(super) fn deleted(
         case_id: case.id.clone(),
     });
     turn.effects.withdraw.push(Withdraw::Case(case.id.clone()));
-    turn.entry(&case, EntryKind::Change, "cueline", None, "message taken back".to_owned());
+    turn.entry(
+        &case,
+        EntryKind::Change,
+        "cueline",
+        None,
+        "message taken back".to_owned(),
+    );
     turn.keep(case);
 }
 
@@ -90,9 +99,9 @@ pub(super) fn left(
         });
     lifter.left = true;
     lifter.profile.left_at = Some(event.time);
-    effects
-        .follow_ups
-        .push(FollowUpChange::CancelPerson { person: key.clone() });
+    effects.follow_ups.push(FollowUpChange::CancelPerson {
+        person: key.clone(),
+    });
     effects.withdraw.push(Withdraw::RemindersOf(key.clone()));
     let mut turn = Turn::new(event, known, now, lifter, effects);
     for case in known.cases.iter().filter(|case| case.person == key) {
@@ -105,7 +114,13 @@ pub(super) fn left(
         turn.effects.queue.push(QueueChange::Remove {
             case_id: case.id.clone(),
         });
-        turn.entry(&case, EntryKind::Change, "cueline", None, "the lifter left".to_owned());
+        turn.entry(
+            &case,
+            EntryKind::Change,
+            "cueline",
+            None,
+            "the lifter left".to_owned(),
+        );
         turn.keep(case);
     }
     turn.keep_lifter();

@@ -33,7 +33,10 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
         return Needs::default();
     }
     match speech::coach_word(text) {
-        Some(CoachWord::Queue) => Needs { queue: true, case: None },
+        Some(CoachWord::Queue) => Needs {
+            queue: true,
+            case: None,
+        },
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
@@ -84,7 +87,11 @@ fn outdated(event: &Event, known: &Known<'_>) -> bool {
 /// The mark this event leaves on the platform's message.
 fn mark(event: &Event) -> Option<MessageMark> {
     let (message_id, version, deleted) = match &event.payload {
-        Payload::Message { message_id, version, .. } => (message_id, *version, false),
+        Payload::Message {
+            message_id,
+            version,
+            ..
+        } => (message_id, *version, false),
         Payload::Deleted { message_id, .. } => (message_id, u32::MAX >> 1, true),
         _ => return None,
     };

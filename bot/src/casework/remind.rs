@@ -3,8 +3,8 @@
 
 use super::{Known, outbox, times};
 use crate::record::{
-    CaseFile, CaseState, Effects, Entry, EntryKind, EventKey, FollowUp, FollowUpChange, FollowUpKind,
-    Purpose, QueueChange,
+    CaseFile, CaseState, Effects, Entry, EntryKind, EventKey, FollowUp, FollowUpChange,
+    FollowUpKind, Purpose, QueueChange,
 };
 use jiff::{SignedDuration, Timestamp};
 
@@ -47,23 +47,28 @@ fn page(
     if file.case.state != CaseState::Halted || !untaken {
         return;
     }
-    let name = file
-        .lifter
-        .as_ref()
-        .map_or_else(String::new, |lifter| crate::wording::escape(&lifter.display_name));
+    let name = file.lifter.as_ref().map_or_else(String::new, |lifter| {
+        crate::wording::escape(&lifter.display_name)
+    });
     let text = known.words.say(
         "coach.alert_again",
         &[("number", &file.case.number.to_string()), ("name", &name)],
     );
     let key = outbox::key(&cause(follow_up), "page");
     let source = &file.case.person.source;
-    effects
-        .outbox
-        .extend(outbox::to_coach(known.rules, source, key, text, Some(&file.case.id)));
+    effects.outbox.extend(outbox::to_coach(
+        known.rules,
+        source,
+        key,
+        text,
+        Some(&file.case.id),
+    ));
     if follow_up.sent + 1 < MOST_PAGES
         && let Ok(at) = now.checked_add(known.rules.page_again)
     {
-        effects.follow_ups.push(FollowUpChange::Open(next(follow_up, at, 1)));
+        effects
+            .follow_ups
+            .push(FollowUpChange::Open(next(follow_up, at, 1)));
     }
 }
 
@@ -110,7 +115,10 @@ fn remind(
 ) {
     let rules = known.rules;
     let Some(lifter) = &file.lifter else { return };
-    let halted = known.cases.iter().any(|case| case.state == CaseState::Halted);
+    let halted = known
+        .cases
+        .iter()
+        .any(|case| case.state == CaseState::Halted);
     let wanted = file.case.state == CaseState::Practising && !halted;
     if !wanted || !lifter.reminders || lifter.left {
         return;
@@ -126,7 +134,9 @@ fn remind(
         .map_or(now, |at| at.max(now));
     let at = times::after_quiet(rules, &zone, earliest);
     if at > now {
-        effects.follow_ups.push(FollowUpChange::Open(next(follow_up, at, 0)));
+        effects
+            .follow_ups
+            .push(FollowUpChange::Open(next(follow_up, at, 0)));
         return;
     }
     send(follow_up, file, known, now, effects);
@@ -137,7 +147,9 @@ fn remind(
     };
     if let Ok(at) = now.checked_add(wait) {
         let at = times::after_quiet(rules, &zone, at);
-        effects.follow_ups.push(FollowUpChange::Open(next(follow_up, at, 1)));
+        effects
+            .follow_ups
+            .push(FollowUpChange::Open(next(follow_up, at, 1)));
     }
 }
 
@@ -154,15 +166,26 @@ fn send(
     };
     let case = &file.case;
     let correction = case.body.given.last().and_then(|given| {
-        known.catalog.lifts.get(&case.lift?)?.correction(&given.cause)
+        known
+            .catalog
+            .lifts
+            .get(&case.lift?)?
+            .correction(&given.cause)
     });
     let cue = correction.map_or("", |correction| correction.cue.trim_end_matches('.'));
     let first = follow_up.sent == 0 && !cue.is_empty();
     let text = known.words.say(
-        if first { "reminder.first" } else { "reminder.again" },
+        if first {
+            "reminder.first"
+        } else {
+            "reminder.again"
+        },
         &[
             ("name", &crate::wording::escape(&lifter.display_name)),
-            ("lift", case.lift.map_or("set", cueline_core::report::Lift::name)),
+            (
+                "lift",
+                case.lift.map_or("set", cueline_core::report::Lift::name),
+            ),
             ("cue", cue),
         ],
     );
@@ -175,9 +198,13 @@ fn send(
         text: text.clone(),
     });
     let cause = cause(follow_up);
-    effects
-        .outbox
-        .push(outbox::to_lifter(&cause, "reminder", text, case, Purpose::Reminder));
+    effects.outbox.push(outbox::to_lifter(
+        &cause,
+        "reminder",
+        text,
+        case,
+        Purpose::Reminder,
+    ));
     lifter.last_reminder = Some(now);
     effects.lifter = Some(lifter);
 }

@@ -38,7 +38,14 @@ impl<'a> Turn<'a> {
         effects: &'a mut Effects,
     ) -> Self {
         let zone = times::zone(known.rules, lifter.zone.as_deref());
-        Self { event, known, now, lifter, zone, effects }
+        Self {
+            event,
+            known,
+            now,
+            lifter,
+            zone,
+            effects,
+        }
     }
 
     /// The text of the message acted on.
@@ -77,12 +84,15 @@ impl<'a> Turn<'a> {
 
     /// Says that the stop is still on.
     pub(super) fn say_halted(&mut self, case: &Case) {
-        let number = self.known.rules.emergency_number(self.lifter.zone.as_deref());
-        let why = halt_reason(case);
-        let text = self
+        let number = self
             .known
-            .words
-            .say("stop.still", &[("why", &why), ("emergency_number", &number)]);
+            .rules
+            .emergency_number(self.lifter.zone.as_deref());
+        let why = halt_reason(case);
+        let text = self.known.words.say(
+            "stop.still",
+            &[("why", &why), ("emergency_number", &number)],
+        );
         self.reply("first", text, Some(case));
     }
 
@@ -245,7 +255,11 @@ fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
         .collect();
     let words = texts.join("\n");
     let lift = report.lift.or(case.lift);
-    let reading = read(&words, turn.known.catalog, super::intake::hints(&turn.lifter, lift));
+    let reading = read(
+        &words,
+        turn.known.catalog,
+        super::intake::hints(&turn.lifter, lift),
+    );
     report.words = Some(words).filter(|words| !words.is_empty());
     let mut report = report.or(&reading.fields);
     report.lift = report.lift.or(case.lift);
@@ -277,7 +291,12 @@ fn carried(turn: &Turn<'_>, report: &SetReport) -> SetReport {
 fn learn(turn: &mut Turn<'_>, assessment: &Assessment) {
     let report = &assessment.report;
     let profile = &mut turn.lifter.profile;
-    if let Some(load) = report.load.filter(|_| assessment.question.as_ref().is_none_or(|q| q.id != "field:load.unit")) {
+    if let Some(load) = report.load.filter(|_| {
+        assessment
+            .question
+            .as_ref()
+            .is_none_or(|q| q.id != "field:load.unit")
+    }) {
         profile.unit = Some(load.unit);
     }
     profile.body_mass = report.body_mass.or(profile.body_mass);
@@ -336,15 +355,17 @@ fn history(case: &Case, turn: &Turn<'_>) -> History {
 
 /// What the set shows of the correction given before; told again when it failed, so that the
 /// core can put another cause first.
-fn judge(
-    case: &Case,
-    turn: &Turn<'_>,
-    report: &SetReport,
-) -> (Assessment, Option<Verdict>) {
+fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Option<Verdict>) {
     let today = times::today(&turn.zone, turn.now);
     let rules = turn.known.rules;
     let mut history = history(case, turn);
-    let assessment = assess(turn.known.catalog, report, &history, &rules.diagnosis, today);
+    let assessment = assess(
+        turn.known.catalog,
+        report,
+        &history,
+        &rules.diagnosis,
+        today,
+    );
     let (Some(given), Some(last)) = (case.body.given.last(), case.body.rounds.last()) else {
         return (assessment, None);
     };
@@ -355,7 +376,13 @@ fn judge(
     if let Some(last) = history.rounds.last_mut() {
         last.failed = true;
     }
-    let assessment = assess(turn.known.catalog, report, &history, &rules.diagnosis, today);
+    let assessment = assess(
+        turn.known.catalog,
+        report,
+        &history,
+        &rules.diagnosis,
+        today,
+    );
     (assessment, Some(verdict))
 }
 
@@ -453,7 +480,11 @@ fn progress_line(
         .iter()
         .filter(|sign| last.present.contains(sign))
         .collect();
-    let aimed = if aimed.is_empty() { last.present.iter().collect() } else { aimed };
+    let aimed = if aimed.is_empty() {
+        last.present.iter().collect()
+    } else {
+        aimed
+    };
     let still = sign_list(book, aimed.iter().copied().filter(there));
     let gone = sign_list(book, aimed.iter().copied().filter(|sign| !there(sign)));
     let date = assessment
@@ -479,8 +510,16 @@ fn progress_line(
 }
 
 /// The reply's text.
-fn text(turn: &Turn<'_>, assessment: &Assessment, coach_by: Option<Date>, progress: &[String]) -> String {
-    let number = turn.known.rules.emergency_number(turn.lifter.zone.as_deref());
+fn text(
+    turn: &Turn<'_>,
+    assessment: &Assessment,
+    coach_by: Option<Date>,
+    progress: &[String],
+) -> String {
+    let number = turn
+        .known
+        .rules
+        .emergency_number(turn.lifter.zone.as_deref());
     reply(
         assessment,
         &ReplyParts {
@@ -527,20 +566,27 @@ fn stop(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment) {
     let promised = turn.now.checked_add(promise).ok();
     turn.queue(&case, urgency, reasons(assessment), promised);
     let person = turn.lifter.key.clone();
-    turn.effects
-        .follow_ups
-        .push(FollowUpChange::CancelPerson { person: person.clone() });
+    turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
+        person: person.clone(),
+    });
     turn.effects.withdraw.push(Withdraw::RemindersOf(person));
     turn.effects.withdraw.push(Withdraw::Case(case.id.clone()));
     let said = text(turn, assessment, None, &[]);
     turn.reply("first", said, Some(&case));
-    let key = if emergency { "coach.alert_emergency" } else { "coach.alert_clinician" };
+    let key = if emergency {
+        "coach.alert_emergency"
+    } else {
+        "coach.alert_clinician"
+    };
     let quote = assessment
         .triage
         .flags
         .iter()
         .find(|flag| !flag.quote.is_empty())
-        .map_or_else(|| "(ticked)".to_owned(), |flag| crate::wording::escape(&flag.quote));
+        .map_or_else(
+            || "(ticked)".to_owned(),
+            |flag| crate::wording::escape(&flag.quote),
+        );
     let number = rules.emergency_number(turn.lifter.zone.as_deref());
     let alert = turn.known.words.say(
         key,
@@ -563,9 +609,15 @@ fn held_by_halt(turn: &mut Turn<'_>, mut case: Case, halted: &Case) {
     case.state = CaseState::WithCoach;
     let reason = Reason {
         id: "halted".to_owned(),
-        why: format!("case {} of this lifter is stopped for safety", halted.number),
+        why: format!(
+            "case {} of this lifter is stopped for safety",
+            halted.number
+        ),
     };
-    let promised = turn.now.checked_add(turn.known.rules.promise_clinician).ok();
+    let promised = turn
+        .now
+        .checked_add(turn.known.rules.promise_clinician)
+        .ok();
     turn.queue(&case, Urgency::Clinician, vec![reason], promised);
     turn.say_halted(halted);
     turn.keep(case);
@@ -639,9 +691,9 @@ fn answer(
         turn.date_follow_up(&case, due);
     } else {
         case.state = CaseState::Mended;
-        turn.effects
-            .queue
-            .push(crate::record::QueueChange::Remove { case_id: case.id.clone() });
+        turn.effects.queue.push(crate::record::QueueChange::Remove {
+            case_id: case.id.clone(),
+        });
     }
     if verdict == Some(Verdict::Gone) {
         progress.push(turn.known.words.say("progress.now_practise", &[]));

@@ -158,7 +158,9 @@ fn head(text: &str) -> Option<(Head, String)> {
     let mut number = None;
     for _ in 0..3 {
         let end = rest.find(char::is_whitespace).unwrap_or(rest.len());
-        let word = rest.get(..end)?.trim_matches(|c: char| !c.is_alphanumeric());
+        let word = rest
+            .get(..end)?
+            .trim_matches(|c: char| !c.is_alphanumeric());
         let after = rest.get(end..)?.trim_start();
         if let Ok(value) = word.parse::<i64>() {
             if number.is_some() {
@@ -201,9 +203,18 @@ mod tests {
 
     #[test]
     fn a_lifter_may_shout_or_be_polite() {
-        assert_eq!(lifter_word("STOP reminders!"), Some(LifterWord::StopReminders));
-        assert_eq!(lifter_word("reminders stop pls"), Some(LifterWord::StopReminders));
-        assert_eq!(lifter_word("Can I ask the coach?"), Some(LifterWord::AskCoach));
+        assert_eq!(
+            lifter_word("STOP reminders!"),
+            Some(LifterWord::StopReminders)
+        );
+        assert_eq!(
+            lifter_word("reminders stop pls"),
+            Some(LifterWord::StopReminders)
+        );
+        assert_eq!(
+            lifter_word("Can I ask the coach?"),
+            Some(LifterWord::AskCoach)
+        );
         assert_eq!(lifter_word("my cases"), Some(LifterWord::MyCases));
         assert_eq!(lifter_word("forget me"), Some(LifterWord::DataRequest));
     }
@@ -227,7 +238,10 @@ mod tests {
             coach_word("say 4 take 5 kg off"),
             Some(CoachWord::Say(4, "take 5 kg off".to_owned()))
         );
-        assert_eq!(coach_word("halt 9 back pain"), Some(CoachWord::Halt(9, "back pain".into())));
+        assert_eq!(
+            coach_word("halt 9 back pain"),
+            Some(CoachWord::Halt(9, "back pain".into()))
+        );
         assert_eq!(coach_word("queue please"), Some(CoachWord::Queue));
     }
 

@@ -2,7 +2,6 @@
 //! around them (how long to wait, how to quote a lifter safely).
 
 pub mod backoff;
-pub mod escape;
 mod generic;
 pub mod retry_after;
 

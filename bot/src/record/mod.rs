@@ -9,8 +9,8 @@ mod outgoing;
 mod person;
 
 pub use case::{
-    Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion,
-    Part, QueueItem, Reason, Round, Urgency,
+    Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
+    QueueItem, Reason, Round, Urgency,
 };
 pub use desk::{CaseFile, DeadLetter, QueueLine};
 pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};

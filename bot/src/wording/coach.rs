@@ -26,7 +26,12 @@ pub fn queue_text(
         let count = queue.len().to_string();
         lines.push(words.say("coach.queue", &[("count", &count)]));
     }
-    lines.extend(queue.iter().take(MOST_LINES).map(|line| queue_line(words, line, now)));
+    lines.extend(
+        queue
+            .iter()
+            .take(MOST_LINES)
+            .map(|line| queue_line(words, line, now)),
+    );
     if !dead.is_empty() {
         let count = dead.len().to_string();
         lines.push(words.say("coach.dead", &[("count", &count)]));
@@ -45,7 +50,11 @@ pub fn queue_text(
 /// One line of the queue.
 fn queue_line(words: &Words, line: &QueueLine, now: Timestamp) -> String {
     let item = &line.item;
-    let whys: Vec<String> = item.reasons.iter().map(|reason| escape(&reason.why)).collect();
+    let whys: Vec<String> = item
+        .reasons
+        .iter()
+        .map(|reason| escape(&reason.why))
+        .collect();
     let promised = item.promised.map_or_else(String::new, |at| {
         if at < now {
             " · **overdue**".to_owned()
@@ -96,10 +105,10 @@ fn span(from: Timestamp, to: Timestamp) -> String {
 /// One case on one page.
 pub fn case_card(catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
     let case = &file.case;
-    let name = file
-        .lifter
-        .as_ref()
-        .map_or_else(|| case.person.person_id.clone(), |lifter| lifter.display_name.clone());
+    let name = file.lifter.as_ref().map_or_else(
+        || case.person.person_id.clone(),
+        |lifter| lifter.display_name.clone(),
+    );
     let mut lines = vec![format!(
         "**Case {}** · {} · {} · {} · opened {} ago",
         case.number,
@@ -109,7 +118,11 @@ pub fn case_card(catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
         span(case.opened_at, now),
     )];
     if let Some(item) = &file.queue_item {
-        let whys: Vec<String> = item.reasons.iter().map(|reason| escape(&reason.why)).collect();
+        let whys: Vec<String> = item
+            .reasons
+            .iter()
+            .map(|reason| escape(&reason.why))
+            .collect();
         lines.push(format!("**Waits because:** {}", whys.join("; ")));
     }
     if let Some(round) = case.body.rounds.last() {
@@ -192,6 +205,10 @@ fn entry(entry: &Entry) -> String {
     };
     let text: String = entry.text.chars().take(280).collect();
     // Our own texts carry markup we wrote; a lifter's words never may.
-    let text = if entry.kind == EntryKind::Lifter { escape(&text) } else { text.replace("**", "") };
+    let text = if entry.kind == EntryKind::Lifter {
+        escape(&text)
+    } else {
+        text.replace("**", "")
+    };
     format!("- {who}: {}", text.replace('\n', " / "))
 }

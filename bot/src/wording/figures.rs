@@ -123,15 +123,25 @@ fn from_to(first: u32, last: u32) -> String {
 
 /// The loads of a prescription: first week with plates, then the later weeks' totals.
 pub fn loads(prescription: &Prescription) -> Option<String> {
-    let first = prescription.weeks.first().and_then(|week| week.bar.as_ref())?;
+    let first = prescription
+        .weeks
+        .first()
+        .and_then(|week| week.bar.as_ref())?;
     let mut said = format!("{} ({})", first.total.both(), plates(first));
     let later: Vec<&Week> = prescription
         .weeks
         .iter()
         .skip(1)
-        .filter(|week| week.bar.as_ref().is_some_and(|bar| bar.total != first.total))
+        .filter(|week| {
+            week.bar
+                .as_ref()
+                .is_some_and(|bar| bar.total != first.total)
+        })
         .collect();
-    if let Some(last) = later.last().and_then(|week| Some((week.week, week.bar.as_ref()?))) {
+    if let Some(last) = later
+        .last()
+        .and_then(|week| Some((week.week, week.bar.as_ref()?)))
+    {
         said.push_str(&format!(
             " in week 1, up to {} ({}) in week {}",
             last.1.total.both(),

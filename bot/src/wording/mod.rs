@@ -1,8 +1,8 @@
 //! Core results and effects to chat text; no decisions here.
 
 mod coach;
-pub mod figures;
 mod escape;
+pub mod figures;
 mod reply;
 mod words;
 

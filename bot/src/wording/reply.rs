@@ -163,7 +163,10 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
     };
     let (Some(cause), Some(belief)) = (
         book.cause(first),
-        assessment.beliefs.iter().find(|belief| belief.cause == *first),
+        assessment
+            .beliefs
+            .iter()
+            .find(|belief| belief.cause == *first),
     ) else {
         return;
     };
@@ -189,12 +192,7 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
 }
 
 /// Change, practise, do not, check.
-fn changes(
-    assessment: &Assessment,
-    plan: &Plan,
-    parts: &ReplyParts<'_>,
-    lines: &mut Vec<String>,
-) {
+fn changes(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     let words = parts.words;
     let Some(first) = plan.changes.first() else {
         return;
@@ -251,12 +249,7 @@ fn practice(change: &Change, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
 }
 
 /// When it is done, how to film, when to come back.
-fn check(
-    assessment: &Assessment,
-    plan: &Plan,
-    parts: &ReplyParts<'_>,
-    lines: &mut Vec<String>,
-) {
+fn check(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     let Some(book) = book(assessment, parts.catalog) else {
         return;
     };
@@ -290,7 +283,11 @@ pub fn signs<'a>(book: &LiftBook, ids: impl Iterator<Item = &'a String>) -> Stri
 /// The one question with its choices numbered.
 fn question(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     if let Some(question) = &assessment.question {
-        lines.extend(question_lines(parts.words, &question.text, &question.choices));
+        lines.extend(question_lines(
+            parts.words,
+            &question.text,
+            &question.choices,
+        ));
     }
 }
 

@@ -41,7 +41,11 @@ impl Words {
             accepted,
         };
         let texts = read(text).map_err(|(line, what)| {
-            vec![problem(line, what, "sections of texts, as built in".to_owned())]
+            vec![problem(
+                line,
+                what,
+                "sections of texts, as built in".to_owned(),
+            )]
         })?;
         let model = Self::built_in().texts;
         let mut problems = Vec::new();
@@ -116,7 +120,11 @@ fn read(text: &str) -> Result<BTreeMap<String, String>, (usize, String)> {
     let sections: BTreeMap<String, BTreeMap<String, String>> =
         toml::from_str(text).map_err(|error| {
             let line = error.span().map_or(1, |span| {
-                text.get(..span.start).unwrap_or_default().lines().count().max(1)
+                text.get(..span.start)
+                    .unwrap_or_default()
+                    .lines()
+                    .count()
+                    .max(1)
             });
             (line, error.message().to_owned())
         })?;
@@ -140,7 +148,12 @@ fn line_of(text: &str, key: &str) -> usize {
         let line = line.trim();
         if line.starts_with('[') {
             here = line == format!("[{section}]");
-        } else if here && line.split('=').next().is_some_and(|head| head.trim() == name) {
+        } else if here
+            && line
+                .split('=')
+                .next()
+                .is_some_and(|head| head.trim() == name)
+        {
             return index + 1;
         }
     }
@@ -166,7 +179,10 @@ fn nearest<'a>(key: &str, known: &'a BTreeMap<String, String>) -> &'a str {
                 .zip(key.chars())
                 .take_while(|(a, b)| a == b)
                 .count();
-            (shared, std::cmp::Reverse(candidate.len().abs_diff(key.len())))
+            (
+                shared,
+                std::cmp::Reverse(candidate.len().abs_diff(key.len())),
+            )
         })
         .map_or("reply.read", String::as_str)
 }
@@ -201,7 +217,10 @@ mod tests {
             .replace("**Do not:** {text}", "**Do not:** {txt}");
         let problems = Words::parse("wording.toml", &text).expect_err("refused");
         let all = format!("{problems:?}");
-        assert!(all.contains("progress.gnoe") && all.contains("progress.gone"), "{all}");
+        assert!(
+            all.contains("progress.gnoe") && all.contains("progress.gone"),
+            "{all}"
+        );
         assert!(all.contains("txt"), "{all}");
     }
 

@@ -3,7 +3,7 @@
 use super::Set;
 use crate::catalog::LiftBook;
 use crate::diagnosis::Raised;
-use crate::load::{Plausibility, plausible};
+use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
 use crate::reading::FlagLevel;
 use crate::report::{AgeBand, Lift};
 
@@ -27,6 +27,7 @@ pub(super) fn raise(set: &Set<'_>) -> Vec<Raised> {
     if let Some(why) = &set.diagnosis.unsure {
         push(&mut raised, "esc-conflict", why);
     }
+    unit(set, &mut raised);
     for item in plausible(&set.report) {
         if let Plausibility::Coach(why) = item {
             push(&mut raised, "esc-jump", &why);
@@ -129,6 +130,18 @@ fn jump(set: &Set<'_>, raised: &mut Vec<Raised>) {
             );
             push(raised, "esc-jump", &why);
         }
+    }
+}
+
+/// Kilograms and pounds may be mixed up, not surely enough to ask.
+fn unit(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let settled = set.history.settled.iter().any(|field| field == "load.unit");
+    let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
+    if let Some(doubt) = unit_doubt(&set.report, known)
+        && (settled || doubt.action == UnitAction::Coach)
+    {
+        let why = format!("the load may be in the other unit ({})", doubt.then.both());
+        push(raised, "esc-jump", &why);
     }
 }
 

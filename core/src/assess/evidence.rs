@@ -9,7 +9,7 @@ use crate::report::{FieldError, SetReport};
 pub(super) fn unknown_ids(book: &LiftBook, report: &SetReport) -> Vec<FieldError> {
     let ticks = findings_from_ticks(book, report).err();
     let answers = findings_from_answers(book, report).err();
-    ticks.into_iter().chain(answers).flatten().collect()
+    ticks.into_iter().chain(answers).collect()
 }
 
 /// Everything known about signs. What was ticked or answered outweighs what was read.

@@ -2,7 +2,7 @@
 
 use super::{FIELD_QUESTION, Set};
 use crate::diagnosis::{NextQuestion, Raised};
-use crate::load::{Plausibility, plausible, unit_doubt};
+use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
 use crate::triage::Level;
 
 /// The highest level that applies.
@@ -107,7 +107,7 @@ fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
         return None;
     }
     let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
-    let doubt = unit_doubt(&set.report, known);
+    let doubt = unit_doubt(&set.report, known).filter(|doubt| doubt.action == UnitAction::Ask);
     let implausible = plausible(&set.report)
         .into_iter()
         .any(|item| matches!(item, Plausibility::Ask(_)));

@@ -121,6 +121,11 @@ impl Mass {
     }
 }
 
+/// A plain number as people write it: two decimals at most, no needless zeros.
+pub fn plain(value: f64) -> String {
+    decimal(value, 2)
+}
+
 /// A number with at most `places` decimals and no needless zeros; a minus only before a figure.
 fn decimal(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
