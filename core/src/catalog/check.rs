@@ -69,6 +69,9 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for (lift, shelf) in &self.shelves.lifts {
             self.signs(*lift, shelf);
             chain::check(*lift, shelf, self.problems);
+            for cause in &shelf.causes.entries {
+                self.fragments(cause, &[("plain", &cause.value.plain)]);
+            }
             self.corrections(*lift, shelf);
             let signs = Known::new(
                 &shelf.signs,
@@ -115,6 +118,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for entry in &shelf.signs.entries {
             let sign = &entry.value;
             self.words(entry, &[("meaning", &sign.meaning), ("plain", &sign.plain)]);
+            self.fragments(entry, &[("plain", &sign.plain)]);
             if sign.stages.is_empty() || sign.by.is_empty() {
                 self.say(
                     entry,
@@ -283,6 +287,17 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
                     format!("`{key}` is empty"),
                     "words",
                 );
+            }
+        }
+    }
+
+    /// Texts that stand inside a sentence of the reply: no full stop, and no words said twice.
+    pub(super) fn fragments<T>(&mut self, entry: &Entry<'_, T>, texts: &[(&str, &String)]) {
+        for (key, text) in texts {
+            if text.ends_with('.') || text.to_lowercase().starts_with("do not ") {
+                let what = format!("`{key}` is a whole sentence");
+                let accepted = "part of a sentence: no full stop, no \"Do not\" in front";
+                self.say(entry, &format!("{key} ="), what, accepted);
             }
         }
     }

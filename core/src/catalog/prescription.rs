@@ -58,6 +58,8 @@ impl Check<'_, '_, '_> {
                 ("set", &correction.check.set),
             ],
         );
+        let fragments = [("do_not", &correction.do_not), ("trial", &correction.trial)];
+        self.fragments(entry, &fragments);
         for dose in correction.drill.iter().chain(&correction.assistance) {
             self.dose(entry, dose);
         }

@@ -2,7 +2,8 @@
 //! accepted, for every fault at once.
 
 use super::{edited, line, one_problem, problems};
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, CatalogFile};
+use proptest::prelude::*;
 
 #[test]
 fn a_quote_left_open_is_told_with_its_line() {
@@ -225,4 +226,50 @@ fn every_fault_comes_back_at_once_in_the_order_of_the_files() {
 #[test]
 fn nothing_at_all_is_sixteen_missing_files() {
     assert_eq!(Catalog::parse(&[]).expect_err("empty").len(), 16);
+}
+
+#[test]
+fn a_whole_sentence_where_part_of_one_belongs_is_refused() {
+    one_problem(
+        "squat-corrections.toml",
+        "do_not = \"bounce on the calves\"",
+        "do_not = \"Do not bounce on the calves\"",
+        "Do not bounce on the calves",
+        &["`do_not` is a whole sentence", "no full stop"],
+    );
+    one_problem(
+        "squat-signs.toml",
+        "plain = \"the bar moves on your back\"",
+        "plain = \"the bar moves on your back.\"",
+        "the bar moves on your back.",
+        &["`plain` is a whole sentence"],
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn a_file_scribbled_on_anywhere_is_read_or_refused_without_a_panic(
+        which in 0_usize..16,
+        cut in any::<prop::sample::Index>(),
+        scribble in "[\\[\\]{}\"'=.,#\\\\\n\\PC]{0,12}",
+    ) {
+        let mut files = edited(&[]);
+        let (_, text) = &mut files[which];
+        let mut at = cut.index(text.len());
+        while !text.is_char_boundary(at) {
+            at -= 1;
+        }
+        text.insert_str(at, &scribble);
+        let files: Vec<CatalogFile<'_>> = files
+            .iter()
+            .map(|(name, text)| CatalogFile { name, text })
+            .collect();
+        if let Err(problems) = Catalog::parse(&files) {
+            prop_assert!(problems.iter().all(|problem| problem.line >= 1));
+            let lines = files[which].text.lines().count().max(1);
+            prop_assert!(problems.iter().all(|p| p.file != files[which].name || p.line <= lines + 1));
+        }
+    }
 }
