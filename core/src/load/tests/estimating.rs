@@ -111,6 +111,24 @@ fn rpe_8_to_9_one_or_two_in_reserve_and_rpe_8_5_are_the_same_set() {
 }
 
 #[test]
+fn the_spread_grows_with_repetitions_to_failure_and_with_repetitions_left() {
+    let sigma = |report: &SetReport| from_set(report).unwrap().sigma;
+    for reps in 1..15 {
+        let (fewer, more) = (to_failure(100.0, reps), to_failure(100.0, reps + 1));
+        assert!(sigma(&more) > sigma(&fewer));
+    }
+    // Eight to failure in all: the more of them only judged, the wider.
+    for left in 0..4_u32 {
+        let rpe = |left: u32| 10.0 - f64::from(left);
+        let judged = |left: u32| at_rpe(100.0, 8 - left, rpe(left), rpe(left));
+        assert!(sigma(&judged(left)) > sigma(&to_failure(100.0, 8)));
+        if left < 3 {
+            assert!(sigma(&judged(left + 1)) > sigma(&judged(left)));
+        }
+    }
+}
+
+#[test]
 fn a_missed_repetition_is_failure_whatever_effort_was_said() {
     let mut report = at_rpe(330.0, 3, 7.0, 7.0);
     report.missed = Some(Miss {

@@ -133,6 +133,26 @@ fn nonsense_plates_and_targets_do_not_load_or_hang() {
 }
 
 #[test]
+fn the_largest_rack_a_report_may_hold_is_searched_whole() {
+    // Sixteen odd sizes, twenty pairs each, no common grain.
+    let pairs = (0..16)
+        .map(|n| (1.005 + f64::from(n) * 2.315, 20))
+        .collect();
+    let plates = Plates {
+        unit: MassUnit::Kg,
+        bar: 20.0,
+        collars: 0.0,
+        pairs,
+    };
+    let bar = load_bar(Mass::new(613.37, MassUnit::Kg), &plates, Rounding::Down).unwrap();
+    assert!(
+        bar.residual >= -1e-6 && bar.residual < 0.01,
+        "{}",
+        bar.residual
+    );
+}
+
+#[test]
 fn the_usual_racks_step_by_two_and_a_half_kilos_and_five_pounds() {
     // From the empty bar to a third of a tonne, as any gym can.
     for (unit, step) in [(MassUnit::Kg, 2.5), (MassUnit::Lb, 5.0)] {

@@ -125,6 +125,12 @@ fn a_minor_gets_sets_but_no_load() {
     assert!(plan.held_back);
     assert!(plan.note.contains("adult in the room"), "{}", plan.note);
     assert_eq!(plan.basis, "");
+    // Not even by feel on a bar; body weight is no load.
+    let mut dose = paused(60.0, 70.0);
+    dose.percent = None;
+    assert!(after(&report, &dose).note.contains("adult in the room"));
+    dose.of = LoadBasis::None;
+    assert_eq!(after(&report, &dose).note, "2 s pause");
 }
 
 #[test]

@@ -1,6 +1,8 @@
 //! Kilograms labelled pounds, and figures that are seldom true.
 
-use super::super::{Plausibility, UnitAction, mix_up_probability, plausible, unit_doubt};
+use super::super::{
+    Plausibility, UnitAction, estimate_doubts, from_set, mix_up_probability, plausible, unit_doubt,
+};
 use super::{at_rpe, printed, set};
 use crate::quantity::{Mass, MassUnit};
 use crate::report::{Lift, Plates, SetReport};
@@ -119,4 +121,16 @@ fn less_than_the_bar_is_asked_about_unless_it_is_a_lighter_bar() {
     });
     report.load = Some(Mass::new(45.0, MassUnit::Lb));
     assert!(matches!(plausible(&report)[..], [Plausibility::Ask(_)]));
+}
+
+#[test]
+fn an_uncertain_estimate_says_why() {
+    let doubts = |report: &SetReport| estimate_doubts(&from_set(report).unwrap(), report);
+    assert!(doubts(&at_rpe(330.0, 3, 8.0, 9.0)).is_empty());
+    assert!(doubts(&super::to_failure(330.0, 3)).is_empty());
+    assert!(matches!(doubts(&set(330.0, 3))[..], [Plausibility::Ask(_)]));
+    assert!(matches!(
+        doubts(&at_rpe(200.0, 11, 9.0, 9.0))[..],
+        [Plausibility::Coach(_), Plausibility::Coach(_)]
+    ));
 }
