@@ -129,7 +129,7 @@ impl Observation {
     pub(super) fn alone(&self, report: &SetReport) -> Estimate {
         let (low_kg, high_kg) = self.ends(self.ln_kg, self.sigma, Z80);
         Estimate {
-            kg: self.ln_kg.exp(),
+            kg: self.load.kg() * multiple(self.reps_to_failure()),
             low_kg,
             high_kg,
             sigma: self.sigma,

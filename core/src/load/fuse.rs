@@ -86,7 +86,7 @@ pub(super) fn fuse(set: &Observation, report: &SetReport, today: Option<Date>) -
         let (of_set, of_best) = (set.sigma.powi(-2), sigma.powi(-2));
         let ln_kg = set.ln_kg + apart * of_best / (of_set + of_best);
         estimate.sigma = stretch.max(1.0) / (of_set + of_best).sqrt();
-        estimate.kg = ln_kg.exp();
+        estimate.kg = ln_kg.exp().max(set.load.kg());
         (estimate.low_kg, estimate.high_kg) = set.ends(ln_kg, estimate.sigma, Z80);
     }
     estimate.basis.push(words::of_best(best, used));

@@ -5,6 +5,7 @@
 //! records by a margin (judgement); about 0.65 of them would be the women's, which the report
 //! cannot tell.
 
+use super::Estimate;
 use crate::quantity::{Mass, MassUnit};
 use crate::report::{Lift, SetReport};
 
@@ -94,4 +95,36 @@ fn look(odd: &mut Vec<Plausibility>, report: &SetReport, mass: Mass, what: &str)
             )));
         }
     }
+}
+
+/// Spread above which an estimate is called uncertain (judgement).
+const SHAKY_SIGMA: f64 = 0.08;
+
+/// Repetitions in a set above which an estimate from it is called uncertain.
+const MANY_REPS: u32 = 10;
+
+/// Why an estimate is too uncertain to rely on: effort not given, a long set, a wide spread. How
+/// many sets it rests on and how old they are is for those who know the lifter's history.
+pub fn estimate_doubts(estimate: &Estimate, report: &SetReport) -> Vec<Plausibility> {
+    let mut doubts = Vec::new();
+    let missed = report.missed.as_ref().is_some_and(|miss| miss.reps > 0);
+    if report.effort.is_none() && !missed {
+        doubts.push(Plausibility::Ask(
+            "how many repetitions were left is not said, so the estimate is wide".to_owned(),
+        ));
+    }
+    if let Some(reps) = report.reps.filter(|reps| *reps > MANY_REPS) {
+        doubts.push(Plausibility::Coach(format!(
+            "{reps} repetitions say little about a single"
+        )));
+    }
+    if estimate.sigma > SHAKY_SIGMA {
+        doubts.push(Plausibility::Coach(format!(
+            "the estimate of {} may be anything from {} to {}",
+            estimate.point().about(),
+            estimate.low().about(),
+            estimate.high().about()
+        )));
+    }
+    doubts
 }

@@ -190,10 +190,10 @@ fn rack(estimate: Option<&Estimate>, report: &SetReport) -> Plates {
 
 /// Decides what the loads come from.
 fn source(dose: &Dose, estimate: Option<&Estimate>, report: &SetReport, effort_cap: f64) -> Source {
-    let on_bar = matches!(dose.of, LoadBasis::Lift | LoadBasis::LastSet) && dose.percent.is_some();
-    if report.age_band == Some(AgeBand::Under18) && (on_bar || dose.of == LoadBasis::Exercise) {
+    if report.age_band == Some(AgeBand::Under18) && dose.of != LoadBasis::None {
         return Source::Minor;
     }
+    let on_bar = matches!(dose.of, LoadBasis::Lift | LoadBasis::LastSet) && dose.percent.is_some();
     let by_feel = format!("set it by feel: stop at effort {}", number(effort_cap));
     if !on_bar {
         let silent = dose.of == LoadBasis::None && dose.effort.is_none();
@@ -263,7 +263,7 @@ fn week(
     let target = wanted.min(allowed);
     if target < wanted * (1.0 - 1e-9) {
         out.held_back = true;
-        out.note(held_note(rail, allowed, reps, effort_cap, rack.unit));
+        out.note(held_note(rail, allowed, effort_cap, rack.unit));
     }
     week.percent = Some(100.0 * target / kg);
     let target = Mass::from_kg(target, rack.unit);
@@ -297,7 +297,7 @@ impl Ceiling {
 }
 
 /// Why the load was held back, in words.
-fn held_note(rail: Rail, allowed_kg: f64, reps: f64, effort_cap: f64, unit: MassUnit) -> String {
+fn held_note(rail: Rail, allowed_kg: f64, effort_cap: f64, unit: MassUnit) -> String {
     let allowed = Mass::from_kg(allowed_kg, unit).about();
     match rail {
         Rail::Share => format!(
@@ -305,8 +305,7 @@ fn held_note(rail: Rail, allowed_kg: f64, reps: f64, effort_cap: f64, unit: Mass
              is the coach's to approve"
         ),
         Rail::Effort => format!(
-            "held at {allowed}, so that {} repetitions end at effort {} or under",
-            number(reps.floor()),
+            "held lower, so that every set ends at effort {} or under",
             number(effort_cap)
         ),
         Rail::Step => format!(

@@ -44,14 +44,18 @@ pub fn warm_up(top: Mass, plates: &Plates, estimate: Option<&Estimate>) -> Vec<W
         .take(last)
         .map(|&(percent, reps)| (Mass::new(top_here * percent / 100.0, plates.unit), reps));
     let mut sets: Vec<WarmUpSet> = Vec::new();
-    for (target, reps) in std::iter::once((empty, EMPTY_REPS)).chain(steps) {
-        let Some(bar) = load_bar(target, plates, Rounding::Down) else {
+    let mut last_aim = f64::NEG_INFINITY;
+    for (aim, reps) in std::iter::once((empty, EMPTY_REPS)).chain(steps) {
+        let Some(bar) = load_bar(aim, plates, Rounding::Down) else {
             continue;
         };
-        let far_from_last = sets
+        // Rounding may bring two steps together, so the loaded bars must rise as well.
+        let rises = sets
             .last()
-            .is_none_or(|set| bar.total.value >= set.bar.total.value + apart - 1e-9);
-        if far_from_last && bar.total.value < top_here - 1e-9 {
+            .is_none_or(|set| bar.total.value > set.bar.total.value + 1e-9);
+        let apart_enough = aim.value >= last_aim + apart - 1e-9;
+        if rises && apart_enough && bar.total.value < top_here - 1e-9 {
+            last_aim = aim.value;
             sets.push(WarmUpSet { bar, reps });
         }
     }

@@ -9,7 +9,7 @@ mod masses;
 pub use masses::{least_load, most_load_kg};
 
 use super::SetReport;
-use crate::quantity::{Length, LengthUnit};
+use crate::quantity::Length;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -202,11 +202,9 @@ fn stature(broken: &mut Broken, report: &SetReport) {
         } else {
             shown(length.value)
         };
-        let hint = match length.unit {
-            LengthUnit::M if metres > 100.0 => "; was it cm?",
-            LengthUnit::Cm if metres < 0.9 => "; was it inches?",
-            _ => "",
-        };
-        broken.push("stature", found, format!("{least} to {most}{hint}"));
+        broken.push("stature", found, format!("{least} to {most}"));
     }
 }
+
+#[cfg(test)]
+mod tests;
