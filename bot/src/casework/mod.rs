@@ -17,7 +17,8 @@ mod speech;
 mod times;
 
 pub use known::{Known, Needs, Role, Rules};
-pub use remind::due;
+pub use outbox::{plain_fallback, undelivered};
+pub use remind::{Hold, due, hold_reminder};
 pub use speech::{CoachWord, LifterWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};

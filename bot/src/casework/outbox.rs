@@ -9,6 +9,8 @@ use uuid::Uuid;
 
 /// Longest text a platform takes, in code points.
 const MOST_TEXT: usize = 4000;
+/// Longest text of a plain fallback, in code points.
+const MOST_PLAIN: usize = 1500;
 /// Longest label of a button, in code points.
 const MOST_LABEL: usize = 40;
 /// Most buttons on a message.
@@ -46,6 +48,7 @@ pub(super) fn reply(event: &Event, slot: &str, text: String, case: Option<&Case>
         purpose: Purpose::Reply,
         case_id: case.map(|case| case.id.clone()),
         person_id: Some(event.actor.id.clone()),
+        plain: false,
     }
 }
 
@@ -80,6 +83,7 @@ pub(super) fn to_lifter(
         purpose,
         case_id: Some(case.id.clone()),
         person_id: Some(case.person.person_id.clone()),
+        plain: false,
     }
 }
 
@@ -118,6 +122,7 @@ pub(super) fn to_coach(
         purpose: Purpose::Alert,
         case_id: case_id.map(str::to_owned),
         person_id: None,
+        plain: false,
     })
 }
 
@@ -152,4 +157,44 @@ pub(super) fn buttons(question: &OpenQuestion) -> Vec<ChoiceButton> {
 pub(super) fn button(choice_id: &str) -> Option<(&str, usize)> {
     let (question, place) = choice_id.rsplit_once(':')?;
     Some((question, place.parse().ok().filter(|place| *place > 0)?))
+}
+
+/// The plain fallback of a message the platform refused: the words alone, without buttons or
+/// picture. None when it was the fallback already. The safety words stay: they come first.
+pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
+    if message.plain {
+        return None;
+    }
+    let cause = EventKey {
+        source: "cueline:plain".to_owned(),
+        id: message.key.clone(),
+    };
+    Some(Outgoing {
+        key: key(&cause, "plain"),
+        text: cut(message.text.replace("**", "").replace('`', ""), MOST_PLAIN),
+        choices: Vec::new(),
+        picture: None,
+        mentions: Vec::new(),
+        reply_to: None,
+        plain: true,
+        ..message.clone()
+    })
+}
+
+/// What the coaches read about a message that cannot be delivered.
+pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Option<Outgoing> {
+    if message.purpose == Purpose::Alert {
+        // An alert about an alert would go the way of the first.
+        return None;
+    }
+    let cause = EventKey {
+        source: "cueline:undelivered".to_owned(),
+        id: message.key.clone(),
+    };
+    let text = format!(
+        "A message could not be delivered ({}). `queue` shows it; `send again` tries once more.",
+        crate::wording::escape(why)
+    );
+    let case = message.case_id.as_deref();
+    to_coach(rules, &message.source, key(&cause, "alert"), text, case)
 }

@@ -208,3 +208,31 @@ fn send(
     lifter.last_reminder = Some(now);
     effects.lifter = Some(lifter);
 }
+
+/// What becomes of a reminder at the moment it would be sent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hold {
+    /// It goes out.
+    Send,
+    /// It waits until the quiet hours are over.
+    Until(Timestamp),
+    /// It is not wanted any more.
+    Drop,
+}
+
+/// Looks at a written reminder once more: a platform's outage may have kept it into the night, or
+/// until after the lifter has answered, left or said stop.
+pub fn hold_reminder(file: &CaseFile, known: &Known<'_>, now: Timestamp) -> Hold {
+    let Some(lifter) = &file.lifter else {
+        return Hold::Drop;
+    };
+    let halted = known.cases.iter().any(|case| case.state == CaseState::Halted);
+    if file.case.state != CaseState::Practising || halted || !lifter.reminders || lifter.left {
+        return Hold::Drop;
+    }
+    let zone = times::zone(known.rules, lifter.zone.as_deref());
+    match times::after_quiet(known.rules, &zone, now) {
+        at if at > now => Hold::Until(at),
+        _ => Hold::Send,
+    }
+}

@@ -109,4 +109,7 @@ pub struct Outgoing {
     pub case_id: Option<String>,
     /// Person it concerns, so that leaving or opting out finds it.
     pub person_id: Option<String>,
+    /// Already the plain fallback of a message the platform refused.
+    #[serde(default)]
+    pub plain: bool,
 }
