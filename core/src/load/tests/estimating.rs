@@ -98,6 +98,19 @@ fn rpe_reads_as_repetitions_left_on_the_published_scale() {
 }
 
 #[test]
+fn six_and_more_left_say_only_a_lower_bound() {
+    let left = |low, high| {
+        from_set(&SetReport {
+            effort: Some(Effort::Rir(Span::new(low, high))),
+            ..set(200.0, 3)
+        })
+    };
+    assert_eq!(left(6.0, 6.0), Err(NoEstimate::TooLight));
+    assert_eq!(left(5.0, 7.0), Err(NoEstimate::TooLight));
+    assert!(left(5.0, 6.0).is_ok());
+}
+
+#[test]
 fn rpe_8_to_9_one_or_two_in_reserve_and_rpe_8_5_are_the_same_set() {
     let rpe = from_set(&at_rpe(330.0, 3, 8.0, 9.0)).unwrap();
     let half = from_set(&at_rpe(330.0, 3, 8.5, 8.5)).unwrap();
@@ -150,6 +163,10 @@ fn a_novice_and_a_long_set_are_judged_half_as_well() {
     a_year.training_months = Some(12);
     let mut long = plain.clone();
     long.reps = Some(13);
+    let mut twelve = plain.clone();
+    twelve.reps = Some(12);
+    assert_eq!(sd(&twelve), 1.0);
+    assert_eq!(sd(&long), 1.5);
     long.training_months = Some(3);
     assert_eq!(sd(&plain), 1.0);
     assert_eq!(sd(&novice), 1.5);

@@ -1,6 +1,6 @@
 //! Plates on the bar, and the warm-up to a top load.
 
-use super::super::{Rounding, bar_over, load_bar, usual_plates, warm_up};
+use super::super::{Rounding, bar_over, from_set, load_bar, usual_plates, warm_up};
 use crate::quantity::{Mass, MassUnit};
 use crate::report::Plates;
 use proptest::prelude::*;
@@ -83,6 +83,16 @@ fn four_hundred_and_forty_pounds_is_not_two_hundred_kilos() {
     let target = Mass::new(142.5, MassUnit::Kg).in_unit(MassUnit::Lb);
     let bar = load_bar(target, &plates, Rounding::Down).unwrap();
     assert_eq!(bar.total.value, 142.5);
+}
+
+#[test]
+fn half_way_between_two_totals_the_lighter_is_loaded() {
+    let target = Mass::new(143.75, MassUnit::Kg);
+    let bar = load_bar(target, &usual_plates(MassUnit::Kg), Rounding::Nearest).unwrap();
+    assert_eq!((bar.total.value, bar.residual), (142.5, 1.25));
+    let target = Mass::new(143.76, MassUnit::Kg);
+    let bar = load_bar(target, &usual_plates(MassUnit::Kg), Rounding::Nearest).unwrap();
+    assert_eq!(bar.total.value, 145.0);
 }
 
 #[test]
@@ -177,6 +187,22 @@ fn a_warm_up_to_140_kilos_rises_in_loadable_steps() {
     assert_eq!(totals, [20.0, 55.0, 75.0, 97.5, 110.0]);
     let reps: Vec<u32> = sets.iter().map(|set| set.reps).collect();
     assert_eq!(reps, [8, 5, 4, 3, 2]);
+}
+
+#[test]
+fn a_single_at_90_percent_comes_before_heavy_tops_only() {
+    // 140 kg x 1 to failure: a best single of 140 kg.
+    let mut report = super::to_failure(1.0, 1);
+    report.load = Some(Mass::new(140.0, MassUnit::Kg));
+    let estimate = from_set(&report).unwrap();
+    let last = |top: f64| {
+        let top = Mass::new(top, MassUnit::Kg);
+        let sets = warm_up(top, &usual_plates(MassUnit::Kg), Some(&estimate));
+        let set = sets.last().unwrap().clone();
+        (set.bar.total.value, set.reps)
+    };
+    assert_eq!(last(120.0), (107.5, 1), "86 % of the best single");
+    assert_eq!(last(118.0), (92.5, 2), "84 % of the best single");
 }
 
 /// Every set of plates of a rack, by counting through all of them.

@@ -101,6 +101,38 @@ fn eight_repetitions_are_held_to_what_effort_8_allows() {
 }
 
 #[test]
+fn repetitions_on_each_side_are_held_like_any() {
+    let mut dose = paused(80.0, 80.0);
+    dose.reps = Span::exactly(8.0);
+    dose.unit = Some("each side".to_owned());
+    let plan = after(&at_rpe(330.0, 3, 8.0, 9.0), &dose);
+    assert_eq!(totals(&plan), [270.0; 6]);
+    assert_eq!(plan.unit, "each side");
+}
+
+#[test]
+fn only_a_best_that_was_lifted_shows_what_was_done() {
+    let mut report = to_failure(135.0, 15);
+    report.lift = Some(Lift::Bench);
+    let mut dose = paused(95.0, 95.0);
+    dose.reps = Span::exactly(1.0);
+    for (tested, held) in [(Some(true), false), (Some(false), true), (None, true)] {
+        report.best = Some(best(185.0, Some("2026-01-01"), tested));
+        let plan = after(&report, &dose);
+        assert_eq!(plan.note.contains("one small step"), held, "{}", plan.note);
+    }
+}
+
+#[test]
+fn no_plan_runs_longer_than_half_a_year() {
+    let mut dose = paused(60.0, 70.0);
+    dose.weeks = Some(Span::exactly(400.0));
+    assert_eq!(after(&SetReport::default(), &dose).weeks.len(), 26);
+    dose.weeks = Some(Span::exactly(0.0));
+    assert_eq!(after(&SetReport::default(), &dose).weeks.len(), 1);
+}
+
+#[test]
 fn a_set_of_fifteen_does_not_carry_a_bench_press_far_past_what_was_done() {
     let mut report = to_failure(135.0, 15);
     report.lift = Some(Lift::Bench);

@@ -103,6 +103,32 @@ fn record_loads_and_multiples_of_body_mass_go_to_the_coach() {
         )
     );
     assert!(plausible(&set(405.0, 1)).is_empty());
+    // Raw records of the three lifts lie above these: squat 490, bench 322, deadlift 500 kg.
+    for (lift, most) in [
+        (Lift::Squat, 400.0),
+        (Lift::Bench, 270.0),
+        (Lift::Deadlift, 420.0),
+    ] {
+        let mut report = set(1.0, 1);
+        report.lift = Some(lift);
+        report.load = Some(Mass::new(most, MassUnit::Kg));
+        assert!(plausible(&report).is_empty(), "{lift}");
+        report.load = Some(Mass::new(most + 1.0, MassUnit::Kg));
+        assert_eq!(plausible(&report).len(), 1, "{lift}");
+    }
+    for (lift, times) in [
+        (Lift::Squat, 5.0),
+        (Lift::Bench, 3.5),
+        (Lift::Deadlift, 6.0),
+    ] {
+        let mut report = set(1.0, 1);
+        report.lift = Some(lift);
+        report.body_mass = Some(Mass::new(60.0, MassUnit::Kg));
+        report.load = Some(Mass::new(60.0 * times, MassUnit::Kg));
+        assert!(plausible(&report).is_empty(), "{lift}");
+        report.load = Some(Mass::new(60.0 * times + 1.0, MassUnit::Kg));
+        assert_eq!(plausible(&report).len(), 1, "{lift}");
+    }
 }
 
 #[test]

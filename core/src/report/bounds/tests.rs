@@ -145,6 +145,55 @@ fn every_broken_bound_is_named_at_once_in_field_order() {
 }
 
 #[test]
+fn every_range_holds_its_ends_and_nothing_beyond() {
+    let kg = |field: &str, value: f64| format!(r#"{{"{field}":{{"value":{value},"unit":"kg"}}}}"#);
+    let plates = |bar: f64, collars: f64, plate: f64, pairs: u32| {
+        format!(
+            r#"{{"plates":{{"unit":"kg","bar":{bar},"collars":{collars},"pairs":[[{plate},{pairs}]]}}}}"#
+        )
+    };
+    let load = |lift: &str, value: f64| {
+        format!(r#"{{"lift":"{lift}","load":{{"value":{value},"unit":"kg"}}}}"#)
+    };
+    let accepted = [
+        kg("body_mass", 30.0),
+        kg("body_mass", 250.0),
+        load("squat", 620.0),
+        load("bench", 640.0),
+        load("deadlift", 525.0),
+        r#"{"stature":{"value":1.2,"unit":"m"}}"#.to_owned(),
+        r#"{"stature":{"value":230,"unit":"cm"}}"#.to_owned(),
+        r#"{"variant":{"pause_seconds":10}}"#.to_owned(),
+        r#"{"reps":30,"sets":20,"set_number":20,"training_months":900}"#.to_owned(),
+        plates(100.0, 20.0, 100.0, 20),
+        plates(0.5, 0.0, 0.25, 0),
+    ];
+    for text in accepted {
+        assert!(wrong(&text).is_empty(), "{text}");
+    }
+    let refused = [
+        kg("body_mass", 29.9),
+        kg("body_mass", 250.1),
+        load("squat", 620.5),
+        load("bench", 640.5),
+        load("deadlift", 525.5),
+        r#"{"stature":{"value":1.19,"unit":"m"}}"#.to_owned(),
+        r#"{"stature":{"value":231,"unit":"cm"}}"#.to_owned(),
+        r#"{"variant":{"pause_seconds":10.1}}"#.to_owned(),
+        r#"{"training_months":901}"#.to_owned(),
+        r#"{"set_number":21}"#.to_owned(),
+        r#"{"sets":21}"#.to_owned(),
+        plates(100.5, 0.0, 20.0, 1),
+        plates(20.0, 20.5, 20.0, 1),
+        plates(20.0, 0.0, 100.5, 1),
+        plates(20.0, 0.0, 20.0, 21),
+    ];
+    for text in refused {
+        assert_eq!(wrong(&text).len(), 1, "{text}");
+    }
+}
+
+#[test]
 fn too_much_of_anything_is_refused() {
     let id = |n: usize| format!("sq-{n}");
     let many = SetReport {
