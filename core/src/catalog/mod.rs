@@ -9,7 +9,7 @@ mod condition;
 mod document;
 mod entry;
 mod fact;
-mod nearest;
+pub(crate) mod nearest;
 mod parse;
 #[cfg(test)]
 mod tests;

@@ -3,7 +3,7 @@
 /// The candidate with the fewest edits to `found`, if it is near enough to be a slip.
 ///
 /// Near enough: at most a third of the letters differ. Of equals the first wins.
-pub(super) fn nearest<'a>(
+pub(crate) fn nearest<'a>(
     found: &str,
     candidates: impl Iterator<Item = &'a str>,
 ) -> Option<&'a str> {
