@@ -4,22 +4,25 @@
 //! is there: the prior and what feeds it do not accuse by themselves. The order of naming:
 //!
 //! 1. the load, when the set was at the limit and shows a sign of it;
-//! 2. the likeliest cause that is not one of strength; but if a cause further upstream is within
-//!    the margin of it in log-odds, or beyond doubt ([`SURE`]), the one furthest upstream of those;
+//! 2. the likeliest cause that is not one of strength; but if a cause further upstream is tied with
+//!    it, the one furthest upstream of those. Tied means within half the margin in log-odds, or
+//!    within the whole margin where the upstream cause feeds the likeliest, at once or through
+//!    others: what the first brings about is looked at again after;
 //! 3. causes of strength, by the same rule, only where nothing else is probable: a weak muscle is
 //!    a fair verdict only on a clean path.
 //!
 //! Causes that cut across the chain have no place in it: they are named only where they are the
-//! likeliest by more than the margin.
+//! likeliest and no cause of the chain is tied with them.
 
 use super::Settings;
 use super::gates::{Hardness, InPlay};
+use super::network::Network;
 use super::posterior::Posterior;
 use crate::catalog::{Kind, Strength};
 
-/// A cause at or above this is there beyond doubt: upstream, it goes first however likely others
-/// are (common practice, no source).
-const SURE: f64 = 0.9;
+/// Share of the margin by which a cause is clearly ahead of one it has nothing to do with (common
+/// practice, no source).
+const CLEAR: f64 = 0.5;
 
 /// What is chosen, or why not.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -43,6 +46,7 @@ struct Candidate {
 /// Chooses among the causes in play; `shown` are the signs that are there and count.
 pub(super) fn choose(
     in_play: &[InPlay<'_>],
+    network: &Network,
     posterior: &Posterior,
     shown: &[&str],
     hardness: Hardness,
@@ -70,8 +74,9 @@ pub(super) fn choose(
             .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, shown, settings));
         chosen.extend(heavy.map(|c| c.place));
     }
-    let (strength, other): (Vec<Candidate>, Vec<Candidate>) =
-        probable.into_iter().partition(|c| c.kind == Kind::Strength);
+    let (strength, other): (Vec<Candidate>, Vec<Candidate>) = probable
+        .into_iter()
+        .partition(|c| c.kind == Kind::Strength);
     let mut named = if other.is_empty() && chosen.is_empty() {
         strength
     } else {
@@ -79,7 +84,7 @@ pub(super) fn choose(
     };
     named.retain(|c| !chosen.contains(&c.place));
     while chosen.len() < settings.most_changes {
-        let Some(next) = first(&named, settings) else {
+        let Some(next) = first(&named, network, settings) else {
             break;
         };
         named.retain(|c| c.place != next.place);
@@ -121,7 +126,7 @@ fn leader(accused: &[Candidate], settings: &Settings) -> Option<Candidate> {
     let first = accused.first()?;
     let ahead = accused
         .get(1)
-        .is_none_or(|second| first.log_odds - second.log_odds >= settings.margin);
+        .is_none_or(|second| first.log_odds - second.log_odds >= settings.margin * CLEAR);
     (first.probability >= settings.leading && ahead).then_some(*first)
 }
 
@@ -142,10 +147,13 @@ fn too_heavy(
 }
 
 /// The one to name next; `candidates` are likeliest first.
-fn first(candidates: &[Candidate], settings: &Settings) -> Option<Candidate> {
+fn first(candidates: &[Candidate], network: &Network, settings: &Settings) -> Option<Candidate> {
     let likeliest = *candidates.first()?;
-    let close =
-        |c: &Candidate| likeliest.log_odds - c.log_odds <= settings.margin || c.probability >= SURE;
+    let tied = |c: &Candidate| {
+        let behind = likeliest.log_odds - c.log_odds;
+        behind <= settings.margin * CLEAR
+            || (behind <= settings.margin && network.reaches(c.place, likeliest.place))
+    };
     let upstream = |c: &Candidate| match (c.link, likeliest.link) {
         (Some(link), Some(of_likeliest)) => link < of_likeliest,
         (Some(_), None) => true,
@@ -153,7 +161,7 @@ fn first(candidates: &[Candidate], settings: &Settings) -> Option<Candidate> {
     };
     candidates
         .iter()
-        .filter(|c| upstream(c) && close(c))
+        .filter(|c| upstream(c) && tied(c))
         .min_by(|a, b| a.link.cmp(&b.link).then(b.log_odds.total_cmp(&a.log_odds)))
         .copied()
         .or(Some(likeliest))

@@ -3,7 +3,7 @@
 //! A cause whose gate is shut by a known fact is void. A fact nobody gave leaves it in play; only
 //! the helper's hand-off, unless said, counts as one step rarer, since most sets have no helper.
 
-use crate::catalog::{Cause, Condition, ContextRule, Gate, Kind, LiftBook, Prior, Style};
+use crate::catalog::{Cause, ContextRule, Gate, Kind, LiftBook, Prior, Style};
 use crate::report::{Competes, Grip, SetReport, Stance};
 
 /// Effort (RPE) from which a set is at the limit (common practice, no source).
@@ -96,23 +96,6 @@ pub(super) struct InPlay<'a> {
     pub(super) cause: &'a Cause,
     /// Its prior here, gates and context weighed in.
     pub(super) prior: f64,
-}
-
-/// The context rules of this lift whose conditions all hold, in the order of the catalog.
-///
-/// A rule without conditions needs a human eye and is never applied here.
-pub(super) fn holding<'a>(context: &'a [ContextRule], report: &SetReport) -> Vec<&'a ContextRule> {
-    context
-        .iter()
-        .filter(|rule| rule.lift.is_none() || rule.lift == report.lift)
-        .filter(|rule| !rule.conditions.is_empty())
-        .filter(|rule| rule.conditions.iter().all(|text| holds(text, report)))
-        .collect()
-}
-
-/// True when this condition is known to hold; one that cannot be read or decided does not.
-fn holds(text: &str, report: &SetReport) -> bool {
-    Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
 }
 
 /// The causes in play with their priors, in the order of the book.

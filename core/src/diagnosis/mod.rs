@@ -120,9 +120,10 @@ pub struct Settings {
     /// A cause at or above this probability is probable.
     pub probable: f64,
     /// Where no cause is probable, the likeliest is named from this probability on, if it is ahead
-    /// of the next by `margin`.
+    /// of the next by half of `margin`.
     pub leading: f64,
-    /// Causes within this many natural-log units of odds are tied, and the upstream one is named.
+    /// A cause and one that feeds it within this many natural-log units of odds are tied, and the
+    /// upstream one is named; for causes that have nothing to do with each other, half of it.
     pub margin: f64,
     /// How often a cause brings about one that it feeds, 0 to 1.
     pub link: f64,
@@ -138,7 +139,7 @@ impl Default for Settings {
             probable: 0.5,
             leading: 0.35,
             margin: 1.0,
-            link: 0.15,
+            link: 0.05,
             most_changes: 2,
             most_questions: 2,
         }
@@ -157,10 +158,12 @@ pub fn diagnose(
     findings: &[Finding],
     settings: &Settings,
 ) -> Diagnosis {
+    let facts = facts_with_answers(book, report);
     let mut case = Case {
         book,
         context,
-        facts: facts_with_answers(book, report),
+        rules: holding(context, &facts),
+        facts,
         findings: findings.to_vec(),
         settings,
         room: Workspace::default(),
@@ -178,10 +181,17 @@ pub fn diagnose(
     }
 }
 
+/// The context rules that hold for these facts, in the order of the catalog.
+fn holding<'a>(context: &'a [ContextRule], facts: &SetReport) -> Vec<&'a ContextRule> {
+    context.iter().filter(|rule| rule.applies(facts)).collect()
+}
+
 /// Everything a judgement starts from.
 struct Case<'a> {
     book: &'a LiftBook,
     context: &'a [ContextRule],
+    /// The rules of `context` that hold for `facts`.
+    rules: Vec<&'a ContextRule>,
     facts: SetReport,
     findings: Vec<Finding>,
     settings: &'a Settings,
@@ -202,10 +212,10 @@ struct View<'a> {
 impl<'a> Case<'a> {
     /// Judges the case as it stands.
     fn view(&mut self) -> View<'a> {
-        let rules = gates::holding(self.context, &self.facts);
+        let rules = &self.rules;
         let facts = Facts::of(&self.facts);
-        let mut gathered = evidence::gather(self.book, &rules, facts, &self.findings);
-        let in_play = gates::in_play(self.book, &rules, facts);
+        let mut gathered = evidence::gather(self.book, rules, facts, &self.findings);
+        let in_play = gates::in_play(self.book, rules, facts);
         let (network, order) = loop {
             let evidence = &gathered.evidence;
             let network = Network::of(self.book, &in_play, evidence, self.settings.link);
@@ -217,7 +227,7 @@ impl<'a> Case<'a> {
             evidence::keep_most_telling(&mut gathered.evidence, most);
         };
         let posterior = posterior::posterior(&network, &order, &mut self.room);
-        let verdict = no_fault::judge(self.book, self.context, &rules, &gathered);
+        let verdict = no_fault::judge(self.book, self.context, rules, &gathered);
         let shown: Vec<&str> = gathered
             .evidence
             .iter()
@@ -227,7 +237,8 @@ impl<'a> Case<'a> {
         let choice = if verdict.nothing_else {
             choice::Choice::default()
         } else {
-            choice::choose(&in_play, &posterior, &shown, facts.hardness, self.settings)
+            let hardness = facts.hardness;
+            choice::choose(&in_play, &network, &posterior, &shown, hardness, self.settings)
         };
         View {
             in_play,

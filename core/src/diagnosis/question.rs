@@ -8,7 +8,7 @@
 //! settles ties), over its burden.
 
 use super::answers::{findings_of, record};
-use super::{Case, NextQuestion, View};
+use super::{Case, NextQuestion, View, holding};
 use crate::catalog::{Choice, Question};
 use crate::report::SetReport;
 use std::collections::BTreeSet;
@@ -97,18 +97,23 @@ fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Op
     }
     let before = case.findings.len();
     case.findings.extend(findings_of(choice));
-    let facts = (!choice.context.is_empty()).then(|| {
+    let otherwise = (!choice.context.is_empty()).then(|| {
         let mut facts: SetReport = case.facts.clone();
         facts
             .answers
             .insert(question.id.clone(), choice.say.clone());
         record(choice, &mut facts);
-        std::mem::replace(&mut case.facts, facts)
+        let rules = holding(case.context, &facts);
+        (
+            std::mem::replace(&mut case.facts, facts),
+            std::mem::replace(&mut case.rules, rules),
+        )
     });
     let view = case.view();
     case.findings.truncate(before);
-    if let Some(facts) = facts {
+    if let Some((facts, rules)) = otherwise {
         case.facts = facts;
+        case.rules = rules;
     }
     Some(view)
 }

@@ -1,63 +1,53 @@
 //! The coach's catalog as it stands, for the tests.
 
-use crate::catalog::{Cause, ContextRule, Correction, LiftBook, Question, Sign};
+use crate::catalog::{Catalog, Cause, ContextRule, LiftBook, Question, Sign};
 use crate::report::Lift;
 use serde::Deserialize;
+use std::sync::LazyLock;
 
+/// The parts of a catalog file that a diagnosis needs.
 #[derive(Default, Deserialize)]
 #[serde(default)]
 struct File {
     sign: Vec<Sign>,
     cause: Vec<Cause>,
-    correction: Vec<Correction>,
     question: Vec<Question>,
     context: Vec<ContextRule>,
 }
 
-fn file(text: &str) -> File {
-    toml::from_str(text).unwrap()
+macro_rules! file {
+    ($name:expr) => {{
+        let text = include_str!(concat!("../../../../config/catalog/", $name, ".toml"));
+        toml::from_str::<File>(text).unwrap()
+    }};
 }
 
-macro_rules! catalog {
-    ($name:literal) => {
-        file(include_str!(concat!(
-            "../../../../config/catalog/",
-            $name,
-            ".toml"
-        )))
-    };
+macro_rules! book {
+    ($lift:literal) => {{
+        let mut questions = file!(concat!($lift, "-questions")).question;
+        questions.extend(file!("all-questions").question);
+        LiftBook {
+            signs: file!(concat!($lift, "-signs")).sign,
+            causes: file!(concat!($lift, "-causes")).cause,
+            questions,
+            ..LiftBook::default()
+        }
+    }};
 }
 
-/// The book of one lift, questions for all lifts included.
-pub(in crate::diagnosis) fn book(lift: Lift) -> LiftBook {
-    let (signs, causes, questions) = match lift {
-        Lift::Squat => (
-            catalog!("squat-signs"),
-            catalog!("squat-causes"),
-            catalog!("squat-questions"),
-        ),
-        Lift::Bench => (
-            catalog!("bench-signs"),
-            catalog!("bench-causes"),
-            catalog!("bench-questions"),
-        ),
-        Lift::Deadlift => (
-            catalog!("deadlift-signs"),
-            catalog!("deadlift-causes"),
-            catalog!("deadlift-questions"),
-        ),
-    };
-    let mut questions = questions.question;
-    questions.extend(catalog!("all-questions").question);
-    LiftBook {
-        signs: signs.sign,
-        causes: causes.cause,
-        questions,
-        ..LiftBook::default()
-    }
-}
+/// The catalog, read once.
+pub(super) static CATALOG: LazyLock<Catalog> = LazyLock::new(|| Catalog {
+    lifts: [
+        (Lift::Squat, book!("squat")),
+        (Lift::Bench, book!("bench")),
+        (Lift::Deadlift, book!("deadlift")),
+    ]
+    .into(),
+    context: file!("context").context,
+    ..Catalog::default()
+});
 
-/// Every context rule.
-pub(in crate::diagnosis) fn context() -> Vec<ContextRule> {
-    catalog!("context").context
+/// The book of one lift.
+pub(super) fn book(lift: Lift) -> &'static LiftBook {
+    &CATALOG.lifts[&lift]
 }

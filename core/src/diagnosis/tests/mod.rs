@@ -5,6 +5,7 @@
 mod books;
 mod coach_cases;
 mod exactness;
+mod explore;
 mod findings;
 mod properties;
 mod reference;
