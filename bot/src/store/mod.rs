@@ -2,10 +2,25 @@
 //!
 //! The trait is named by what the service needs. Whatever must be atomic is one method. SQL and
 //! `sqlx` live in this folder only.
+//!
+//! `database` implements the trait once, over the few calls of `engine` that `sqlite` and
+//! `postgres` each provide: one text of SQL for both wherever the engines allow it (`sql/NAME.sql`),
+//! two where they do not (`sql/NAME.ENGINE.sql`). Times are kept as whole milliseconds.
 
+mod apply;
+mod claim;
+mod database;
+mod engine;
 mod error;
+mod intake;
+mod migrations;
+mod open;
+mod postgres;
+mod rows;
+mod sqlite;
 
 pub use error::StoreError;
+pub use open::{OpenOptions, open};
 
 use crate::record::{
     Case, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark, Outgoing,
@@ -110,7 +125,7 @@ pub struct Depths {
     pub inbox: i64,
     /// Messages waiting or leased.
     pub outbox: i64,
-    /// Dead letters.
+    /// Given up for good: messages, events and dated asks together.
     pub dead: i64,
     /// Cases in the queue.
     pub queue: i64,
@@ -143,7 +158,12 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// Writes everything one input changes and marks the input done, in one transaction.
     /// `StoreError::Stale` when the lease was lost, `StoreError::Conflict` when a case or lifter
-    /// was changed meanwhile: nothing is written then.
+    /// was changed meanwhile, or when a case to be taken is held by another coach or no longer in
+    /// the queue: nothing is written then. A stored version is one higher than the one written.
+    ///
+    /// With the claim on a message of the outbox the effects are written (an alert before a message
+    /// is given up, say) and the message's own row is left as it is; `mark_sent`, `retry_at` or
+    /// `give_up` tell how its sending ended.
     async fn apply(
         &self,
         claim: &Claim,
@@ -190,7 +210,8 @@ pub trait Store: Send + Sync + std::fmt::Debug {
     async fn entries(&self, case_id: &str, limit: u32) -> Result<Vec<Entry>, StoreError>;
 
     /// The queue in order: urgency, then promised date, then longest waiting, then fewest minutes;
-    /// whoever waits longer than `aging_hours` moves up one class for each such span.
+    /// whoever waits longer than `aging_hours` moves up one class for each such span, but never as
+    /// high as emergency words: those are always first.
     async fn queue(
         &self,
         now: Timestamp,
