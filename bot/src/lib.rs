@@ -9,4 +9,4 @@ pub mod platform;
 pub mod record;
 pub mod signing;
 pub mod store;
-// pub mod web;
+pub mod web;
