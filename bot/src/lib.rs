@@ -11,3 +11,4 @@ pub mod record;
 pub mod signing;
 pub mod store;
 pub mod wording;
+pub mod web;
