@@ -5,5 +5,7 @@
 //! casework decides on and the store keeps.
 
 pub mod clock;
+pub mod platform;
+pub mod practice;
 pub mod record;
 pub mod store;
