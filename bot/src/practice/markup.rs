@@ -112,27 +112,24 @@ fn spans(line: &str, own: &str, depth: u8) -> Vec<Span> {
     let mut text = String::new();
     let mut rest = line;
     while let Some(first) = rest.chars().next() {
-        match marked(rest, own, depth) {
-            Some((span, after)) => {
-                if !text.is_empty() {
-                    found.push(Span::Text(std::mem::take(&mut text)));
-                }
-                found.push(span);
-                rest = after;
+        if let Some((span, after)) = marked(rest, own, depth) {
+            if !text.is_empty() {
+                found.push(Span::Text(std::mem::take(&mut text)));
             }
-            None => {
-                // A backslash before a mark makes it text, as in CommonMark 0.31 section 2.4.
-                let escaped = rest
-                    .strip_prefix('\\')
-                    .and_then(|after| after.chars().next());
-                let (shown, used) = match escaped {
-                    Some(mark) if mark.is_ascii_punctuation() => (mark, 2),
-                    _ => (first, first.len_utf8()),
-                };
-                text.push(shown);
-                rest = rest.get(used..).unwrap_or("");
-            }
+            found.push(span);
+            rest = after;
+            continue;
         }
+        // A backslash before a mark makes it text, as in CommonMark 0.31 section 2.4.
+        let escaped = rest
+            .strip_prefix('\\')
+            .and_then(|after| after.chars().next());
+        let (shown, used) = match escaped {
+            Some(mark) if mark.is_ascii_punctuation() => (mark, 2),
+            _ => (first, first.len_utf8()),
+        };
+        text.push(shown);
+        rest = rest.get(used..).unwrap_or("");
     }
     if !text.is_empty() {
         found.push(Span::Text(text));

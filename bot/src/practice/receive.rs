@@ -58,7 +58,7 @@ pub(super) fn routes(state: Receiving) -> Router {
 
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
-struct To {
+struct Target {
     room_id: Option<String>,
     person_id: Option<String>,
     thread_id: Option<String>,
@@ -77,7 +77,7 @@ struct Button {
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 struct Posted {
-    to: To,
+    to: Target,
     text: String,
     #[serde(default)]
     mentions: Vec<String>,
