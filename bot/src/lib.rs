@@ -8,4 +8,6 @@ pub mod clock;
 pub mod platform;
 pub mod practice;
 pub mod record;
+pub mod signing;
 pub mod store;
+// pub mod web;
