@@ -7,6 +7,7 @@
 pub mod casework;
 pub mod clock;
 pub mod platform;
+pub mod practice;
 pub mod record;
 pub mod signing;
 pub mod store;

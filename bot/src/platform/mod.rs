@@ -2,6 +2,7 @@
 //! around them (how long to wait, how to quote a lifter safely).
 
 pub mod backoff;
+pub mod door;
 mod generic;
 pub mod retry_after;
 
