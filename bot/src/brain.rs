@@ -10,25 +10,82 @@ use std::path::Path;
 
 /// The catalog's files as built in, by name.
 const BUILT_IN: [(&str, &str); 20] = [
-    ("squat-signs.toml", include_str!("../../config/catalog/squat-signs.toml")),
-    ("squat-causes.toml", include_str!("../../config/catalog/squat-causes.toml")),
-    ("squat-corrections.toml", include_str!("../../config/catalog/squat-corrections.toml")),
-    ("squat-questions.toml", include_str!("../../config/catalog/squat-questions.toml")),
-    ("bench-signs.toml", include_str!("../../config/catalog/bench-signs.toml")),
-    ("bench-causes.toml", include_str!("../../config/catalog/bench-causes.toml")),
-    ("bench-corrections.toml", include_str!("../../config/catalog/bench-corrections.toml")),
-    ("bench-questions.toml", include_str!("../../config/catalog/bench-questions.toml")),
-    ("deadlift-signs.toml", include_str!("../../config/catalog/deadlift-signs.toml")),
-    ("deadlift-causes.toml", include_str!("../../config/catalog/deadlift-causes.toml")),
-    ("deadlift-corrections.toml", include_str!("../../config/catalog/deadlift-corrections.toml")),
-    ("deadlift-questions.toml", include_str!("../../config/catalog/deadlift-questions.toml")),
-    ("all-questions.toml", include_str!("../../config/catalog/all-questions.toml")),
-    ("context.toml", include_str!("../../config/catalog/context.toml")),
-    ("escalations.toml", include_str!("../../config/catalog/escalations.toml")),
-    ("filming.toml", include_str!("../../config/catalog/filming.toml")),
-    ("flags.toml", include_str!("../../config/catalog/flags.toml")),
-    ("lexicon.toml", include_str!("../../config/catalog/lexicon.toml")),
-    ("hazards.toml", include_str!("../../config/catalog/hazards.toml")),
+    (
+        "squat-signs.toml",
+        include_str!("../../config/catalog/squat-signs.toml"),
+    ),
+    (
+        "squat-causes.toml",
+        include_str!("../../config/catalog/squat-causes.toml"),
+    ),
+    (
+        "squat-corrections.toml",
+        include_str!("../../config/catalog/squat-corrections.toml"),
+    ),
+    (
+        "squat-questions.toml",
+        include_str!("../../config/catalog/squat-questions.toml"),
+    ),
+    (
+        "bench-signs.toml",
+        include_str!("../../config/catalog/bench-signs.toml"),
+    ),
+    (
+        "bench-causes.toml",
+        include_str!("../../config/catalog/bench-causes.toml"),
+    ),
+    (
+        "bench-corrections.toml",
+        include_str!("../../config/catalog/bench-corrections.toml"),
+    ),
+    (
+        "bench-questions.toml",
+        include_str!("../../config/catalog/bench-questions.toml"),
+    ),
+    (
+        "deadlift-signs.toml",
+        include_str!("../../config/catalog/deadlift-signs.toml"),
+    ),
+    (
+        "deadlift-causes.toml",
+        include_str!("../../config/catalog/deadlift-causes.toml"),
+    ),
+    (
+        "deadlift-corrections.toml",
+        include_str!("../../config/catalog/deadlift-corrections.toml"),
+    ),
+    (
+        "deadlift-questions.toml",
+        include_str!("../../config/catalog/deadlift-questions.toml"),
+    ),
+    (
+        "all-questions.toml",
+        include_str!("../../config/catalog/all-questions.toml"),
+    ),
+    (
+        "context.toml",
+        include_str!("../../config/catalog/context.toml"),
+    ),
+    (
+        "escalations.toml",
+        include_str!("../../config/catalog/escalations.toml"),
+    ),
+    (
+        "filming.toml",
+        include_str!("../../config/catalog/filming.toml"),
+    ),
+    (
+        "flags.toml",
+        include_str!("../../config/catalog/flags.toml"),
+    ),
+    (
+        "lexicon.toml",
+        include_str!("../../config/catalog/lexicon.toml"),
+    ),
+    (
+        "hazards.toml",
+        include_str!("../../config/catalog/hazards.toml"),
+    ),
     ("wording.toml", crate::wording::BUILT_IN),
 ];
 
@@ -48,7 +105,10 @@ pub struct Brain {
 /// # Errors
 /// Every fault of every file, each with file, line and what is accepted.
 pub fn load(folder: Option<&Path>) -> Result<(Settings, Brain), Vec<CatalogProblem>> {
-    let settings = match folder.map(|folder| folder.join(FILE)).filter(|path| path.exists()) {
+    let settings = match folder
+        .map(|folder| folder.join(FILE))
+        .filter(|path| path.exists())
+    {
         Some(path) => read(&path).and_then(|text| Settings::parse(&text)),
         None => Ok(Settings::default()),
     };
@@ -76,7 +136,14 @@ pub fn load(folder: Option<&Path>) -> Result<(Settings, Brain), Vec<CatalogProbl
     match (Catalog::parse(&files), words) {
         (Ok(catalog), Ok(words)) => {
             let rules = settings.rules();
-            Ok((settings, Brain { catalog, words, rules }))
+            Ok((
+                settings,
+                Brain {
+                    catalog,
+                    words,
+                    rules,
+                },
+            ))
         }
         (catalog, words) => {
             let mut problems = catalog.err().unwrap_or_default();
@@ -101,7 +168,10 @@ fn read(path: &Path) -> Result<String, Vec<CatalogProblem>> {
 /// The catalog's files in the folder, by name; a name that is not the catalog's is refused.
 fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<CatalogProblem>> {
     let mut texts = BTreeMap::new();
-    let Some(folder) = folder.map(|folder| folder.join("catalog")).filter(|f| f.is_dir()) else {
+    let Some(folder) = folder
+        .map(|folder| folder.join("catalog"))
+        .filter(|f| f.is_dir())
+    else {
         return Ok(texts);
     };
     let mut problems = Vec::new();
@@ -114,7 +184,11 @@ fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<
         }]
     })?;
     for path in entries.flatten().map(|entry| entry.path()) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         if path.extension().is_none_or(|ending| ending != "toml") {
             continue;
         }
@@ -134,5 +208,9 @@ fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<
             });
         }
     }
-    if problems.is_empty() { Ok(texts) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(texts)
+    } else {
+        Err(problems)
+    }
 }

@@ -4,12 +4,16 @@
 //! `web` and `work` call `store`; `work` calls `platform`. `record` holds the plain shapes that
 //! casework decides on and the store keeps.
 
+pub mod brain;
 pub mod casework;
 pub mod clock;
 pub mod platform;
 pub mod practice;
 pub mod record;
+pub mod settings;
 pub mod signing;
 pub mod store;
-pub mod wording;
+pub mod telemetry;
 pub mod web;
+pub mod wording;
+pub mod work;

@@ -192,7 +192,11 @@ impl Settings {
     pub fn parse(text: &str) -> Result<Self, Vec<CatalogProblem>> {
         let settings: Self = toml::from_str(text).map_err(|error| {
             let line = error.span().map_or(1, |span| {
-                1 + text.get(..span.start).unwrap_or_default().matches('\n').count()
+                1 + text
+                    .get(..span.start)
+                    .unwrap_or_default()
+                    .matches('\n')
+                    .count()
             });
             vec![CatalogProblem {
                 file: FILE.to_owned(),
@@ -202,7 +206,11 @@ impl Settings {
             }]
         })?;
         let problems = settings.problems(text);
-        if problems.is_empty() { Ok(settings) } else { Err(problems) }
+        if problems.is_empty() {
+            Ok(settings)
+        } else {
+            Err(problems)
+        }
     }
 
     /// Values that cannot be used.
@@ -226,35 +234,90 @@ impl Settings {
         ] {
             let may_be_empty = key == "admin_listen" && address.is_empty();
             if !may_be_empty && address.parse::<SocketAddr>().is_err() {
-                problem(key, &format!("\"{address}\""), "an address and port such as 127.0.0.1:8765");
+                problem(
+                    key,
+                    &format!("\"{address}\""),
+                    "an address and port such as 127.0.0.1:8765",
+                );
             }
         }
         let url = &self.store.url;
-        if !["sqlite:", "postgres://", "postgresql://"].iter().any(|s| url.starts_with(s)) {
-            problem("url", "no database address known here", "sqlite:PATH or postgres://...");
+        if !["sqlite:", "postgres://", "postgresql://"]
+            .iter()
+            .any(|s| url.starts_with(s))
+        {
+            problem(
+                "url",
+                "no database address known here",
+                "sqlite:PATH or postgres://...",
+            );
         }
         if TimeZone::get(&self.follow_up.default_zone).is_err() {
             let found = format!("\"{}\"", self.follow_up.default_zone);
-            problem("default_zone", &found, "an IANA time zone name such as Europe/London");
+            problem(
+                "default_zone",
+                &found,
+                "an IANA time zone name such as Europe/London",
+            );
         }
         for (key, value, low, high) in [
             ("lease_seconds", self.work.lease_seconds, 20, 3600),
             ("poll_seconds", self.work.poll_seconds, 1, 300),
             ("at_once", self.work.at_once, 1, 256),
             ("give_up_hours", self.work.give_up_hours, 1, 720),
-            ("events_per_minute_per_address", self.limits.events_per_minute_per_address, 1, 10_000_000),
-            ("events_per_minute_per_source", self.limits.events_per_minute_per_source, 1, 10_000_000),
-            ("messages_per_minute_per_room", self.limits.messages_per_minute_per_room, 1, 1_000_000),
-            ("messages_per_minute_per_platform", self.limits.messages_per_minute_per_platform, 1, 1_000_000),
+            (
+                "events_per_minute_per_address",
+                self.limits.events_per_minute_per_address,
+                1,
+                10_000_000,
+            ),
+            (
+                "events_per_minute_per_source",
+                self.limits.events_per_minute_per_source,
+                1,
+                10_000_000,
+            ),
+            (
+                "messages_per_minute_per_room",
+                self.limits.messages_per_minute_per_room,
+                1,
+                1_000_000,
+            ),
+            (
+                "messages_per_minute_per_platform",
+                self.limits.messages_per_minute_per_platform,
+                1,
+                1_000_000,
+            ),
             ("take_minutes", self.coach.take_minutes, 1, 1440),
-            ("promise_emergency_hours", self.coach.promise_emergency_hours, 1, 24),
-            ("promise_clinician_hours", self.coach.promise_clinician_hours, 1, 168),
-            ("promise_coach_hours", self.coach.promise_coach_hours, 1, 720),
+            (
+                "promise_emergency_hours",
+                self.coach.promise_emergency_hours,
+                1,
+                24,
+            ),
+            (
+                "promise_clinician_hours",
+                self.coach.promise_clinician_hours,
+                1,
+                168,
+            ),
+            (
+                "promise_coach_hours",
+                self.coach.promise_coach_hours,
+                1,
+                720,
+            ),
             ("page_again_minutes", self.coach.page_again_minutes, 1, 240),
             ("aging_hours", self.coach.aging_hours, 1, 720),
             ("most_reminders", self.follow_up.most_reminders, 0, 3),
             ("gap_days", self.follow_up.gap_days, 3, 60),
-            ("answer_within_days", self.follow_up.answer_within_days, 1, 365),
+            (
+                "answer_within_days",
+                self.follow_up.answer_within_days,
+                1,
+                365,
+            ),
         ] {
             if !(low..=high).contains(&value) {
                 problem(key, &value.to_string(), &format!("{low} to {high}"));
@@ -262,16 +325,28 @@ impl Settings {
         }
         for platform in &self.platform {
             if platform.secrets.is_empty() {
-                problem("secrets", "empty", "at least one secret for the platform's events");
+                problem(
+                    "secrets",
+                    "empty",
+                    "at least one secret for the platform's events",
+                );
             }
             if !platform.base_url.starts_with("https://") && !is_loopback(&platform.base_url) {
                 let found = format!("\"{}\"", platform.base_url);
-                problem("base_url", &found, "https, or http to this machine (loopback)");
+                problem(
+                    "base_url",
+                    &found,
+                    "https, or http to this machine (loopback)",
+                );
             }
         }
         for zone in self.emergency_numbers.keys() {
             if TimeZone::get(zone).is_err() {
-                problem(&format!("\"{zone}\""), "no time zone", "IANA time zone names");
+                problem(
+                    &format!("\"{zone}\""),
+                    "no time zone",
+                    "IANA time zone names",
+                );
             }
         }
         problems
@@ -324,9 +399,8 @@ impl SecretPlace {
     /// Opens the secret. A file that others can read, and an empty secret, are refused.
     pub fn open(&self) -> Result<String, String> {
         let text = match self {
-            Self::Env(name) => {
-                std::env::var(name).map_err(|_| format!("the environment variable {name} is not set"))?
-            }
+            Self::Env(name) => std::env::var(name)
+                .map_err(|_| format!("the environment variable {name} is not set"))?,
             Self::File(path) => {
                 refuse_shared(path)?;
                 std::fs::read_to_string(path)
@@ -368,7 +442,8 @@ impl Platform {
             .iter()
             .map(|place| {
                 let text = place.open()?;
-                Secret::parse(&text).map_err(|error| format!("a secret of {}: {error}", self.source))
+                Secret::parse(&text)
+                    .map_err(|error| format!("a secret of {}: {error}", self.source))
             })
             .collect::<Result<_, String>>()?;
         Ok(OpenPlatform {
@@ -388,22 +463,24 @@ mod tests {
     fn the_file_shown_to_operators_holds_the_defaults_in_code() {
         let shown = Settings::parse(include_str!("../../config/cueline.toml")).expect("valid");
         let numbers = shown.emergency_numbers.clone();
-        let coded = Settings { emergency_numbers: numbers, ..Settings::default() };
+        let coded = Settings {
+            emergency_numbers: numbers,
+            ..Settings::default()
+        };
         assert_eq!(shown, coded);
     }
 
     #[test]
     fn a_misspelt_key_is_refused_with_its_line() {
-        let problems = Settings::parse("[work]\npoll_seconds = 5\nlease_second = 60\n")
-            .expect_err("refused");
+        let problems =
+            Settings::parse("[work]\npoll_seconds = 5\nlease_second = 60\n").expect_err("refused");
         assert_eq!(problems[0].line, 3);
         assert!(problems[0].what.contains("lease_second"), "{problems:?}");
     }
 
     #[test]
     fn a_value_out_of_bounds_is_refused_with_what_is_accepted() {
-        let problems =
-            Settings::parse("[follow_up]\nmost_reminders = 9\n").expect_err("refused");
+        let problems = Settings::parse("[follow_up]\nmost_reminders = 9\n").expect_err("refused");
         assert_eq!(
             problems[0].to_string(),
             "cueline.toml:2: `most_reminders` is 9; accepted: 0 to 3"
@@ -413,7 +490,9 @@ mod tests {
     #[test]
     fn a_platform_without_encryption_is_refused_unless_it_is_this_machine() {
         let text = |url: &str| {
-            format!("[[platform]]\nsource = \"/a\"\nbase_url = \"{url}\"\ntoken = {{ env = \"T\" }}\nsecrets = [{{ env = \"S\" }}]\n")
+            format!(
+                "[[platform]]\nsource = \"/a\"\nbase_url = \"{url}\"\ntoken = {{ env = \"T\" }}\nsecrets = [{{ env = \"S\" }}]\n"
+            )
         };
         assert!(Settings::parse(&text("http://chat.example")).is_err());
         assert!(Settings::parse(&text("http://127.0.0.1:9000")).is_ok());

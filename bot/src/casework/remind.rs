@@ -226,7 +226,10 @@ pub fn hold_reminder(file: &CaseFile, known: &Known<'_>, now: Timestamp) -> Hold
     let Some(lifter) = &file.lifter else {
         return Hold::Drop;
     };
-    let halted = known.cases.iter().any(|case| case.state == CaseState::Halted);
+    let halted = known
+        .cases
+        .iter()
+        .any(|case| case.state == CaseState::Halted);
     if file.case.state != CaseState::Practising || halted || !lifter.reminders || lifter.left {
         return Hold::Drop;
     }

@@ -111,6 +111,25 @@ pub(super) async fn sent(
     }
 }
 
+/// See `Store::withdraw`.
+pub(super) async fn withdraw(
+    engine: &dyn Engine,
+    claim: &Claim,
+    now: Timestamp,
+) -> Result<(), StoreError> {
+    let Claim::Outgoing { key, fence } = claim else {
+        return Err(StoreError::Unexpected(
+            "only a message of the outbox can be withdrawn".to_owned(),
+        ));
+    };
+    let values = binds![key, *fence, now];
+    if engine.change(sql!("outbox_withdraw"), values).await? == 1 {
+        Ok(())
+    } else {
+        Err(stale(claim))
+    }
+}
+
 /// See `Store::retry_at`.
 pub(super) async fn retry_at(
     engine: &dyn Engine,

@@ -105,6 +105,10 @@ impl Store for Database {
         claim::retry_at(self.engine.as_ref(), claim, at, error).await
     }
 
+    async fn withdraw(&self, claim: &Claim, now: Timestamp) -> Result<(), StoreError> {
+        claim::withdraw(self.engine.as_ref(), claim, now).await
+    }
+
     async fn give_up(&self, claim: &Claim, error: &str, now: Timestamp) -> Result<(), StoreError> {
         claim::give_up(self.engine.as_ref(), claim, error, now).await
     }
@@ -134,6 +138,16 @@ impl Store for Database {
     async fn case_by_number(&self, number: i64) -> Result<Option<Case>, StoreError> {
         self.one(sql!("case_by_number"), binds![number], Row::case)
             .await
+    }
+
+    async fn case_of_message(
+        &self,
+        source: &str,
+        room_id: &str,
+        message_id: &str,
+    ) -> Result<Option<Case>, StoreError> {
+        let values = binds![source, room_id, message_id];
+        self.one(sql!("case_of_message"), values, Row::case).await
     }
 
     async fn reserve_case_number(&self) -> Result<i64, StoreError> {

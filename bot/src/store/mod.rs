@@ -182,6 +182,9 @@ pub trait Store: Send + Sync + std::fmt::Debug {
     /// Gives a leased row back, to be tried again at `at`.
     async fn retry_at(&self, claim: &Claim, at: Timestamp, error: &str) -> Result<(), StoreError>;
 
+    /// Takes a leased message back: it is not wanted any more.
+    async fn withdraw(&self, claim: &Claim, now: Timestamp) -> Result<(), StoreError>;
+
     /// Gives a leased row up for good, kept and visible.
     async fn give_up(&self, claim: &Claim, error: &str, now: Timestamp) -> Result<(), StoreError>;
 
@@ -202,6 +205,14 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// The case with this number.
     async fn case_by_number(&self, number: i64) -> Result<Option<Case>, StoreError>;
+
+    /// The newest case whose history holds this message of the platform.
+    async fn case_of_message(
+        &self,
+        source: &str,
+        room_id: &str,
+        message_id: &str,
+    ) -> Result<Option<Case>, StoreError>;
 
     /// A number for a new case; gaps are fine, repeats never happen.
     async fn reserve_case_number(&self) -> Result<i64, StoreError>;

@@ -1,8 +1,8 @@
 //! Whether the process lives, whether it can take work, and its counters.
 
-use super::metrics::MEDIA_TYPE;
 use super::problem::Problem;
 use super::router::Edge;
+use crate::telemetry::MEDIA_TYPE;
 use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};

@@ -29,7 +29,9 @@ pub(super) async fn run(shared: Arc<Shared>, stop: CancellationToken) {
         let parts = &shared.parts;
         match parts.store.claim_outgoing(&shared.batch()).await {
             Ok(messages) if !messages.is_empty() => {
-                let sending = messages.into_iter().map(|leased| handle(&shared, &paused, leased));
+                let sending = messages
+                    .into_iter()
+                    .map(|leased| handle(&shared, &paused, leased));
                 futures::future::join_all(sending).await;
                 if stop.is_cancelled() {
                     return;
@@ -61,7 +63,10 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     let message = &leased.item;
     let now = parts.clock.now();
     if let Some(until) = pause_of(paused, &message.source).filter(|until| *until > now) {
-        return parts.store.retry_at(&leased.claim, until, "platform paused").await;
+        return parts
+            .store
+            .retry_at(&leased.claim, until, "platform paused")
+            .await;
     }
     if message.purpose == Purpose::Reminder {
         match hold(shared, message, now).await? {
@@ -75,7 +80,10 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     if let Err(wait) = parts.paces.take(&message.source, room(message)) {
         if wait > MOST_WAIT_IN_HAND {
             let at = later(now, SignedDuration::try_from(wait).unwrap_or(PAUSE));
-            return parts.store.retry_at(&leased.claim, at, "waiting for its turn").await;
+            return parts
+                .store
+                .retry_at(&leased.claim, at, "waiting for its turn")
+                .await;
         }
         tokio::time::sleep(wait).await;
     }
@@ -85,11 +93,14 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     match platform.post(message).await {
         Ok(posted) => {
             let now = parts.clock.now();
-            parts.store.mark_sent(&leased.claim, &posted.message_id, now).await?;
+            parts
+                .store
+                .mark_sent(&leased.claim, &posted.message_id, now)
+                .await?;
             parts.metrics.message(MessageOutcome::Sent);
             if message.purpose == Purpose::Reply {
                 let took = now.duration_since(leased.created_at).unsigned_abs();
-                parts.metrics.reply_sent(took);
+                parts.metrics.observe_reply(took);
             }
             Ok(())
         }
@@ -132,7 +143,9 @@ async fn failed(
         PostFault::Gone => {
             let mut effects = Effects::default();
             if let Some(case_id) = leased.item.case_id.clone() {
-                effects.follow_ups.push(FollowUpChange::CancelCase { case_id });
+                effects
+                    .follow_ups
+                    .push(FollowUpChange::CancelCase { case_id });
             }
             parts.store.apply(&leased.claim, &effects, now).await?;
             dead(shared, leased, &why).await
@@ -183,7 +196,11 @@ async fn refused(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Resul
         ..Effects::default()
     };
     let now = shared.parts.clock.now();
-    shared.parts.store.apply(&leased.claim, &effects, now).await?;
+    shared
+        .parts
+        .store
+        .apply(&leased.claim, &effects, now)
+        .await?;
     shared.parts.store.give_up(&leased.claim, why, now).await?;
     shared.outbox_wake.notify_one();
     Ok(())

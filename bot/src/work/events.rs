@@ -66,7 +66,9 @@ async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
             });
             async move {
                 let outcome = task.await.unwrap_or_else(|error| {
-                    Err(StoreError::Unexpected(format!("handling broke off: {error}")))
+                    Err(StoreError::Unexpected(format!(
+                        "handling broke off: {error}"
+                    )))
                 });
                 if let Err(error) = outcome {
                     failed(&shared, &claim, attempts, &error).await;
@@ -90,7 +92,9 @@ async fn failed(shared: &Shared, claim: &Claim, attempts: u32, error: &StoreErro
     let written = if attempts >= MOST_CLAIMS && !busy {
         store.give_up(claim, &error.to_string(), now).await
     } else {
-        store.retry_at(claim, shared.again(attempts), &error.to_string()).await
+        store
+            .retry_at(claim, shared.again(attempts), &error.to_string())
+            .await
     };
     if let Err(error) = written {
         // The lease runs out by itself, and the event is taken up again then.
@@ -161,7 +165,10 @@ async fn load<'a>(
     let mut cases = Vec::new();
     if let Payload::Deleted { message_id, .. } = &event.payload {
         // A moderator may take back what somebody else wrote.
-        if let Some(case) = store.case_of_message(source, &event.room_id, message_id).await? {
+        if let Some(case) = store
+            .case_of_message(source, &event.room_id, message_id)
+            .await?
+        {
             person = case.person.clone();
             cases.push(case);
         }
@@ -173,8 +180,14 @@ async fn load<'a>(
         }
     }
     let (mark, ours) = match &event.payload {
-        Payload::Message { message_id, reply_to, .. } => {
-            let mark = store.message_mark(source, &event.room_id, message_id).await?;
+        Payload::Message {
+            message_id,
+            reply_to,
+            ..
+        } => {
+            let mark = store
+                .message_mark(source, &event.room_id, message_id)
+                .await?;
             let ours = match reply_to {
                 Some(id) => store.sent_message(source, id).await?,
                 None => None,
@@ -182,9 +195,12 @@ async fn load<'a>(
             (mark, ours)
         }
         Payload::Choice { message_id, .. } => (None, store.sent_message(source, message_id).await?),
-        Payload::Deleted { message_id, .. } => {
-            (store.message_mark(source, &event.room_id, message_id).await?, None)
-        }
+        Payload::Deleted { message_id, .. } => (
+            store
+                .message_mark(source, &event.room_id, message_id)
+                .await?,
+            None,
+        ),
         _ => (None, None),
     };
     let (queue, dead) = if needs.queue {

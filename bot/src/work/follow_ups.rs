@@ -69,7 +69,11 @@ async fn one(shared: &Shared, leased: &Leased<FollowUp>) -> Result<(), StoreErro
         // The lifter was forgotten meanwhile.
         None => Effects::default(),
     };
-    shared.parts.store.apply(&leased.claim, &effects, now).await?;
+    shared
+        .parts
+        .store
+        .apply(&leased.claim, &effects, now)
+        .await?;
     if !effects.outbox.is_empty() {
         shared.outbox_wake.notify_one();
     }
@@ -77,12 +81,13 @@ async fn one(shared: &Shared, leased: &Leased<FollowUp>) -> Result<(), StoreErro
 }
 
 /// The case's file and what else is known of its lifter.
-pub(super) async fn load(
-    shared: &Shared,
-    case: Case,
-) -> Result<(CaseFile, Known<'_>), StoreError> {
+pub(super) async fn load(shared: &Shared, case: Case) -> Result<(CaseFile, Known<'_>), StoreError> {
     let brain = &shared.parts.brain;
-    let cases = shared.parts.store.cases_of(&case.person, MOST_CASES).await?;
+    let cases = shared
+        .parts
+        .store
+        .cases_of(&case.person, MOST_CASES)
+        .await?;
     let file = file(shared, case).await?;
     let known = Known {
         catalog: &brain.catalog,

@@ -57,7 +57,7 @@ pub fn assess(
         diagnosis: Diagnosis::default(),
         signs: Vec::new(),
     };
-    set.work_out();
+    set.work_out(today);
     set.conclude(today)
 }
 
@@ -85,9 +85,9 @@ struct Set<'a> {
 
 impl Set<'_> {
     /// Estimate and beliefs, as far as the report allows.
-    fn work_out(&mut self) {
+    fn work_out(&mut self, today: Date) {
         if self.problems.is_empty() {
-            self.estimate = load::estimate(&self.report).ok();
+            self.estimate = load::estimate_on(&self.report, today).ok();
         }
         let Some(book) = self
             .report

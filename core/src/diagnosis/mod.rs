@@ -238,7 +238,14 @@ impl<'a> Case<'a> {
             choice::Choice::default()
         } else {
             let hardness = facts.hardness;
-            choice::choose(&in_play, &network, &posterior, &shown, hardness, self.settings)
+            choice::choose(
+                &in_play,
+                &network,
+                &posterior,
+                &shown,
+                hardness,
+                self.settings,
+            )
         };
         View {
             in_play,

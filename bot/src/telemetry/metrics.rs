@@ -13,7 +13,7 @@ use prometheus_client::registry::Registry;
 use std::time::Duration;
 
 /// The media type of [`Metrics::text`].
-pub(super) const MEDIA_TYPE: &str = "application/openmetrics-text; version=1.0.0; charset=utf-8";
+pub const MEDIA_TYPE: &str = "application/openmetrics-text; version=1.0.0; charset=utf-8";
 
 /// Upper bounds of the time buckets, seconds; 25 and 50 ms and 1 s are promised figures.
 const BUCKETS: [f64; 14] = [
