@@ -4,11 +4,20 @@
 //! is orphaned, every figure is in range; all faults are reported at once with file and line.
 
 mod entry;
+mod flags;
+mod hazards;
+mod lexicon;
+pub(crate) mod pattern;
+pub(crate) mod words;
 
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
     LoadBasis, Prior, Question, Sign, Stage, Strength, Style,
 };
+
+pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
+pub use hazards::{HazardLevel, HazardRule, Hazards};
+pub use lexicon::{Cues, Lexicon};
 
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -22,6 +31,12 @@ pub struct Catalog {
     pub context: Vec<ContextRule>,
     /// When a person has to look.
     pub escalations: Vec<Escalation>,
+    /// Red flags: what raises them and what to say.
+    pub flags: FlagBook,
+    /// Hazards that need no symptom.
+    pub hazards: Hazards,
+    /// The words lifters use.
+    pub lexicon: Lexicon,
 }
 
 /// The knowledge of one lift.
