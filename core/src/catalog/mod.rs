@@ -9,17 +9,25 @@ mod condition;
 mod document;
 mod entry;
 mod fact;
+mod flags;
+mod hazards;
+mod lexicon;
 pub(crate) mod nearest;
 mod parse;
+pub(crate) mod pattern;
 mod prescription;
 #[cfg(test)]
 mod tests;
+pub(crate) mod words;
 
 pub use condition::{Condition, ConditionError};
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
     LoadBasis, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
 };
+pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
+pub use hazards::{HazardLevel, HazardRule, Hazards};
+pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
 
 use crate::report::{Lift, SetReport};
@@ -36,6 +44,12 @@ pub struct Catalog {
     pub escalations: Vec<Escalation>,
     /// What each view can show.
     pub view_rules: Vec<ViewRule>,
+    /// Red flags: what raises them and what to say.
+    pub flags: FlagBook,
+    /// Hazards that need no symptom.
+    pub hazards: Hazards,
+    /// The words lifters use.
+    pub lexicon: Lexicon,
 }
 
 /// The knowledge of one lift.

@@ -3,8 +3,8 @@
 use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::{
-    Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, LiftBook,
-    Question, Sign, ViewRule,
+    Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
+    Hazards, Lexicon, LiftBook, Question, Sign, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -35,8 +35,7 @@ pub const FILES: [&str; 20] = [
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 4] =
-    ["flags.toml", "lexicon.toml", "hazards.toml", "wording.toml"];
+pub const OPTIONAL_FILES: [&str; 1] = ["wording.toml"];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
@@ -75,6 +74,9 @@ pub(super) struct Shelves<'a> {
     pub(super) escalations: Blocks<'a, Escalation>,
     filming: BTreeMap<Lift, String>,
     pub(super) view_rules: Blocks<'a, ViewRule>,
+    flags: FlagBook,
+    hazards: Hazards,
+    lexicon: Lexicon,
 }
 
 impl Catalog {
@@ -158,7 +160,13 @@ impl<'a> Shelves<'a> {
                 self.escalations = Document::open(file, problems).blocks(problems);
             }
             "filming.toml" => self.read_filming(file, problems),
-            name if OPTIONAL_FILES.contains(&name) => read_words(file, problems),
+            "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
+            "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
+            "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
+            // The texts of replies belong to the service, which checks them against its own.
+            name if OPTIONAL_FILES.contains(&name) => {
+                let _ = Document::open(file, problems);
+            }
             name => {
                 let found = Lift::ALL.into_iter().find_map(|lift| {
                     let rest = name.strip_prefix(lift.word())?.strip_prefix('-')?;
@@ -209,6 +217,9 @@ impl<'a> Shelves<'a> {
             context: values(self.context),
             escalations: values(self.escalations),
             view_rules: values(self.view_rules),
+            flags: self.flags,
+            hazards: self.hazards,
+            lexicon: self.lexicon,
         }
     }
 }
@@ -227,11 +238,16 @@ impl<'a> Shelf<'a> {
     }
 }
 
-/// The books of words (flags, lexicon, hazards, wording): their readers are called here.
-///
-/// Until a book has its reader, its text must at least be TOML.
-fn read_words(file: &CatalogFile<'_>, problems: &mut Vec<CatalogProblem>) {
-    let _ = Document::open(file, problems);
+/// Keeps a book that could be read, or its problems.
+fn keep<T>(
+    place: &mut T,
+    read: Result<T, Vec<CatalogProblem>>,
+    problems: &mut Vec<CatalogProblem>,
+) {
+    match read {
+        Ok(book) => *place = book,
+        Err(more) => problems.extend(more),
+    }
 }
 
 /// The blocks without their lines.

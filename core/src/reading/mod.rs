@@ -2,6 +2,14 @@
 //!
 //! No network, no model: a grammar and a lexicon from the catalog, so a coach can add phrases.
 
+mod cues;
+mod fields;
+mod flags;
+mod measure;
+mod said;
+mod signs;
+mod token;
+
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -112,6 +120,21 @@ pub struct Hints {
 
 /// Reads one text. Never fails: what cannot be settled becomes an ask.
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
-    let _ = (text, catalog, hints);
-    Reading::default()
+    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let flags = flags::flags(&said, catalog);
+    let mut reading = Reading {
+        level: flags
+            .iter()
+            .map(|mention| mention.level)
+            .max()
+            .unwrap_or_default(),
+        flags,
+        ..Reading::default()
+    };
+    let _ = hints;
+    reading.asks.clear();
+    reading
 }
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -1,0 +1,304 @@
+//! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
+
+use std::collections::BTreeMap;
+
+/// Lower-case letters without accents for one character; most give one letter, a few two.
+pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
+    let plain: &'static str = match c {
+        'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' | 'ā' | 'ă' | 'ą' | 'À' | 'Á' | 'Â' | 'Ã' | 'Ä' | 'Å'
+        | 'Ā' | 'Ă' | 'Ą' => "a",
+        'ç' | 'ć' | 'č' | 'ĉ' | 'Ç' | 'Ć' | 'Č' | 'Ĉ' => "c",
+        'ď' | 'đ' | 'Ď' | 'Đ' => "d",
+        'è' | 'é' | 'ê' | 'ë' | 'ē' | 'ė' | 'ę' | 'ě' | 'È' | 'É' | 'Ê' | 'Ë' | 'Ē' | 'Ė' | 'Ę'
+        | 'Ě' => "e",
+        'ğ' | 'Ğ' => "g",
+        'ì' | 'í' | 'î' | 'ï' | 'ī' | 'į' | 'ı' | 'Ì' | 'Í' | 'Î' | 'Ï' | 'Ī' | 'Į' | 'İ' => {
+            "i"
+        }
+        'ł' | 'Ł' | 'ľ' | 'Ľ' => "l",
+        'ñ' | 'ń' | 'ň' | 'Ñ' | 'Ń' | 'Ň' => "n",
+        'ò' | 'ó' | 'ô' | 'õ' | 'ö' | 'ø' | 'ō' | 'ő' | 'Ò' | 'Ó' | 'Ô' | 'Õ' | 'Ö' | 'Ø' | 'Ō'
+        | 'Ő' => "o",
+        'ř' | 'Ř' => "r",
+        'ś' | 'š' | 'ş' | 'Ś' | 'Š' | 'Ş' => "s",
+        'ß' => "ss",
+        'ť' | 'Ť' => "t",
+        'ù' | 'ú' | 'û' | 'ü' | 'ū' | 'ů' | 'ű' | 'Ù' | 'Ú' | 'Û' | 'Ü' | 'Ū' | 'Ů' | 'Ű' => {
+            "u"
+        }
+        'ý' | 'ÿ' | 'Ý' | 'Ÿ' => "y",
+        'ź' | 'ż' | 'ž' | 'Ź' | 'Ż' | 'Ž' => "z",
+        'æ' | 'Æ' => "ae",
+        'œ' | 'Œ' => "oe",
+        '’' | '‘' | 'ʼ' | '`' | '´' | '′' => "'",
+        '×' | '✕' | '✖' => "x",
+        _ => "",
+    };
+    let lower = plain
+        .is_empty()
+        .then(|| c.to_lowercase())
+        .into_iter()
+        .flatten();
+    plain.chars().chain(lower)
+}
+
+/// A whole word folded: lower case, no accents, no apostrophes, three or more of a letter as one.
+pub(crate) fn fold(word: &str) -> String {
+    squeeze(
+        word.chars()
+            .flat_map(fold_char)
+            .filter(|c| *c != '\'' && !is_mark(*c)),
+    )
+}
+
+/// A combining mark, as decomposed text writes its accents.
+pub(crate) const fn is_mark(c: char) -> bool {
+    matches!(c, '\u{300}'..='\u{36f}' | '\u{200b}'..='\u{200d}' | '\u{fe0f}' | '\u{feff}')
+}
+
+/// Letters repeated three times or more become one (`paaain` is `pain`); digits stay.
+pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
+    let mut out: Vec<char> = Vec::new();
+    let mut run = 0_usize;
+    for c in chars {
+        if out.last() == Some(&c) && c.is_alphabetic() {
+            run += 1;
+            match run {
+                1 => out.push(c),
+                2 => {
+                    out.pop();
+                }
+                _ => {}
+            }
+        } else {
+            run = 0;
+            out.push(c);
+        }
+    }
+    out.into_iter().collect()
+}
+
+/// A light stem: plural, `-ed`, `-ing` and a last `e` or doubled consonant taken off.
+pub(crate) fn stem(word: &str) -> String {
+    let mut base = word.to_owned();
+    if base.len() > 3 && base.ends_with('s') && !base.ends_with("ss") && !base.ends_with("us") {
+        base.pop();
+    }
+    let cut = if base.len() > 5 && base.ends_with("ing") {
+        3
+    } else if base.len() > 4 && base.ends_with("ed") {
+        2
+    } else if base.len() > 5 && base.ends_with("in") && !base.ends_with("ain") {
+        2
+    } else {
+        0
+    };
+    if cut > 0 && base.is_char_boundary(base.len() - cut) {
+        base.truncate(base.len() - cut);
+        let mut tail = base.chars().rev();
+        let (last, before) = (tail.next(), tail.next());
+        if last == before && last.is_some_and(|c| !"aeiouls".contains(c)) {
+            base.pop();
+        }
+    }
+    if base.len() > 3 && base.ends_with('e') {
+        base.pop();
+    }
+    base
+}
+
+/// Edits allowed for a word of `length` letters (insert, delete, substitute, swap).
+const fn allowed(length: usize) -> usize {
+    match length {
+        0..=3 => 0,
+        4..=7 => 1,
+        _ => 2,
+    }
+}
+
+/// Whether `typed` may be `meant` with small typos (Damerau 1964: insert, delete, substitute,
+/// swap of neighbours); the first letter must agree unless swapped. Gives the distance.
+pub(crate) fn typo(typed: &[char], meant: &[char]) -> Option<usize> {
+    let limit = allowed(meant.len()).min(allowed(typed.len() + 1));
+    if limit == 0 || typed.len().abs_diff(meant.len()) > limit {
+        return None;
+    }
+    let first = typed.first() == meant.first();
+    let swapped = typed.first() == meant.get(1) && typed.get(1) == meant.first();
+    if !first && !swapped {
+        return None;
+    }
+    let distance = edits(typed, meant);
+    (distance <= limit).then_some(distance)
+}
+
+/// The optimal-string-alignment distance of two short words.
+fn edits(a: &[char], b: &[char]) -> usize {
+    let mut before: Vec<usize> = Vec::new();
+    let mut last: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.iter().enumerate() {
+        let mut row = vec![i + 1];
+        for (j, y) in b.iter().enumerate() {
+            let at = |line: &[usize], k: usize| line.get(k).copied().unwrap_or(usize::MAX / 2);
+            let mut best = (at(&last, j) + usize::from(x != y))
+                .min(at(&last, j + 1) + 1)
+                .min(at(&row, j) + 1);
+            let crossed = i > 0 && j > 0 && a.get(i - 1) == Some(y) && b.get(j - 1) == Some(x);
+            if crossed {
+                best = best.min(at(&before, j - 1) + 1);
+            }
+            row.push(best);
+        }
+        before = std::mem::replace(&mut last, row);
+    }
+    last.last().copied().unwrap_or(usize::MAX / 2)
+}
+
+/// A word of the vocabulary, by number.
+pub(crate) type WordId = u32;
+
+/// Every word of a file's phrases, found by spelling, stem, beginning or small typo.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Vocabulary {
+    whole: BTreeMap<String, WordId>,
+    stems: BTreeMap<String, Vec<WordId>>,
+    beginnings: Vec<(String, WordId)>,
+    letters: BTreeMap<char, Vec<(Vec<char>, WordId)>>,
+    count: WordId,
+}
+
+impl Vocabulary {
+    /// The number of a phrase word; `numb*` stands for every word that begins so.
+    fn intern(&mut self, written: &str) -> WordId {
+        let (text, open) = match written.strip_suffix('*') {
+            Some(text) => (fold(text), true),
+            None => (fold(written), false),
+        };
+        let key = if open {
+            format!("{text}*")
+        } else {
+            text.clone()
+        };
+        if let Some(id) = self.whole.get(&key) {
+            return *id;
+        }
+        let id = self.count;
+        self.count += 1;
+        self.whole.insert(key, id);
+        if open {
+            self.beginnings.push((text.clone(), id));
+        } else {
+            self.stems.entry(stem(&text)).or_default().push(id);
+        }
+        let letters: Vec<char> = text.chars().collect();
+        if letters.len() > 3
+            && letters.iter().all(|c| c.is_alphabetic())
+            && let Some(first) = letters.first()
+        {
+            self.letters.entry(*first).or_default().push((letters, id));
+        }
+        id
+    }
+
+    /// The phrase words that `word` is, without typos.
+    pub(crate) fn exact(&self, word: &str, word_stem: &str) -> Vec<WordId> {
+        let mut found: Vec<WordId> = self.whole.get(word).copied().into_iter().collect();
+        if let Some(ids) = self.stems.get(word_stem) {
+            found.extend(ids);
+        }
+        found.extend(
+            self.beginnings
+                .iter()
+                .filter(|(text, _)| word.starts_with(text.as_str()))
+                .map(|(_, id)| *id),
+        );
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// The phrase words that `word` may be with the fewest typos, and how many those are.
+    pub(crate) fn near(&self, word: &str) -> (usize, Vec<WordId>) {
+        let typed: Vec<char> = word.chars().collect();
+        let mut best = usize::MAX;
+        let mut found = Vec::new();
+        for first in typed.iter().take(2) {
+            for (letters, id) in self.letters.get(first).into_iter().flatten() {
+                match typo(&typed, letters) {
+                    Some(distance) if distance < best => {
+                        best = distance;
+                        found = vec![*id];
+                    }
+                    Some(distance) if distance == best => found.push(*id),
+                    _ => {}
+                }
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        (best, found)
+    }
+}
+
+/// Phrases of one file, each standing for a term; found by their first word.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct PhraseBook {
+    /// The words.
+    pub(crate) words: Vocabulary,
+    by_first: BTreeMap<WordId, Vec<(Vec<WordId>, usize)>>,
+}
+
+impl PhraseBook {
+    /// Adds a phrase that stands for `term`; an empty phrase is left out.
+    pub(crate) fn add(&mut self, phrase: &str, term: usize) {
+        let ids: Vec<WordId> = phrase
+            .split(|c: char| c.is_whitespace() || c == '-')
+            .filter(|w| !w.is_empty())
+            .map(|w| self.words.intern(w))
+            .collect();
+        if let Some(first) = ids.first() {
+            self.by_first.entry(*first).or_default().push((ids, term));
+        }
+    }
+
+    /// Phrases that begin with this word, with their terms.
+    pub(crate) fn starting(&self, first: WordId) -> &[(Vec<WordId>, usize)] {
+        self.by_first.get(&first).map_or(&[], Vec::as_slice)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_slip_in_a_long_word_is_still_that_word() {
+        let of = |a: &str, b: &str| {
+            typo(
+                &a.chars().collect::<Vec<_>>(),
+                &b.chars().collect::<Vec<_>>(),
+            )
+        };
+        assert_eq!(of("chst", "chest"), Some(1));
+        assert_eq!(of("hedache", "headache"), Some(1));
+        assert_eq!(of("siezure", "seizure"), Some(1));
+        // First letters differ: a paint pot is not a faint.
+        assert_eq!(of("paint", "faint"), None);
+        // Short words are never corrected.
+        assert_eq!(of("pic", "pec"), None);
+    }
+
+    #[test]
+    fn drawn_out_letters_and_accents_are_folded() {
+        assert_eq!(fold("Paaaain"), "pain");
+        assert_eq!(fold("CAN’T"), "cant");
+        assert_eq!(fold("entraîné"), "entraine");
+    }
+
+    #[test]
+    fn forms_of_one_word_share_a_stem() {
+        for (a, b) in [("aches", "aching"), ("popped", "pop"), ("knees", "knee")] {
+            assert_eq!(stem(a), stem(b));
+        }
+    }
+}

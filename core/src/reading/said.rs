@@ -1,0 +1,227 @@
+//! One text made ready: its words, where each group of the lexicon is said, and how it is meant
+//! (denied, past, only thought of, about somebody else).
+
+use super::cues;
+use super::token::{Kind, Token, tokens};
+use crate::catalog::Lexicon;
+use crate::catalog::words::{PhraseBook, WordId};
+
+/// One word or number, with what stood before it.
+#[derive(Clone, Debug)]
+pub(super) struct Word {
+    /// The token it is.
+    pub(super) token: Token,
+    /// Place in the line of words, a comma counting one more and a full stop four.
+    pub(super) place: usize,
+    /// Number of the clause: commas, joining words and full stops divide.
+    pub(super) clause: usize,
+    /// Number of the sentence.
+    pub(super) sentence: usize,
+    /// How it is meant.
+    pub(super) meant: Meant,
+}
+
+/// How a word is meant.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Meant {
+    /// Denied, by the denial that begins at this word.
+    pub(super) denied: Option<usize>,
+    /// Only thought of.
+    pub(super) thought: bool,
+    /// About somebody else.
+    pub(super) other: bool,
+    /// Part of a harmless saying.
+    pub(super) idiom: bool,
+    /// Long over.
+    pub(super) long_past: bool,
+    /// Of earlier days and gone.
+    pub(super) earlier_gone: bool,
+    /// Said to be happening now.
+    pub(super) right_now: bool,
+}
+
+/// Where something is said: words `from..to`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct At {
+    /// First word.
+    pub(super) from: usize,
+    /// One past the last word.
+    pub(super) to: usize,
+}
+
+/// A text made ready for reading.
+#[derive(Debug)]
+pub(super) struct Said {
+    /// Every token, signs included.
+    pub(super) tokens: Vec<Token>,
+    /// Words and numbers only.
+    pub(super) words: Vec<Word>,
+    /// Where each group of the lexicon is said, by the group's number.
+    pub(super) groups: Vec<Vec<At>>,
+    /// Where each phrase of the flag file is said.
+    pub(super) literals: Vec<Vec<At>>,
+}
+
+impl Said {
+    /// Makes a text ready.
+    pub(super) fn new(text: &str, lexicon: &Lexicon, literals: &PhraseBook) -> Self {
+        let tokens = tokens(text);
+        let mut words = words_of(&tokens);
+        let books = [&lexicon.phrases, literals];
+        let ids: Vec<[Vec<WordId>; 2]> = words
+            .iter()
+            .map(|word| resolve(&word.token, books, lexicon))
+            .collect();
+        let filler = lexicon.names.get("cue filler").copied();
+        let first = |side: usize| -> Vec<Vec<At>> {
+            let book = books[side];
+            let mut found: Vec<Vec<At>> = Vec::new();
+            for from in 0..words.len() {
+                for id in ids.get(from).map_or(&[][..], |pair| &pair[side]) {
+                    for (phrase, term) in book.starting(*id) {
+                        if let Some(to) =
+                            run(&words, &ids, side, phrase, from, filler, book, lexicon)
+                        {
+                            if found.len() <= *term {
+                                found.resize(*term + 1, Vec::new());
+                            }
+                            if let Some(list) = found.get_mut(*term) {
+                                list.push(At { from, to });
+                            }
+                        }
+                    }
+                }
+            }
+            found
+        };
+        let (groups, literals) = (first(0), first(1));
+        let mut said = Self {
+            tokens,
+            words: Vec::new(),
+            groups,
+            literals,
+        };
+        cues::divide(&mut words, &said, lexicon);
+        said.words = words;
+        cues::mark(&mut said, lexicon);
+        said
+    }
+
+    /// Where a group is said.
+    pub(super) fn group(&self, lexicon: &Lexicon, name: &str) -> &[At] {
+        lexicon
+            .names
+            .get(name)
+            .and_then(|term| self.groups.get(*term))
+            .map_or(&[], Vec::as_slice)
+    }
+
+    /// The words from `at.from` to `at.to`.
+    pub(super) fn slice(&self, at: At) -> &[Word] {
+        self.words.get(at.from..at.to).unwrap_or_default()
+    }
+
+    /// Whether any word of it is meant so.
+    pub(super) fn any(&self, at: At, how: impl Fn(&Meant) -> bool) -> bool {
+        self.slice(at).iter().any(|word| how(&word.meant))
+    }
+}
+
+/// Words and numbers with their places; signs only move the place on.
+fn words_of(tokens: &[Token]) -> Vec<Word> {
+    let mut words: Vec<Word> = Vec::new();
+    let (mut place, mut clause, mut sentence) = (0, 0, 0);
+    for token in tokens {
+        if token.kind == Kind::Sign {
+            match token.text.as_str() {
+                "." | "!" | "?" | "\n" => {
+                    place += 4;
+                    clause += 1;
+                    sentence += 1;
+                }
+                "," | ";" | ":" | "(" | ")" => {
+                    place += 1;
+                    clause += 1;
+                }
+                _ => {}
+            }
+            continue;
+        }
+        place += 1;
+        words.push(Word {
+            token: token.clone(),
+            place,
+            clause,
+            sentence,
+            meant: Meant::default(),
+        });
+    }
+    words
+}
+
+/// The phrase words a token may be: as spelt, else by a small typo unless it is a real word.
+fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<WordId>; 2] {
+    let exact = books.map(|book| book.words.exact(&token.text, &token.stem));
+    let known = exact.iter().any(|ids| !ids.is_empty());
+    let real = lexicon.protected.contains(&token.text) || lexicon.protected.contains(&token.stem);
+    if known || real || token.kind == Kind::Number || token.text.len() < 4 || token.text.len() > 24
+    {
+        return exact;
+    }
+    let near = books.map(|book| book.words.near(&token.text));
+    let best = near.iter().map(|(distance, _)| *distance).min();
+    near.map(|(distance, ids)| {
+        if Some(distance) == best {
+            ids
+        } else {
+            Vec::new()
+        }
+    })
+}
+
+/// Where a phrase that begins at `from` ends, if it is said there; up to two small words may
+/// stand between its words, a full stop may not.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one inner step, kept flat for speed"
+)]
+fn run(
+    words: &[Word],
+    ids: &[[Vec<WordId>; 2]],
+    side: usize,
+    phrase: &[WordId],
+    from: usize,
+    filler: Option<usize>,
+    book: &PhraseBook,
+    lexicon: &Lexicon,
+) -> Option<usize> {
+    let _ = book;
+    let mut at = from + 1;
+    let sentence = words.get(from)?.sentence;
+    for id in phrase.iter().skip(1) {
+        let mut skipped = 0;
+        loop {
+            let here = ids.get(at)?;
+            if words.get(at)?.sentence != sentence {
+                return None;
+            }
+            if here[side].contains(id) {
+                break;
+            }
+            let small = here[0].iter().any(|word| {
+                lexicon
+                    .phrases
+                    .starting(*word)
+                    .iter()
+                    .any(|(phrase, term)| phrase.len() == 1 && Some(*term) == filler)
+            });
+            skipped += 1;
+            if !small || skipped > 2 {
+                return None;
+            }
+            at += 1;
+        }
+        at += 1;
+    }
+    Some(at)
+}

@@ -1,0 +1,48 @@
+//! The table of flag phrases: flag, expected level, text (invented lines in lifters' language).
+
+use super::words_catalog;
+use crate::reading::{FlagLevel, Hints, read};
+
+const TABLE: &str = include_str!("phrases.tsv");
+
+fn level(word: &str) -> FlagLevel {
+    match word {
+        "none" => FlagLevel::None,
+        "coach" => FlagLevel::Coach,
+        "clinician" => FlagLevel::Clinician,
+        "emergency" => FlagLevel::Emergency,
+        other => panic!("no level {other}"),
+    }
+}
+
+#[test]
+fn every_phrase_of_the_table_raises_its_flag_at_its_level_and_harmless_ones_raise_nothing() {
+    let catalog = words_catalog();
+    let mut wrong = Vec::new();
+    for row in TABLE.lines().filter(|row| !row.trim().is_empty()) {
+        let [flag, expected, text] = row.split('\t').collect::<Vec<_>>()[..] else {
+            panic!("three columns wanted: {row}");
+        };
+        let expected = level(expected);
+        let reading = read(text, &catalog, Hints::default());
+        let found: Vec<_> = reading
+            .flags
+            .iter()
+            .map(|mention| (mention.flag.as_str(), mention.level))
+            .collect();
+        let right = if expected == FlagLevel::None {
+            found.is_empty()
+        } else {
+            found.contains(&(flag, expected))
+        };
+        if !right {
+            wrong.push(format!("{flag} {expected:?}: {text}\n      got {found:?}"));
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} wrong:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
+}

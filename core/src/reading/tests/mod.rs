@@ -1,0 +1,39 @@
+//! Stories of what lifters write and what must be read from it.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod flag_table;
+
+use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
+
+/// A catalog of flags, hazards and words as shipped, without lifts.
+pub(crate) fn words_catalog() -> Catalog {
+    let file = |name, text| CatalogFile { name, text };
+    Catalog {
+        flags: FlagBook::parse(file(
+            "flags.toml",
+            include_str!("../../../../config/catalog/flags.toml"),
+        ))
+        .unwrap(),
+        hazards: Hazards::parse(file(
+            "hazards.toml",
+            include_str!("../../../../config/catalog/hazards.toml"),
+        ))
+        .unwrap(),
+        lexicon: Lexicon::parse(file(
+            "lexicon.toml",
+            include_str!("../../../../config/catalog/lexicon.toml"),
+        ))
+        .unwrap(),
+        ..Catalog::default()
+    }
+}
+
+#[test]
+fn every_group_a_flag_names_is_in_the_lexicon() {
+    let catalog = words_catalog();
+    assert_eq!(
+        catalog.flags.unknown_groups(&catalog.lexicon),
+        Vec::<String>::new()
+    );
+}
