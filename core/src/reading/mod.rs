@@ -107,6 +107,15 @@ pub struct Reading {
     pub signs: Vec<SignMention>,
     /// What is left open, most needed first.
     pub asks: Vec<Ask>,
+    /// The load as a bare number, when its unit was not said and is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bare_load: Option<f64>,
+    /// The best single as a bare number, when its unit was not said and is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bare_best: Option<f64>,
+    /// The load wanted as a bare number, when its unit was not said and is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bare_goal: Option<f64>,
 }
 
 /// What is already known when a text is read.
@@ -131,8 +140,7 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         flags,
         ..Reading::default()
     };
-    let _ = hints;
-    reading.asks.clear();
+    fields::read(&said, hints, &mut reading);
     reading
 }
 

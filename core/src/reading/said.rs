@@ -92,6 +92,10 @@ impl Said {
                     }
                 }
             }
+            for list in &mut found {
+                list.sort_by_key(|at| (at.from, at.to));
+                list.dedup();
+            }
             found
         };
         let (groups, literals) = (first(0), first(1));

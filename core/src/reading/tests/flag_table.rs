@@ -46,3 +46,17 @@ fn every_phrase_of_the_table_raises_its_flag_at_its_level_and_harmless_ones_rais
         wrong.join("\n")
     );
 }
+
+#[test]
+fn zz_mine() {
+    let catalog = words_catalog();
+    let text = std::fs::read_to_string("/tmp/mine.tsv").unwrap();
+    for row in text.lines() {
+        let [flag, expected, text] = row.split('\t').collect::<Vec<_>>()[..] else { panic!("{row}") };
+        let expected = level(expected);
+        let reading = read(text, &catalog, Hints::default());
+        let found: Vec<_> = reading.flags.iter().map(|m| (m.flag.as_str(), m.level)).collect();
+        let bad = if expected == FlagLevel::None { !found.is_empty() } else { !found.contains(&(flag, expected)) || reading.level > expected };
+        if bad { eprintln!("MINE {flag} {expected:?}: {text}\n      got {found:?}"); }
+    }
+}

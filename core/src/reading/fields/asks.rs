@@ -1,0 +1,126 @@
+//! Questions about what a set line leaves open: lift, load, unit, repetitions, effort.
+
+use super::sets::Open;
+use crate::quantity::MassUnit;
+use crate::reading::{Ask, Reading};
+
+/// A question with its choices.
+pub(super) fn ask(field: &str, question: String, choices: &[&str]) -> Ask {
+    Ask {
+        field: field.to_owned(),
+        question,
+        choices: choices.iter().map(|choice| (*choice).to_owned()).collect(),
+    }
+}
+
+/// A figure without needless decimals.
+pub(super) fn figure(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Fills `asks` in the order they are most needed.
+pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Option<MassUnit>) {
+    let mut asks = Vec::new();
+    if !lift_known && out.fields.lift.is_none() {
+        asks.push(ask("lift", "Which lift was it?".to_owned(), &["squat", "bench press", "deadlift"]));
+    }
+    load(out, open, unit, &mut asks);
+    reps(out, open, &mut asks);
+    if out.fields.effort.is_none() {
+        asks.push(ask(
+            "effort",
+            "How hard was it: how many more reps could you have done?".to_owned(),
+            &["none", "1", "2", "3", "4 or more"],
+        ));
+    }
+    if let Some(best) = out.bare_best {
+        asks.push(ask("best.unit", format!("Is your best of {} in kg or lb?", figure(best)), &["kg", "lb"]));
+    }
+    if out.fields.best.as_ref().is_some_and(|best| best.tested.is_none()) && out.fields.load.is_none() && out.bare_load.is_none() {
+        asks.push(ask("best.tested", "Was that best lifted, or worked out from a set?".to_owned(), &["lifted", "worked out"]));
+    }
+    out.asks = asks;
+}
+
+fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask>) {
+    if out.fields.load.is_some() {
+        return;
+    }
+    if let Some(bare) = out.bare_load {
+        asks.push(ask("load.unit", format!("Is {} in kg or lb?", figure(bare)), &["kg", "lb"]));
+        return;
+    }
+    for item in open {
+        match *item {
+            Open::Plates(plates, true) => {
+                let kg = format!("{} kg", figure(20.0 + 40.0 * plates));
+                let lb = format!("{} lb", figure(45.0 + 90.0 * plates));
+                asks.push(ask("load", format!("{} plates a side: kg plates or lb plates?", figure(plates)), &[&kg, &lb]));
+                return;
+            }
+            Open::Plates(_, false) => {
+                asks.push(ask("load", "What was on the bar in all, bar included, and in kg or lb?".to_owned(), &[]));
+                return;
+            }
+            Open::PercentOrLoad(value) => {
+                let value = figure(value);
+                let choices = match unit {
+                    Some(unit) => vec![format!("{value} %"), format!("{value} {unit}")],
+                    None => vec![format!("{value} %"), format!("{value} kg"), format!("{value} lb")],
+                };
+                let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
+                asks.push(ask("load", format!("Is {value} percent of your best, or the load?"), &choices));
+                return;
+            }
+            Open::LoadOrSets(load, reps) => {
+                let load = figure(load);
+                asks.push(ask(
+                    "load",
+                    format!("Does {load}x{reps} mean {load} on the bar for {reps}, or {load} sets of {reps}?"),
+                    &[&format!("{load} on the bar"), &format!("{load} sets of {reps}")],
+                ));
+                return;
+            }
+            Open::PercentOf(percent) => {
+                asks.push(ask("load", format!("{} % of what: what was on the bar, in kg or lb?", figure(percent)), &[]));
+                return;
+            }
+            Open::Order(..) | Open::RepsUnsure => {}
+        }
+    }
+    asks.push(ask("load", "What was on the bar, bar included, and in kg or lb?".to_owned(), &[]));
+}
+
+fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
+    for item in open {
+        match *item {
+            Open::Order(a, b) => {
+                asks.push(ask(
+                    "reps",
+                    format!("Is {a}x{b} {a} reps for {b} sets, or {a} sets of {b}?"),
+                    &[&format!("{b} sets of {a} reps"), &format!("{a} sets of {b} reps")],
+                ));
+                return;
+            }
+            Open::RepsUnsure => {
+                asks.push(ask("reps", "How many reps did you complete in the hardest set?".to_owned(), &[]));
+                return;
+            }
+            _ => {}
+        }
+    }
+    if out.fields.reps.is_none() && out.fields.missed.is_none() && !open.iter().any(|o| matches!(o, Open::LoadOrSets(..))) {
+        asks.push(ask("reps", "How many reps did you complete?".to_owned(), &[]));
+    } else if let (Some(sets), Some(reps)) = (out.fields.sets, out.fields.reps)
+        && sets > reps
+        && out.fields.load.is_none()
+        && out.bare_load.is_none()
+    {
+        asks.push(ask(
+            "sets",
+            format!("Is {sets}x{reps} {sets} sets of {reps}, or {reps} sets of {sets}?"),
+            &[&format!("{sets} sets of {reps}"), &format!("{reps} sets of {sets}")],
+        ));
+    }
+}

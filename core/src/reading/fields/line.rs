@@ -1,0 +1,155 @@
+//! The tokens of a text with what has been read from them already.
+
+use crate::quantity::MassUnit;
+use crate::reading::measure::value;
+use crate::reading::token::{Kind, Token};
+use crate::reading::{FieldMention, TextSpan};
+
+/// Tokens, what is read of them, and where.
+#[derive(Debug)]
+pub(super) struct Line<'a> {
+    tokens: &'a [Token],
+    used: Vec<bool>,
+    /// Where each field was read.
+    pub(super) mentions: Vec<FieldMention>,
+}
+
+impl<'a> Line<'a> {
+    /// A line of which nothing is read yet.
+    pub(super) fn new(tokens: &'a [Token]) -> Self {
+        Self {
+            tokens,
+            used: vec![false; tokens.len()],
+            mentions: Vec::new(),
+        }
+    }
+
+    /// How many tokens.
+    pub(super) fn len(&self) -> usize {
+        self.tokens.len()
+    }
+
+    /// The text of a token; empty past the end.
+    pub(super) fn text(&self, at: usize) -> &str {
+        self.tokens.get(at).map_or("", |token| token.text.as_str())
+    }
+
+    /// The text `steps` before a token; empty before the start.
+    pub(super) fn before(&self, at: usize, steps: usize) -> &str {
+        at.checked_sub(steps).map_or("", |index| self.text(index))
+    }
+
+    /// Whether a token follows the one before it without white space.
+    pub(super) fn glued(&self, at: usize) -> bool {
+        self.tokens.get(at).is_some_and(|token| !token.spaced)
+    }
+
+    /// Whether a token is one of these words.
+    pub(super) fn is(&self, at: usize, words: &[&str]) -> bool {
+        words.contains(&self.text(at))
+    }
+
+    /// Whether a phrase of words stands at a token.
+    pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
+        let mut end = at;
+        for word in phrase.split(' ') {
+            // A hyphen may join the words of a phrase.
+            if end > at && self.text(end) == "-" {
+                end += 1;
+            }
+            if self.text(end) != word {
+                return None;
+            }
+            end += 1;
+        }
+        Some(end)
+    }
+
+    /// Whether any of these phrases stands at a token, the longest first.
+    pub(super) fn any_phrase(&self, at: usize, phrases: &[&str]) -> Option<usize> {
+        phrases.iter().filter_map(|phrase| self.phrase(at, phrase)).max()
+    }
+
+    /// The first place of any of these phrases, `[from, to)` in tokens.
+    pub(super) fn find(&self, phrases: &[&str]) -> Option<(usize, usize)> {
+        (0..self.len()).find_map(|at| self.any_phrase(at, phrases).map(|to| (at, to)))
+    }
+
+    /// The number in digits at a token.
+    pub(super) fn digits(&self, at: usize) -> Option<f64> {
+        self.tokens.get(at).and_then(Token::number)
+    }
+
+    /// The number at a token, in digits or letters.
+    pub(super) fn number(&self, at: usize) -> Option<f64> {
+        self.digits(at).or_else(|| {
+            let token = self.tokens.get(at)?;
+            (token.kind == Kind::Word && !token.is("few") && !token.is("couple") && !token.is("several"))
+                .then(|| value(&token.text))
+                .flatten()
+        })
+    }
+
+    /// The unit of mass at a token; `k` only when glued to the number before it.
+    pub(super) fn unit(&self, at: usize) -> Option<MassUnit> {
+        match self.text(at) {
+            "kg" | "kgs" | "kilo" | "kilos" | "kilogram" | "kilograms" => Some(MassUnit::Kg),
+            "k" if self.glued(at) && self.digits(at.checked_sub(1)?)? < 1000.0 => Some(MassUnit::Kg),
+            "lb" | "lbs" | "pound" | "pounds" | "#" => Some(MassUnit::Lb),
+            _ => None,
+        }
+    }
+
+    /// Whether a token is read already.
+    pub(super) fn is_used(&self, at: usize) -> bool {
+        self.used.get(at).copied().unwrap_or(true)
+    }
+
+    /// Marks tokens as read.
+    pub(super) fn take(&mut self, from: usize, to: usize) {
+        for used in self.used.iter_mut().take(to).skip(from) {
+            *used = true;
+        }
+    }
+
+    /// Notes where a field was read and marks the tokens.
+    pub(super) fn note(&mut self, field: &str, from: usize, to: usize, confidence: f64) {
+        self.take(from, to);
+        let span = self.span(from, to);
+        self.mentions.push(FieldMention {
+            field: field.to_owned(),
+            span,
+            confidence,
+        });
+    }
+
+    /// The place of tokens in the original text.
+    pub(super) fn span(&self, from: usize, to: usize) -> TextSpan {
+        let start = self.tokens.get(from).map_or(0, |token| token.span[0]);
+        let end = to
+            .checked_sub(1)
+            .and_then(|at| self.tokens.get(at))
+            .map_or(start, |token| token.span[1]);
+        [start, end.max(start)]
+    }
+
+    /// Whether a word of denial stands shortly before a token, in the same clause.
+    pub(super) fn denied(&self, at: usize) -> bool {
+        (1..=3)
+            .map_while(|steps| {
+                let word = self.before(at, steps);
+                (!matches!(word, "" | "," | "." | ";" | "\n" | "but" | "and" | "with")).then_some(word)
+            })
+            .any(|word| {
+                matches!(
+                    word,
+                    "no" | "not" | "without" | "never" | "dont" | "didnt" | "wasnt" | "isnt" | "arent" | "werent" | "havent" | "zero" | "forgot"
+                )
+            })
+    }
+
+    /// Whether any of these words stands anywhere.
+    pub(super) fn has(&self, words: &[&str]) -> bool {
+        (0..self.len()).any(|at| self.is(at, words))
+    }
+}

@@ -1,0 +1,84 @@
+//! Missed repetitions and where the bar stopped.
+
+use super::line::Line;
+use super::sets::{Sets, count};
+use crate::report::Miss;
+
+/// What was missed: the miss, repetitions done before it, and tokens of the load it stands with.
+#[derive(Debug, Default)]
+pub(super) struct Missed {
+    pub(super) miss: Option<Miss>,
+    /// Repetitions completed before the miss, when that follows from the words.
+    pub(super) done: Option<u32>,
+    /// Where the words of the miss begin.
+    pub(super) at: Option<usize>,
+}
+
+/// Reads a miss.
+pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
+    let words = ["missed", "failed", "miss", "fail", "fails", "misses", "cant lock out", "cant lockout", "cant lock", "got stapled", "got pinned", "couldnt finish", "cant finish", "didnt get"];
+    let Some((at, end)) = line.find(&words) else {
+        return short_of_aim(sets);
+    };
+    if line.denied(at) || line.is(end, &["my", "the"]) && line.is(end + 1, &["period", "periods", "hooks", "hook", "groove"]) {
+        return short_of_aim(sets);
+    }
+    let mut reps = 1;
+    let mut done = None;
+    for step in end..(end + 6).min(line.len()) {
+        if line.is(step, &["twice"]) || line.phrase(step, "two times").is_some() {
+            reps = 2;
+        } else if line.is(step, &["thrice"]) || line.phrase(step, "three times").is_some() {
+            reps = 3;
+        } else if let Some(number) = line.number(step).and_then(count) {
+            let ordinal = line.is(step + 1, &["th", "st", "nd", "rd"]) && line.glued(step + 1);
+            if ordinal || line.is(step.wrapping_sub(1), &["rep"]) {
+                done = Some(number.saturating_sub(1));
+            } else if line.is(step + 1, &["rep", "reps", "times"]) && number > 0 {
+                reps = number;
+            }
+        } else if let Some(number) = ordinal_word(line.text(step)) && line.is(step + 1, &["rep", "one"]) {
+            done = Some(number - 1);
+        }
+    }
+    let place = place(line, at, end);
+    line.note("missed", at, end, 0.85);
+    Missed {
+        miss: Some(Miss { reps, place }),
+        done,
+        at: Some(at),
+    }
+}
+
+fn short_of_aim(sets: &Sets) -> Missed {
+    let done = sets.reps.iter().find_map(|group| group.reps).filter(|_| sets.aimed.is_some());
+    Missed {
+        miss: sets.aimed.zip(done).map(|(aimed, done)| Miss { reps: aimed.saturating_sub(done), place: None }),
+        done: None,
+        at: None,
+    }
+}
+
+fn ordinal_word(word: &str) -> Option<u32> {
+    ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
+        .iter()
+        .zip(1..)
+        .find(|(name, _)| **name == word)
+        .map(|(_, number)| number)
+}
+
+fn place(line: &Line, at: usize, end: usize) -> Option<String> {
+    let places = [
+        (&["lock out", "lockout", "cant lock", "at the top", "cant lock out"][..], "lockout"),
+        (&["half way", "halfway", "midway", "in the middle", "mid way", "mid range"], "half way"),
+        (&["out of the hole", "in the hole", "at the bottom", "bottom", "the hole", "hole"], "bottom"),
+        (&["off the chest", "on the chest", "chest"], "off the chest"),
+        (&["off the floor", "the floor", "from the floor"], "off the floor"),
+        (&["at the knee", "at the knees", "below the knee", "above the knee", "past the knee", "knee"], "at the knee"),
+    ];
+    let near = at.saturating_sub(8)..(end + 9).min(line.len());
+    places
+        .iter()
+        .find(|(words, _)| near.clone().any(|i| line.any_phrase(i, words).is_some()))
+        .map(|(_, name)| (*name).to_owned())
+}
