@@ -170,8 +170,10 @@ fn holding<'a>(known: &'a Known<'_>, message_id: &str) -> Option<&'a Case> {
 /// The case a message belongs to: by thread, by what it answers, by an open question, by lift.
 fn belongs<'a>(event: &Event, known: &'a Known<'_>, reading: &Reading) -> Option<&'a Case> {
     let open = || known.cases.iter().filter(|case| case.state.is_open());
-    let by_thread =
-        open().find(|case| event.thread_id.is_some() && case.thread_id == event.thread_id);
+    let by_thread = open().find(|case| {
+        event.thread_id.is_some()
+            && (case.thread_id == event.thread_id || case.body.root == event.thread_id)
+    });
     let by_answer = || {
         let id = known
             .ours
@@ -238,12 +240,19 @@ pub(super) fn open_case(turn: &Turn<'_>) -> Case {
         opened_at: turn.now,
         updated_at: turn.now,
         version: 0,
-        body: CaseBody::default(),
+        body: CaseBody {
+            root: super::outbox::message_id(turn.event),
+            ..CaseBody::default()
+        },
     }
 }
 
 /// A message in an open case.
 fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
+    if case.thread_id.is_none() {
+        // A thread begun later is where the case goes on.
+        case.thread_id.clone_from(&turn.event.thread_id);
+    }
     let danger = reading.level >= FlagLevel::Clinician;
     if case.state == CaseState::Halted && !danger {
         turn.note(&case, &part);

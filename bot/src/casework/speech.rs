@@ -86,7 +86,7 @@ fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
 }
 
 /// The lifter's word, if the text is one and nothing else.
-pub fn lifter_word(text: &str) -> Option<LifterWord> {
+pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     let said = words(text);
     let phrases: [(&[&str], LifterWord); 22] = [
         (&["help"], LifterWord::Help),
@@ -120,7 +120,7 @@ pub fn lifter_word(text: &str) -> Option<LifterWord> {
 
 /// The coach's word. The verb and the number may stand in either order; what follows is kept as
 /// written.
-pub fn coach_word(text: &str) -> Option<CoachWord> {
+pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
     let said = words(text);
     for (phrase, word) in [
         (&["help"][..], CoachWord::Help),

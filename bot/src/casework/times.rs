@@ -20,9 +20,7 @@ pub(super) fn today(zone: &TimeZone, now: Timestamp) -> Date {
 /// The instant of a local time on a day. A time that a daylight-saving change skips or repeats
 /// becomes the one a wall clock would show.
 pub(super) fn at(zone: &TimeZone, date: Date, time: Time) -> Option<Timestamp> {
-    zone.to_zoned(date.to_datetime(time))
-        .ok()
-        .map(|zoned| zoned.timestamp())
+    zone.to_timestamp(date.to_datetime(time)).ok()
 }
 
 /// `now` when it is not in quiet hours, else the end of the quiet hours.

@@ -135,6 +135,8 @@ pub struct Part {
 pub struct CaseBody {
     /// What is known of the set now under review; its words are the texts of `parts`.
     pub report: SetReport,
+    /// The message that opened the case; a thread begun on it names the case too.
+    pub root: Option<String>,
     /// Messages the set under review was read from, in order.
     pub parts: Vec<Part>,
     /// Fields settled by an answer (`load.unit`), not doubted again.
