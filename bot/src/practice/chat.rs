@@ -112,7 +112,7 @@ impl Chat {
         format!("private-{person_id}")
     }
 
-    /// All rooms, private ones left out.
+    /// All rooms, private ones (whose ids begin with `private-`) left out.
     pub fn rooms(&self) -> Vec<Room> {
         let state = self.lock();
         let open = state
