@@ -5,6 +5,7 @@
 //! casework decides on and the store keeps.
 
 pub mod clock;
+pub mod escape;
 pub mod platform;
 pub mod record;
 pub mod signing;

@@ -3,7 +3,7 @@
 
 use super::json::{Json, shown};
 use super::problem::FieldFault;
-use crate::platform::escape::is_bidi_control;
+use crate::escape::is_bidi_control;
 use crate::signing::is_id;
 use std::collections::BTreeMap;
 
