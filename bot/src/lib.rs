@@ -5,9 +5,10 @@
 //! casework decides on and the store keeps.
 
 pub mod clock;
+pub mod escape;
 pub mod platform;
 pub mod practice;
 pub mod record;
 pub mod signing;
 pub mod store;
-// pub mod web;
+pub mod web;

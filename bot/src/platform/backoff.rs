@@ -21,8 +21,8 @@ impl Default for Backoff {
     fn default() -> Self {
         Self {
             base: Duration::from_secs(1),
-            cap: Duration::from_secs(15 * 60),
-            give_up_after: Duration::from_secs(24 * 60 * 60),
+            cap: Duration::from_mins(15),
+            give_up_after: Duration::from_hours(24),
         }
     }
 }

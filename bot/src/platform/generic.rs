@@ -4,7 +4,7 @@
 
 use super::{ChatPlatform, PostFault, Posted, retry_after};
 use crate::clock::Clock;
-use crate::platform::escape::is_bidi_control;
+use crate::escape::is_bidi_control;
 use crate::record::{ChoiceButton, Outgoing, Picture, Recipient};
 use crate::signing::is_id;
 use async_trait::async_trait;

@@ -8,7 +8,7 @@ use jiff::tz::TimeZone;
 use std::time::Duration;
 
 /// Longest wait obeyed.
-pub const LONGEST: Duration = Duration::from_secs(60 * 60);
+pub const LONGEST: Duration = Duration::from_hours(1);
 
 /// The wait a header asks for, at most [`LONGEST`]; none when it cannot be read. A date in the
 /// past is no wait.
@@ -105,7 +105,7 @@ mod tests {
     #[test]
     fn the_example_seconds_of_the_standard_are_read() {
         // RFC 9110, section 10.2.3: `Retry-After: 120`.
-        assert_eq!(parse("120", before(0)), Some(Duration::from_secs(120)));
+        assert_eq!(parse("120", before(0)), Some(Duration::from_mins(2)));
         assert_eq!(parse("0", before(0)), Some(Duration::ZERO));
     }
 

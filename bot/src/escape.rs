@@ -87,7 +87,10 @@ fn breaks_after(c: char, before: Option<char>, next: Option<char>) -> bool {
         // At sign, its full-width and small forms, and platform tags such as `<!here>`.
         '@' | '\u{FF20}' | '\u{FE6B}' | '<' => true,
         // `https://`, `mailto:someone`, `javascript:`; times such as 18:30 stay whole.
-        ':' => before.is_some_and(char::is_alphabetic) && next.is_some_and(|n| !n.is_whitespace()),
+        ':' => {
+            let scheme = before.is_some_and(char::is_alphabetic);
+            next.is_some_and(|n| n == '/' || (scheme && !n.is_whitespace()))
+        }
         // `evil.example`; decimal numbers such as 142.5 stay whole.
         '.' => before.is_some_and(char::is_alphanumeric) && next.is_some_and(char::is_alphabetic),
         _ => false,
@@ -176,6 +179,7 @@ mod tests {
     fn a_quoted_link_is_only_words() {
         for link in [
             "https://evil.example/x",
+            "://evil",
             "www.evil.example",
             "evil.example",
             "[click](https://evil.example)",
