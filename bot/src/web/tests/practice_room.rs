@@ -70,17 +70,13 @@ async fn whatever_a_newcomer_does_in_the_practice_room_is_taken_at_the_door() {
     let stage = Stage::new();
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
-    let router = stage.router.clone();
-    let server = tokio::spawn(async move {
-        serve(
-            listener,
-            router,
-            ServeSettings::default(),
-            std::future::pending(),
-        )
-        .await;
-    });
     let (app, chat) = practice(&stage, address);
+    // Both on one port, as the service has them.
+    let router = stage.router.clone().merge(app.clone());
+    let server = tokio::spawn(async move {
+        let never = std::future::pending();
+        serve(listener, router, ServeSettings::default(), never).await;
+    });
 
     act(&app, "say", "seat=ines&text=squat+140+kg+x+5").await;
     let said = chat.messages_since(0)[0].id.clone();
