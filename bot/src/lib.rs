@@ -4,9 +4,12 @@
 //! `web` and `work` call `store`; `work` calls `platform`. `record` holds the plain shapes that
 //! casework decides on and the store keeps.
 
+pub mod app;
 pub mod brain;
+pub mod cli;
 pub mod casework;
 pub mod clock;
+pub mod escape;
 pub mod platform;
 pub mod practice;
 pub mod record;

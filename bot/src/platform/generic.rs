@@ -4,9 +4,9 @@
 
 use super::{ChatPlatform, PostFault, Posted, retry_after};
 use crate::clock::Clock;
+use crate::escape::is_bidi_control;
 use crate::record::{ChoiceButton, Outgoing, Picture, Recipient};
 use crate::signing::is_id;
-use crate::wording::is_bidi_control;
 use async_trait::async_trait;
 use reqwest::header::{AUTHORIZATION, HeaderValue, RETRY_AFTER};
 use reqwest::{Client, Response, StatusCode, Url};

@@ -1,5 +1,5 @@
 //! Chat platforms, outward: one trait, the generic platform of the contract, and the pure rules
-//! around them (how long to wait, how to quote a lifter safely).
+//! around them (how long to wait, when to try again).
 
 pub mod backoff;
 pub mod door;

@@ -143,7 +143,7 @@ async fn leave_it(practice: &Practice, fields: &Fields) -> Result<String, Proble
             kind: AuthorKind::Room,
         },
         text: format!(
-            "{} left the room. Writing again comes back.",
+            "{} left the room. Writing again brings them back.",
             doer.seat.name
         ),
         at: practice.clock.now(),

@@ -79,7 +79,14 @@ struct State {
 pub struct Chat {
     mark: String,
     state: Mutex<State>,
-    latest: watch::Sender<u64>,
+    head: watch::Sender<Head>,
+}
+
+/// What those who wait for news wait on.
+#[derive(Clone, Copy, Debug, Default)]
+struct Head {
+    latest: u64,
+    closed: bool,
 }
 
 impl Chat {
@@ -93,7 +100,7 @@ impl Chat {
         Self {
             mark: mark.to_owned(),
             state: Mutex::new(state),
-            latest: watch::Sender::new(0),
+            head: watch::Sender::new(Head::default()),
         }
     }
 
@@ -112,7 +119,7 @@ impl Chat {
         format!("private-{person_id}")
     }
 
-    /// All rooms, private ones left out.
+    /// All rooms, private ones (whose ids begin with `private-`) left out.
     pub fn rooms(&self) -> Vec<Room> {
         let state = self.lock();
         let open = state
@@ -278,17 +285,27 @@ impl Chat {
 
     /// The highest feed number given so far; 0 when nothing was written.
     pub fn latest(&self) -> u64 {
-        *self.latest.borrow()
+        self.head.borrow().latest
     }
 
     /// As [`Chat::messages_since`], but waits up to `timeout` for something to come. Empty when
     /// nothing came.
     pub async fn wait_for_more(&self, after: u64, timeout: Duration) -> Vec<Message> {
-        let mut latest = self.latest.subscribe();
-        let waiting = latest.wait_for(|seq| *seq > after);
+        let mut head = self.head.subscribe();
+        let waiting = head.wait_for(|head| head.latest > after || head.closed);
         // Time running out is an answer, not a fault: nothing came.
         let _ = tokio::time::timeout(timeout, waiting).await;
         self.messages_since(after)
+    }
+
+    /// Ends all waiting now and for good, so that open pages do not hold up the end of the service.
+    pub fn close(&self) {
+        self.head.send_modify(|head| head.closed = true);
+    }
+
+    /// Whether [`Chat::close`] was called.
+    pub fn is_closed(&self) -> bool {
+        self.head.borrow().closed
     }
 
     /// The newest `limit` messages that `wanted` picks, in the order in which they appeared.
@@ -348,7 +365,7 @@ impl Chat {
         message.seq = state.last_seq;
         state.seq_of.insert(message.id.clone(), message.seq);
         state.by_seq.insert(message.seq, message.clone());
-        self.latest.send_replace(message.seq);
+        self.head.send_modify(|head| head.latest = message.seq);
         message
     }
 

@@ -74,6 +74,15 @@ pub(super) async fn feed(
             }));
         }
     }
+    if chat.is_closed() {
+        // Not an empty answer: the page would ask again at once.
+        let why = "The service is stopping.";
+        return Err(Problem::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "stopping",
+            why,
+        ));
+    }
     Ok(Json(News {
         mark,
         next,

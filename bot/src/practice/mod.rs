@@ -125,7 +125,8 @@ struct Practice {
     people: Arc<[Seat]>,
 }
 
-/// The practice room's routes: `/practice` and what is below it.
+/// The practice room's routes: `/practice` and what is below it. Call [`Chat::close`] when the
+/// service is to stop, or pages that wait for news hold it up for 20 seconds.
 pub fn router(parts: PracticeParts) -> Router {
     for seat in &parts.people {
         parts.chat.add_room(Room {

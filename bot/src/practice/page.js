@@ -244,6 +244,7 @@
     const pressed = submitter || live.querySelector("button");
     if (pressed) pressed.disabled = true;
     tell("Sending…");
+    live.querySelector(".note")?.remove();
     try {
       const reply = await fetch(live.action, { method: "POST", body, headers: { accept: "application/json" } });
       if (!reply.ok) {
@@ -263,6 +264,8 @@
       }
     } catch (error) {
       tell(error.message, true);
+      // Also where it was sent from, for that may be far from the box.
+      if (live !== say) live.append(make("p", { class: "note way" }, error.message));
     } finally {
       if (pressed) pressed.disabled = false;
     }
@@ -298,6 +301,9 @@
 
   // The first answer only builds the cards that stand here already anew.
   feed.setAttribute("aria-live", "off");
+  // On a phone the seats stand in a row that scrolls: show the one taken.
+  const taken = document.querySelector(".seats [aria-current]");
+  if (taken) taken.closest("ul").scrollLeft = taken.offsetLeft - taken.closest("ul").offsetLeft - 24;
   toEnd();
   listen();
 })();

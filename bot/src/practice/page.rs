@@ -4,7 +4,7 @@
 use super::examples::{Example, examples};
 use super::message::{AuthorKind, Handover, Message};
 use super::problem::Problem;
-use super::{Practice, Seat, card, guard};
+use super::{Practice, Seat, SeatKind, card, guard};
 use axum::extract::{Query, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{Html, IntoResponse as _, Response};
@@ -174,7 +174,7 @@ fn whole(view: &View<'_>, asked: &Asked) -> Markup {
                     }
                     aside aria-label="Things to try" {
                         (tries(view))
-                        (set_form(view))
+                        @if view.seat.kind == SeatKind::Lifter { (set_form(view)) }
                         (leaving(view))
                     }
                 }
@@ -307,10 +307,10 @@ fn set_form(view: &View<'_>) -> Markup {
                 (card::hidden(view))
                 div.grid {
                     (pick("lift", "Lift", &[UNSAID, ("squat", "squat"), ("bench", "bench press"), ("deadlift", "deadlift")]))
-                    (number("load", "Load", "140"))
+                    (number("load", "Load", "e.g. 140"))
                     (pick("unit", "Unit", &[UNSAID, ("kg", "kg"), ("lb", "lb")]))
-                    (number("reps", "Reps", "5"))
-                    (number("rpe", "RPE, 1 to 10", "8"))
+                    (number("reps", "Reps", "e.g. 5"))
+                    (number("rpe", "RPE, 1 to 10", "e.g. 8"))
                     (number("body_mass", "Body mass", "same unit"))
                     (number("best", "Best single", "same unit"))
                     (pick("view", "Seen from", &[UNSAID, ("side", "the side"), ("front", "the front"), ("rear", "behind"), ("three-quarter", "45 degrees")]))

@@ -3,8 +3,8 @@
 
 use super::json::{Json, shown};
 use super::problem::FieldFault;
+use crate::escape::is_bidi_control;
 use crate::signing::is_id;
-use crate::wording::is_bidi_control;
 use std::collections::BTreeMap;
 
 /// Most faults listed in one answer.

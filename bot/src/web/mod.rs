@@ -34,14 +34,16 @@ use tokio::sync::Notify;
 pub struct PlatformAccess {
     /// Its `CloudEvents` source, such as `/chat/demo`.
     pub source: String,
-    /// Its active signing secrets; two while they are being changed over.
+    /// Its active signing secrets; two while they are being changed over. The secret that fits
+    /// tells the platform, so no two platforms may share one.
     pub secrets: Vec<Secret>,
 }
 
 /// What the edge is built from.
 #[derive(Clone, Debug)]
 pub struct WebParts {
-    /// Where events are kept.
+    /// Where events are kept. A call may be dropped at its deadline, so it must leave either the
+    /// whole event or nothing.
     pub store: Arc<dyn Store>,
     /// What time it is.
     pub clock: Arc<dyn Clock>,

@@ -176,3 +176,26 @@ async fn waiting_ends_when_something_comes_or_the_time_is_over() {
     assert_eq!(news[0].text, "late");
     task.await.unwrap();
 }
+
+#[tokio::test]
+async fn closing_ends_every_wait_at_once() {
+    let chat = chat();
+    let closer = chat.clone();
+    let task = tokio::spawn(async move {
+        tokio::time::sleep(Duration::from_millis(20)).await;
+        closer.close();
+    });
+    let started = tokio::time::Instant::now();
+    assert!(
+        chat.wait_for_more(0, Duration::from_mins(1))
+            .await
+            .is_empty()
+    );
+    assert!(
+        chat.wait_for_more(0, Duration::from_mins(1))
+            .await
+            .is_empty()
+    );
+    assert!(started.elapsed() < Duration::from_secs(30));
+    task.await.unwrap();
+}

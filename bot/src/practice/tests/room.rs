@@ -242,6 +242,16 @@ async fn the_feed_brings_what_came_after_a_number_and_tells_a_new_run() {
 }
 
 #[tokio::test]
+async fn a_page_that_waits_is_told_when_the_service_stops() {
+    let stage = Stage::new();
+    stage.chat.close();
+    let (status, _) = stage
+        .get("/practice/feed?room=platform&after=0&mark=t")
+        .await;
+    assert_eq!(status, StatusCode::SERVICE_UNAVAILABLE);
+}
+
+#[tokio::test]
 async fn without_scripts_a_post_leads_back_to_the_page_that_shows_it() {
     let stage = Stage::new();
     let form = Body::from("seat=ines&room=platform&text=hello+there");

@@ -252,6 +252,55 @@ async fn fill(stage: &Stage) {
         .await;
 }
 
+/// Relative luminance and contrast after WCAG 2.2, section "relative luminance" and "contrast
+/// ratio" of its definitions.
+fn contrast(one: &str, other: &str) -> f64 {
+    let luminance = |colour: &str| {
+        let channel = |at: usize| {
+            let value = f64::from(u8::from_str_radix(&colour[at..at + 2], 16).unwrap()) / 255.0;
+            if value <= 0.04045 {
+                value / 12.92
+            } else {
+                ((value + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
+    };
+    let (one, other) = (luminance(one), luminance(other));
+    (one.max(other) + 0.05) / (one.min(other) + 0.05)
+}
+
+#[test]
+fn text_and_edges_keep_the_contrast_of_wcag_aa_in_light_and_in_dark() {
+    // The greatest ratio there is, and the grey that just misses 4.5 on white.
+    assert!((contrast("#ffffff", "#000000") - 21.0).abs() < 1e-9);
+    assert!((contrast("#777777", "#ffffff") - 4.48).abs() < 0.01);
+
+    let style = include_str!("../page.css");
+    let sets: Vec<&str> = style
+        .split(":root {")
+        .skip(1)
+        .map(|set| set.split('}').next().unwrap())
+        .collect();
+    assert_eq!(sets.len(), 2, "light and dark");
+    for set in sets {
+        let colour = |name: &str| {
+            let after = set.split(&format!("--{name}: ")).nth(1).unwrap();
+            after.split(';').next().unwrap()
+        };
+        for ground in ["ground", "sheet", "sheet-service"] {
+            for text in ["ink", "soft", "strong", "warn"] {
+                let ratio = contrast(colour(text), colour(ground));
+                assert!(ratio >= 4.5, "{text} on {ground}: {ratio:.2}");
+            }
+            let ratio = contrast(colour("edge"), colour(ground));
+            assert!(ratio >= 3.0, "edge of a box on {ground}: {ratio:.2}");
+        }
+        assert!(contrast(colour("on-strong"), colour("strong")) >= 4.5);
+        assert!(contrast(colour("warn"), colour("warn-ground")) >= 4.5);
+    }
+}
+
 #[test]
 fn parts_do_not_show_their_token() {
     let clock: Arc<dyn Clock> = Arc::new(clock());

@@ -304,6 +304,62 @@ async fn an_answer_never_repeats_a_long_text() {
     assert!(!answer.text.contains("knee"), "{}", answer.text);
 }
 
+/// Everything logged, kept in memory.
+#[derive(Clone, Default)]
+struct Log(std::sync::Arc<std::sync::Mutex<Vec<u8>>>);
+
+impl std::io::Write for Log {
+    fn write(&mut self, piece: &[u8]) -> std::io::Result<usize> {
+        self.0.lock().unwrap().extend_from_slice(piece);
+        Ok(piece.len())
+    }
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+#[tokio::test]
+async fn the_log_at_its_most_talkative_holds_no_words_names_secrets_or_signatures() {
+    let log = Log::default();
+    let writer = log.clone();
+    let subscriber = tracing_subscriber::fmt()
+        .with_max_level(tracing::Level::TRACE)
+        .with_span_events(tracing_subscriber::fmt::format::FmtSpan::FULL)
+        .with_writer(move || writer.clone())
+        .finish();
+    let guard = tracing::subscriber::set_default(subscriber);
+    let stage = Stage::new();
+    let changed = with("/data/text", json!("squat 150 kg, knee hurts"));
+    let bad = with("/data/version", json!("squat"));
+    for event in [message(), changed, bad] {
+        stage.send_json(&event).await;
+    }
+    stage.get("/a-secret-link-0123456789").await;
+    stage
+        .store
+        .broken
+        .store(true, std::sync::atomic::Ordering::SeqCst);
+    stage.send_json(&message()).await;
+    let signed = stage.signed("evt-1", message().to_string());
+    let signature = signed.headers()["webhook-signature"].to_str().unwrap();
+    drop(guard);
+    let text = String::from_utf8(log.0.lock().unwrap().clone()).unwrap();
+    assert!(text.contains("same event id with other content"), "{text}");
+    assert!(text.contains("event not stored"), "{text}");
+    for private in [
+        "squat",
+        "knee",
+        "Ana",
+        "AAECAwQF",
+        "whsec",
+        signature,
+        "v1,",
+        "0123456789",
+    ] {
+        assert!(!text.contains(private), "{private} in {text}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
