@@ -196,6 +196,18 @@ async fn a_platform_cannot_speak_for_another() {
 }
 
 #[tokio::test]
+async fn while_secrets_are_changed_over_the_old_and_the_new_one_are_good() {
+    let mut stage = Stage::new();
+    let new = Secret::generate().unwrap();
+    stage.parts.platforms[1].secrets.push(new.clone());
+    stage.router = crate::web::router(stage.parts.clone());
+    for (secret, expected) in [(DEMO_SECRET, 202), (new.reveal().as_str(), 200)] {
+        let request = stage.signed_with(secret, "evt-1", message().to_string());
+        assert_eq!(stage.ask(request).await.status, expected);
+    }
+}
+
+#[tokio::test]
 async fn an_unknown_type_is_answered_202_ignored_and_counted() {
     let stage = Stage::new();
     let mut event = message();
@@ -231,8 +243,9 @@ async fn a_chunked_body_is_counted_while_it_is_read() {
     let stage = Stage::new();
     let mut request = stage.signed("evt-1", "{}");
     request.headers_mut().remove("content-length");
-    let endless =
-        futures::stream::repeat_with(|| Ok::<_, std::io::Error>(Bytes::from(vec![b' '; 65_536])));
+    // Eight times the limit: enough to show, and an end should the count ever be lost.
+    let piece = || Ok::<_, std::io::Error>(Bytes::from(vec![b' '; 65_536]));
+    let endless = futures::stream::iter(std::iter::repeat_with(piece).take(64));
     *request.body_mut() = Body::from_stream(endless);
     assert_eq!(
         stage.ask(request).await.status,
