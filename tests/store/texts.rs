@@ -2,7 +2,7 @@
 
 use crate::samples::{SOURCE, batch, case, message, minute, write};
 use cueline_bot::record::{Attachment, Effects, Entry, EntryKind, MessageMark, Payload};
-use cueline_bot::store::Store;
+use cueline_bot::store::{NewEvent, Store};
 use cueline_tests::databases::{EngineKind, Fresh};
 
 fn mark(version: u32, deleted: bool) -> MessageMark {
@@ -65,6 +65,47 @@ fn text_of(payload: &Payload) -> (&str, usize) {
     }
 }
 
+/// Makes it a version of message `m-1`, with a file.
+fn make_secret(event: &mut NewEvent) {
+    if let Payload::Message {
+        message_id,
+        attachments,
+        ..
+    } = &mut event.event.payload
+    {
+        *message_id = "m-1".to_owned();
+        attachments.push(Attachment {
+            attachment_id: "a".to_owned(),
+            name: "my secret.csv".to_owned(),
+            media_type: "text/csv".to_owned(),
+            size: 1,
+            sha256: "0".repeat(64),
+            data_base64: Some("AA==".to_owned()),
+            url: None,
+        });
+    }
+}
+
+/// Claims and finishes all events that are left: id, text, number of files.
+async fn drain(store: &dyn Store) -> Vec<(String, String, usize)> {
+    let mut seen = Vec::new();
+    loop {
+        let leased = store.claim_events(&batch("a", minute(2), 9)).await.unwrap();
+        if leased.is_empty() {
+            seen.sort();
+            return seen;
+        }
+        for one in leased {
+            let (text, files) = text_of(&one.item.payload);
+            seen.push((one.item.key.id.clone(), text.to_owned(), files));
+            store
+                .apply(&one.claim, &Effects::default(), minute(2))
+                .await
+                .unwrap();
+        }
+    }
+}
+
 async fn a_message_taken_back_is_emptied_in_the_history_and_in_the_kept_event(kind: EngineKind) {
     let fresh = Fresh::new(kind).await.unwrap();
     let store = fresh.open().await.unwrap();
@@ -76,23 +117,7 @@ async fn a_message_taken_back_is_emptied_in_the_history_and_in_the_kept_event(ki
     let mut elsewhere = message("v3", "room", "keep me too");
     elsewhere.event.key.source = "/chat/other".to_owned();
     for event in [&mut finished, &mut waiting, &mut elsewhere] {
-        if let Payload::Message {
-            message_id,
-            attachments,
-            ..
-        } = &mut event.event.payload
-        {
-            *message_id = "m-1".to_owned();
-            attachments.push(Attachment {
-                attachment_id: "a".to_owned(),
-                name: "my secret.csv".to_owned(),
-                media_type: "text/csv".to_owned(),
-                size: 1,
-                sha256: "0".repeat(64),
-                data_base64: Some("AA==".to_owned()),
-                url: None,
-            });
-        }
+        make_secret(event);
     }
     store.accept(finished).await.unwrap();
     let first = store.claim_events(&batch("a", minute(0), 9)).await.unwrap();
@@ -129,24 +154,8 @@ async fn a_message_taken_back_is_emptied_in_the_history_and_in_the_kept_event(ki
     let entries = store.entries("case-1", 9).await.unwrap();
     assert_eq!(entries, [entry("m-1", ""), entry("m-2", "keep me")]);
     store.release_all("a").await.unwrap();
-    let mut seen = Vec::new();
-    loop {
-        let leased = store.claim_events(&batch("a", minute(2), 9)).await.unwrap();
-        if leased.is_empty() {
-            break;
-        }
-        for one in leased {
-            let (text, files) = text_of(&one.item.payload);
-            seen.push((one.item.key.id.clone(), text.to_owned(), files));
-            store
-                .apply(&one.claim, &Effects::default(), minute(2))
-                .await
-                .unwrap();
-        }
-    }
-    seen.sort();
     assert_eq!(
-        seen,
+        drain(&*store).await,
         [
             ("other".to_owned(), "keep me".to_owned(), 0),
             ("v2".to_owned(), String::new(), 0),
@@ -155,7 +164,11 @@ async fn a_message_taken_back_is_emptied_in_the_history_and_in_the_kept_event(ki
     );
     // The finished version cannot be claimed any more; look at the row itself.
     assert_eq!(
-        crate::schema::count(&fresh, "inbox WHERE source = '/chat/demo' AND body LIKE '%my secret%'").await,
+        crate::schema::count(
+            &fresh,
+            "inbox WHERE source = '/chat/demo' AND body LIKE '%my secret%'"
+        )
+        .await,
         0
     );
 }
