@@ -1,6 +1,10 @@
 //! What the store promises, asked of both engines with the same questions.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(
+    clippy::assigning_clones,
+    reason = "saving an allocation is no gain in a test"
+)]
 
 /// Runs each promise, a function of the engine, on both.
 macro_rules! on_both_engines {

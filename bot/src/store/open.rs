@@ -23,6 +23,8 @@ pub struct OpenOptions {
     pub acquire_timeout: Duration,
     /// `SQLite`: how long to wait for another process that writes the same file.
     pub busy_timeout: Duration,
+    /// `SQLite`: largest size of the file in pages of 4 KiB, when it must not grow without end.
+    pub max_pages: Option<u32>,
     /// `PostgreSQL`: longest statement.
     pub statement_timeout: Duration,
     /// `PostgreSQL`: longest wait for a lock.
@@ -40,6 +42,7 @@ impl Default for OpenOptions {
             group: 512,
             acquire_timeout: Duration::from_secs(5),
             busy_timeout: Duration::from_secs(2),
+            max_pages: None,
             statement_timeout: Duration::from_secs(10),
             lock_timeout: Duration::from_secs(2),
             idle_timeout: Duration::from_secs(30),

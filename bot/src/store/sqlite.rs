@@ -49,10 +49,11 @@ impl SqliteEngine {
                 "database URL: a file is needed, memory would lose every event".to_owned(),
             ));
         }
-        let writer = pool(1, options)
-            .connect_with(connect.clone())
-            .await
-            .map_err(fault)?;
+        let mut write = connect.clone();
+        if let Some(pages) = options.max_pages {
+            write = write.pragma("max_page_count", pages.to_string());
+        }
+        let writer = pool(1, options).connect_with(write).await.map_err(fault)?;
         migrate(&writer).await?;
         let readers = pool(options.readers.max(1), options)
             .connect_with(connect.read_only(true))

@@ -36,6 +36,15 @@ pub struct PrivatePostgres {
 impl PrivatePostgres {
     /// Makes and starts a server. It never syncs to disk: tests check what it does, not the disk.
     pub fn start() -> Result<Self> {
+        Self::start_with(&["fsync=off", "full_page_writes=off"])
+    }
+
+    /// Makes and starts a server that syncs every commit, as a real one does; for measuring.
+    pub fn start_durable() -> Result<Self> {
+        Self::start_with(&[])
+    }
+
+    fn start_with(settings: &[&str]) -> Result<Self> {
         let programs = programs()?;
         let folder = tempfile::Builder::new()
             .prefix("cueline-postgres-")
@@ -54,11 +63,12 @@ impl PrivatePostgres {
         for setting in [
             "listen_addresses=",
             "port=5432",
-            "fsync=off",
-            "full_page_writes=off",
             "max_connections=200",
             "shared_buffers=32MB",
-        ] {
+        ]
+        .iter()
+        .chain(settings)
+        {
             guard.arg("-c").arg(setting);
         }
         let mut guard = guard
@@ -78,25 +88,13 @@ impl PrivatePostgres {
             guard,
             lifeline,
         };
-        server.wait_for_socket(&folder)?;
+        wait_for_socket(&folder)?;
         Ok(server)
     }
 
     /// Its address, naming the database `postgres`.
     pub fn url(&self) -> &str {
         &self.url
-    }
-
-    fn wait_for_socket(&self, folder: &Path) -> Result<()> {
-        let start = Instant::now();
-        while !folder.join(".s.PGSQL.5432").exists() {
-            if start.elapsed() > Duration::from_secs(30) {
-                let log = std::fs::read_to_string(folder.join("log")).unwrap_or_default();
-                bail!("the PostgreSQL server did not start within 30 s:\n{log}");
-            }
-            std::thread::sleep(Duration::from_millis(20));
-        }
-        Ok(())
     }
 }
 
@@ -111,6 +109,18 @@ impl Drop for PrivatePostgres {
             std::thread::sleep(Duration::from_millis(20));
         }
     }
+}
+
+fn wait_for_socket(folder: &Path) -> Result<()> {
+    let start = Instant::now();
+    while !folder.join(".s.PGSQL.5432").exists() {
+        if start.elapsed() > Duration::from_secs(30) {
+            let log = std::fs::read_to_string(folder.join("log")).unwrap_or_default();
+            bail!("the PostgreSQL server did not start within 30 s:\n{log}");
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    Ok(())
 }
 
 /// The folder of `initdb` and `postgres`: the newest of Debian's, else wherever the path finds them.
