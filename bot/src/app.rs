@@ -51,7 +51,9 @@ pub enum StartError {
         error: std::io::Error,
     },
     /// The practice room on an address that others can reach.
-    #[error("the practice room is for this machine only: `server.listen` is {0}, accepted is a loopback address")]
+    #[error(
+        "the practice room is for this machine only: `server.listen` is {0}, accepted is a loopback address"
+    )]
     PracticeAbroad(SocketAddr),
     /// A platform.
     #[error("platform {platform}: {error}")]
@@ -111,7 +113,11 @@ pub struct Practice {
 
 impl Setup {
     /// Opens the secrets that the settings name.
-    pub fn open(settings: Settings, brain: Brain, clock: Arc<dyn Clock>) -> Result<Self, StartError> {
+    pub fn open(
+        settings: Settings,
+        brain: Brain,
+        clock: Arc<dyn Clock>,
+    ) -> Result<Self, StartError> {
         let platforms = settings
             .platform
             .iter()
@@ -178,8 +184,15 @@ impl Running {
     /// Stops: nothing new is taken in, work at hand is finished, leases are freed.
     pub async fn shut_down(self) {
         self.draining.store(true, Ordering::SeqCst);
+        if let Some(practice) = &self.practice {
+            // An open page's long poll would hold the stop up.
+            practice.chat.close();
+        }
         self.stop.cancel();
-        if tokio::time::timeout(DRAIN, self.tasks.wait()).await.is_err() {
+        if tokio::time::timeout(DRAIN, self.tasks.wait())
+            .await
+            .is_err()
+        {
             tracing::warn!("some work did not finish in time; its leases run out by themselves");
         }
         self.store.close().await;
@@ -190,8 +203,15 @@ impl Running {
 /// Opens the database; makes the folder of an embedded one.
 async fn open_store(url: &str) -> Result<Arc<dyn Store>, StartError> {
     if let Some(path) = url.strip_prefix("sqlite:") {
-        let path = path.trim_start_matches("//").split('?').next().unwrap_or(path);
-        if let Some(folder) = Path::new(path).parent().filter(|f| !f.as_os_str().is_empty()) {
+        let path = path
+            .trim_start_matches("//")
+            .split('?')
+            .next()
+            .unwrap_or(path);
+        if let Some(folder) = Path::new(path)
+            .parent()
+            .filter(|f| !f.as_os_str().is_empty())
+        {
             std::fs::create_dir_all(folder).map_err(StartError::Folder)?;
         }
     }
@@ -235,12 +255,12 @@ async fn serve_all(
     let mut main = if admin.is_empty() {
         router(web.clone())
     } else {
-        router_behind(web.clone(), Door::Public)
+        router_behind(web.clone(), Door::Platforms)
     };
     if let Some((_, parts)) = practice {
         main = practice::router(parts.clone()).merge(main);
     }
-    let mut spawn = |listener: TcpListener, router: Router| {
+    let spawn = |listener: TcpListener, router: Router| {
         let stop = stop.clone();
         tasks.spawn(async move {
             serve(listener, router, ServeSettings::default(), async move {
@@ -315,7 +335,11 @@ fn furnish_practice(
     }
     let source = practice::SOURCE;
     let secret = Secret::generate().map_err(|error| StartError::Secret(error.to_string()))?;
-    let token = format!("{:016x}{:016x}", rand::random::<u64>(), rand::random::<u64>());
+    let token = format!(
+        "{:016x}{:016x}",
+        rand::random::<u64>(),
+        rand::random::<u64>()
+    );
     let platform_error = |error| StartError::Platform {
         platform: source.to_owned(),
         error,
@@ -327,7 +351,10 @@ fn furnish_practice(
         secrets: vec![secret.clone()],
     });
     let people = practice::seats();
-    for coach in people.iter().filter(|seat| seat.kind == practice::SeatKind::Coach) {
+    for coach in people
+        .iter()
+        .filter(|seat| seat.kind == practice::SeatKind::Coach)
+    {
         setup.brain.rules.coaches.push(PersonKey {
             source: source.to_owned(),
             person_id: coach.id.clone(),

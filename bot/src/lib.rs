@@ -6,9 +6,10 @@
 
 pub mod app;
 pub mod brain;
-pub mod cli;
 pub mod casework;
+pub mod cli;
 pub mod clock;
+pub mod demo;
 pub mod escape;
 pub mod platform;
 pub mod practice;

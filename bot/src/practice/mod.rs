@@ -6,6 +6,7 @@
 
 mod act;
 mod card;
+mod cast;
 mod chat;
 mod examples;
 mod feed;
@@ -21,6 +22,7 @@ mod send;
 #[cfg(test)]
 mod tests;
 
+pub use cast::{SOURCE, rooms, seats};
 pub use chat::{Chat, ChatError, Receipt};
 pub use message::{Author, AuthorKind, Draft, Handover, Message, Press, Room, Sent};
 pub use send::{Doing, EventDoor, Place, Sender, build_event};

@@ -18,7 +18,7 @@ mod serve;
 
 pub use limits::{LimitSettings, RateSetting};
 pub use problem::{FieldFault, Problem};
-pub use router::{Door, ROUTES, Route, RouteName, router, router_behind};
+pub use router::{Door, EVENTS_PATH, ROUTES, Route, RouteName, router, router_behind};
 pub use serve::{ServeSettings, serve};
 
 use crate::clock::Clock;

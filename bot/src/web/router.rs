@@ -52,11 +52,14 @@ pub struct Route {
     pub name: RouteName,
 }
 
+/// Where chat platforms hand their events in.
+pub const EVENTS_PATH: &str = "/events";
+
 /// All routes; the router is built from this list and from nothing else.
 pub const ROUTES: [Route; 4] = [
     Route {
         methods: "POST",
-        path: "/events",
+        path: EVENTS_PATH,
         door: Door::Platforms,
         name: RouteName::Events,
     },

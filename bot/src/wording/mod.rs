@@ -5,7 +5,7 @@ pub mod figures;
 mod reply;
 mod words;
 
-pub use coach::{case_card, queue_text};
 pub use crate::escape::{escape, escape_inline};
+pub use coach::{case_card, queue_text};
 pub use reply::{ReplyParts, question_lines, reply, signs as sign_list};
 pub use words::{BUILT_IN, Words};

@@ -188,7 +188,8 @@ async fn load<'a>(
             let mark = store
                 .message_mark(source, &event.room_id, message_id)
                 .await?;
-            let ours = match reply_to {
+            // A thread begun on a message of ours goes by that message's id.
+            let ours = match reply_to.as_ref().or(event.thread_id.as_ref()) {
                 Some(id) => store.sent_message(source, id).await?,
                 None => None,
             };

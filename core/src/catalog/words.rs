@@ -81,8 +81,10 @@ pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
 /// A light stem: plural, `-ed`, `-ing` and a last `e` or doubled consonant taken off.
 pub(crate) fn stem(word: &str) -> String {
     // Words whose stem would be another word, and things named with "-ings" (leggings).
-    if matches!(word, "here" | "there" | "where" | "were" | "none" | "some" | "same" | "done")
-        || word.ends_with("ings")
+    if matches!(
+        word,
+        "here" | "there" | "where" | "were" | "none" | "some" | "same" | "done"
+    ) || word.ends_with("ings")
     {
         return word.to_owned();
     }

@@ -52,11 +52,23 @@ fn zz_mine() {
     let catalog = words_catalog();
     let text = std::fs::read_to_string("/tmp/mine.tsv").unwrap();
     for row in text.lines() {
-        let [flag, expected, text] = row.split('\t').collect::<Vec<_>>()[..] else { panic!("{row}") };
+        let [flag, expected, text] = row.split('\t').collect::<Vec<_>>()[..] else {
+            panic!("{row}")
+        };
         let expected = level(expected);
         let reading = read(text, &catalog, Hints::default());
-        let found: Vec<_> = reading.flags.iter().map(|m| (m.flag.as_str(), m.level)).collect();
-        let bad = if expected == FlagLevel::None { !found.is_empty() } else { !found.contains(&(flag, expected)) || reading.level > expected };
-        if bad { eprintln!("MINE {flag} {expected:?}: {text}\n      got {found:?}"); }
+        let found: Vec<_> = reading
+            .flags
+            .iter()
+            .map(|m| (m.flag.as_str(), m.level))
+            .collect();
+        let bad = if expected == FlagLevel::None {
+            !found.is_empty()
+        } else {
+            !found.contains(&(flag, expected)) || reading.level > expected
+        };
+        if bad {
+            eprintln!("MINE {flag} {expected:?}: {text}\n      got {found:?}");
+        }
     }
 }
