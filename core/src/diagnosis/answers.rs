@@ -84,7 +84,11 @@ pub fn facts_with_answers(book: &LiftBook, report: &SetReport) -> SetReport {
 
 /// Writes the facts a choice settles into the report, where it does not say.
 pub(super) fn record(choice: &Choice, facts: &mut SetReport) {
-    for condition in choice.context.iter().filter_map(|text| Condition::parse(text).ok()) {
+    for condition in choice
+        .context
+        .iter()
+        .filter_map(|text| Condition::parse(text).ok())
+    {
         condition.record(facts);
     }
 }

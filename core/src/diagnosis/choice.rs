@@ -74,9 +74,8 @@ pub(super) fn choose(
             .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, shown, settings));
         chosen.extend(heavy.map(|c| c.place));
     }
-    let (strength, other): (Vec<Candidate>, Vec<Candidate>) = probable
-        .into_iter()
-        .partition(|c| c.kind == Kind::Strength);
+    let (strength, other): (Vec<Candidate>, Vec<Candidate>) =
+        probable.into_iter().partition(|c| c.kind == Kind::Strength);
     let mut named = if other.is_empty() && chosen.is_empty() {
         strength
     } else {

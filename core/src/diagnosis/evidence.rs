@@ -97,7 +97,8 @@ pub(super) fn gather<'a>(
 /// Leaves out the least telling findings beyond `most`, keeping the order.
 pub(super) fn keep_most_telling(evidence: &mut Vec<Evidence<'_>>, most: usize) {
     while evidence.len() > most {
-        let telling = |e: &Evidence<'_>| (e.if_present / e.if_absent.max(1e-9)).max(1e-9).ln().abs();
+        let telling =
+            |e: &Evidence<'_>| (e.if_present / e.if_absent.max(1e-9)).max(1e-9).ln().abs();
         let least = (0..evidence.len()).min_by(|&a, &b| {
             let (a, b) = (telling(&evidence[a]), telling(&evidence[b]));
             a.total_cmp(&b)
@@ -128,7 +129,9 @@ fn combine(findings: &[&Finding]) -> (f64, bool) {
     .collect();
     let (low, high) = testimonies
         .iter()
-        .fold((1.0_f64, 0.0_f64), |(low, high), p| (low.min(*p), high.max(*p)));
+        .fold((1.0_f64, 0.0_f64), |(low, high), p| {
+            (low.min(*p), high.max(*p))
+        });
     let contradicted = high >= CONTRADICTS && low <= 1.0 - CONTRADICTS;
     let probability = match testimonies.as_slice() {
         [] => 0.5,

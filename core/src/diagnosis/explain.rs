@@ -63,9 +63,7 @@ fn independent(network: &Network, believed: &Posterior, sign: usize) -> Vec<f64>
             .filter(|(other, _)| *other != cause)
             .map(|&(other, s)| 1.0 - s * believed.causes[other])
             .product();
-        let likelihood = |absent: f64| {
-            node.if_absent * absent + node.if_present * (1.0 - absent)
-        };
+        let likelihood = |absent: f64| node.if_absent * absent + node.if_present * (1.0 - absent);
         let without = (1.0 - node.leak) * others;
         let ratio = likelihood(without * (1.0 - strength)) / likelihood(without);
         log_odds[cause] -= ratio.ln();
@@ -74,10 +72,7 @@ fn independent(network: &Network, believed: &Posterior, sign: usize) -> Vec<f64>
 }
 
 /// The weights of one cause, parted into those for and those against, strongest first.
-pub(super) fn told(
-    weights: &[f64],
-    gathered: &Gathered<'_>,
-) -> (Vec<Weight>, Vec<Weight>) {
+pub(super) fn told(weights: &[f64], gathered: &Gathered<'_>) -> (Vec<Weight>, Vec<Weight>) {
     let mut told: Vec<Weight> = weights
         .iter()
         .zip(&gathered.evidence)
@@ -131,7 +126,10 @@ fn no_leader(in_play: &[InPlay<'_>], believed: &Posterior) -> String {
     if likeliest.is_empty() {
         "no cause is in play for these signs".into()
     } else {
-        format!("no cause stands out; the likeliest: {}", likeliest.join(", "))
+        format!(
+            "no cause stands out; the likeliest: {}",
+            likeliest.join(", ")
+        )
     }
 }
 

@@ -58,11 +58,7 @@ pub(super) fn judge(
 }
 
 /// The kind words for a side sign that is the only one there.
-fn side_alone(
-    book: &LiftBook,
-    context: &[ContextRule],
-    sign: &Sign,
-) -> Option<(String, String)> {
+fn side_alone(book: &LiftBook, context: &[ContextRule], sign: &Sign) -> Option<(String, String)> {
     let of_side = book.causes.iter().any(|cause| {
         let mut shows = cause.shows.iter();
         cause.kind == Kind::Side

@@ -188,10 +188,7 @@ fn pairs(state: &mut [f64], from: u32, to: u32, change: impl Fn(&mut f64, &mut f
         if from > to {
             for part in second.chunks_exact_mut(2 * low) {
                 let (absent, there) = part.split_at_mut(low);
-                absent
-                    .iter_mut()
-                    .zip(there)
-                    .for_each(|(a, t)| change(a, t));
+                absent.iter_mut().zip(there).for_each(|(a, t)| change(a, t));
             }
         } else {
             let parts = first.chunks_exact_mut(2 * low);

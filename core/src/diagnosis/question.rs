@@ -2,12 +2,14 @@
 //!
 //! For each choice of each question still open, the answer is put in and the case judged anew. How
 //! likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
-//! no sign has no such figure and counts as one choice in so many. The shares of a question's
+//! no sign has no such figure and counts as one choice in so many, or as seldom where it would put
+//! the set outside the catalog. The shares of a question's
 //! choices are brought to one. The worth of a question is the chance that the first choice changes
 //! plus a tenth of the uncertainty removed (the sum over causes of binary entropy, in nats, which
 //! settles ties), over its burden.
 
 use super::answers::{findings_of, record};
+use super::frontier::Frontier;
 use super::{Case, NextQuestion, View, holding};
 use crate::catalog::{Choice, Question};
 use crate::report::SetReport;
@@ -20,8 +22,12 @@ const TIE_BREAK: f64 = 0.1;
 /// practice, no source).
 const WORTH_ASKING: f64 = 0.02;
 
+/// Share of an answer that puts the set outside this catalog, a specialty bar (common practice, no
+/// source).
+const SELDOM: f64 = 0.02;
+
 /// Most numbers touched in working out one answer; with dozens of signs known nothing is asked.
-const MOST_WORK: u64 = 1 << 18;
+const MOST_WORK: u64 = 1 << 16;
 
 /// The question most worth asking, if any answer would change the choice.
 pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> {
@@ -70,6 +76,7 @@ fn worth(case: &mut Case<'_>, now: &View<'_>, question: &Question) -> Option<f64
                 let log_share = then.posterior.log_evidence - now.posterior.log_evidence;
                 log_share.exp().clamp(0.0, 1.0)
             }
+            Some(then) if then.verdict.does_not_apply.is_some() => SELDOM,
             _ => even,
         };
         total += share;
@@ -99,7 +106,9 @@ fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Op
     case.findings.extend(findings_of(choice));
     let otherwise = (!choice.context.is_empty()).then(|| {
         let mut facts: SetReport = case.facts.clone();
-        facts.answers.insert(question.id.clone(), choice.say.clone());
+        facts
+            .answers
+            .insert(question.id.clone(), choice.say.clone());
         record(choice, &mut facts);
         let rules = holding(case.context, &facts);
         (
@@ -107,7 +116,7 @@ fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Op
             std::mem::replace(&mut case.rules, rules),
         )
     });
-    let view = case.view();
+    let view = case.view(Frontier::quick);
     case.findings.truncate(before);
     if let Some((facts, rules)) = otherwise {
         case.facts = facts;

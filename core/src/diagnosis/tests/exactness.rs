@@ -15,7 +15,11 @@ pub(super) fn enumerate(network: &Network) -> Posterior {
         let mut weight = 1.0;
         for cause in 0..n {
             let mut absent = 1.0 - network.priors[cause];
-            for feed in network.feeds.iter().filter(|f| f.to == cause && has(f.from)) {
+            for feed in network
+                .feeds
+                .iter()
+                .filter(|f| f.to == cause && has(f.from))
+            {
                 absent *= 1.0 - feed.strength;
             }
             weight *= if has(cause) { 1.0 - absent } else { absent };
@@ -93,7 +97,11 @@ pub(super) fn networks(most_causes: usize) -> impl Strategy<Value = Network> {
             links(causes),
             prop::collection::vec(sign(causes), 0..10),
         )
-            .prop_map(|(priors, feeds, signs)| Network { priors, feeds, signs })
+            .prop_map(|(priors, feeds, signs)| Network {
+                priors,
+                feeds,
+                signs,
+            })
     })
 }
 
@@ -138,7 +146,9 @@ fn twenty_present_signs_lose_no_digits() {
     let signs = (0..20)
         .map(|at| SignNode {
             leak: 0.001 + 0.002 * at as f64,
-            shown_by: (0..5).map(|k| ((at * 3 + k * 2) % causes, 0.1 + 0.17 * k as f64)).collect(),
+            shown_by: (0..5)
+                .map(|k| ((at * 3 + k * 2) % causes, 0.1 + 0.17 * k as f64))
+                .collect(),
             if_absent: 0.0,
             if_present: 1.0,
         })

@@ -87,7 +87,11 @@ fn quickscore(priors: &[f64], positive: &[&SignNode], negative: &[&SignNode]) ->
                 .product();
             term *= prior * stays_away + 1.0 - prior;
         }
-        sum += if subset.count_ones() % 2 == 0 { term } else { -term };
+        sum += if subset.count_ones() % 2 == 0 {
+            term
+        } else {
+            -term
+        };
     }
     sum
 }
