@@ -199,7 +199,7 @@ impl Needs {
             let missing = |node: usize| self.of[node] & !opened;
             let target = left.iter().copied().min_by_key(|&node| {
                 let wanted = missing(node);
-                let closes = if draw % 2 == 0 && draw > 0 {
+                let closes = if draw > 0 && draw.is_multiple_of(2) {
                     left.iter()
                         .filter(|&&other| missing(other) & !wanted == 0)
                         .count()

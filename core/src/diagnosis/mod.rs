@@ -298,8 +298,8 @@ impl View<'_> {
         let weights = explain::weights(&self.network, &self.order, &self.posterior, room);
         let mut order: Vec<usize> = (0..weights.len()).collect();
         order.sort_by(|&a, &b| {
-            let log_odds = &self.posterior.log_odds;
-            log_odds[b].total_cmp(&log_odds[a]).then(a.cmp(&b))
+            let probable = &self.posterior.causes;
+            probable[b].total_cmp(&probable[a]).then(a.cmp(&b))
         });
         order
             .into_iter()

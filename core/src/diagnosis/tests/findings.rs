@@ -146,12 +146,11 @@ fn signs_that_point_everywhere_leave_the_bot_unsure() {
     let why = judge(&squat(), &one_faint).unsure.unwrap();
     assert!(why.contains("no cause stands out"), "{why}");
     let scattered = [
+        "sq-brace-late",
         "sq-bar-on-neck",
         "sq-walkout-long",
-        "sq-hip-pinch",
-        "sq-rerack-blind",
-        "sq-foot-rolls-out",
-        "sq-head-throw",
+        "sq-knees-first",
+        "sq-drop-fast",
     ];
     let scattered = scattered.map(|sign| finding(sign, 1.0, Origin::Ticked));
     let why = judge(&squat(), &scattered).unsure.unwrap_or_default();
