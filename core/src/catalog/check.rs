@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::document::{Blocks, Entry};
 use super::nearest::nearest;
 use super::parse::{Shelf, Shelves};
-use super::{CatalogProblem, Choice, ContextRule, Correction, Dose, Question, chain};
+use super::{CatalogProblem, Choice, ContextRule, Question, chain};
 use crate::quantity::Span;
 use crate::report::Lift;
 use std::collections::{BTreeMap, BTreeSet};
@@ -56,7 +56,7 @@ impl<'a> Known<'a> {
 /// The check of everything that was read.
 pub(super) struct Check<'s, 'a, 'p> {
     shelves: &'s Shelves<'a>,
-    problems: &'p mut Vec<CatalogProblem>,
+    pub(super) problems: &'p mut Vec<CatalogProblem>,
 }
 
 impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
@@ -69,6 +69,9 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for (lift, shelf) in &self.shelves.lifts {
             self.signs(*lift, shelf);
             chain::check(*lift, shelf, self.problems);
+            for cause in &shelf.causes.entries {
+                self.fragments(cause, &[("plain", &cause.value.plain)]);
+            }
             self.corrections(*lift, shelf);
             let signs = Known::new(
                 &shelf.signs,
@@ -115,6 +118,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for entry in &shelf.signs.entries {
             let sign = &entry.value;
             self.words(entry, &[("meaning", &sign.meaning), ("plain", &sign.plain)]);
+            self.fragments(entry, &[("plain", &sign.plain)]);
             if sign.stages.is_empty() || sign.by.is_empty() {
                 self.say(
                     entry,
@@ -158,81 +162,6 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
             let accepted =
                 "a sign that a cause shows, or one with pain or rule_only, or one of context.toml";
             self.say(entry, &sign.id, what, accepted);
-        }
-    }
-
-    fn corrections(&mut self, lift: Lift, shelf: &Shelf<'_>) {
-        let causes = Known::new(&shelf.causes, format!("{}-causes.toml", lift.word()));
-        let signs = Known::new(&shelf.signs, format!("{}-signs.toml", lift.word()));
-        let mut seen = BTreeSet::new();
-        for entry in &shelf.corrections.entries {
-            let correction = &entry.value;
-            let cause = correction.cause.as_str();
-            causes.refuse("cause", cause, entry, self.problems);
-            if !seen.insert(cause) {
-                let what = format!("a second correction for `{cause}`");
-                self.say(entry, cause, what, "one correction for each cause");
-            }
-            let check = &correction.check;
-            if check.gone.is_empty() {
-                self.say(
-                    entry,
-                    "check =",
-                    "no success check",
-                    "at least one sign under gone",
-                );
-            }
-            for sign in check.gone.iter().chain(&check.less) {
-                signs.refuse("sign", sign, entry, self.problems);
-            }
-            self.doses(entry);
-        }
-        for entry in &shelf.causes.entries {
-            let id = &entry.value.id;
-            if shelf.corrections.whole && !shelf.corrections.ids.contains(id) {
-                let what = format!("`{id}` has no correction");
-                let accepted = format!(
-                    "a [[correction]] for it in {}-corrections.toml",
-                    lift.word()
-                );
-                self.say(entry, id, what, accepted);
-            }
-        }
-    }
-
-    fn doses(&mut self, entry: &Entry<'_, Correction>) {
-        let correction = &entry.value;
-        self.words(
-            entry,
-            &[
-                ("do_not", &correction.do_not),
-                ("set", &correction.check.set),
-            ],
-        );
-        for dose in correction.drill.iter().chain(&correction.assistance) {
-            self.dose(entry, dose);
-        }
-        let check = &correction.check;
-        self.within(entry, "check sets", check.sets, 1.0, 20.0);
-        self.within(entry, "check reps", check.reps, 1.0, 30.0);
-        self.within(entry, "check percent", check.percent, 1.0, 110.0);
-        let days = Some(Span::exactly(f64::from(check.days)));
-        self.within(entry, "days", days, 1.0, 84.0);
-    }
-
-    fn dose(&mut self, entry: &Entry<'_, Correction>, dose: &Dose) {
-        self.words(entry, &[("exercise", &dose.exercise)]);
-        let most_reps = if dose.unit.is_some() { 300.0 } else { 50.0 };
-        let name = |what: &str| format!("{what} of \"{}\"", dose.exercise);
-        let figures = [
-            (name("sets"), Some(dose.sets), 1.0, 20.0),
-            (name("reps"), Some(dose.reps), 1.0, most_reps),
-            (name("percent"), dose.percent, 1.0, 110.0),
-            (name("effort"), dose.effort.map(Span::exactly), 1.0, 10.0),
-            (name("weeks"), dose.weeks, 1.0, 26.0),
-        ];
-        for (what, span, low, high) in figures {
-            self.within_at(entry, &dose.exercise, &what, span, (low, high));
         }
     }
 
@@ -349,7 +278,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
     }
 
     /// Texts that must not be empty.
-    fn words<T>(&mut self, entry: &Entry<'_, T>, texts: &[(&str, &String)]) {
+    pub(super) fn words<T>(&mut self, entry: &Entry<'_, T>, texts: &[(&str, &String)]) {
         for (key, text) in texts {
             if text.trim().is_empty() {
                 self.say(
@@ -362,7 +291,18 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         }
     }
 
-    fn within<T>(
+    /// Texts that stand inside a sentence of the reply: no full stop, and no words said twice.
+    pub(super) fn fragments<T>(&mut self, entry: &Entry<'_, T>, texts: &[(&str, &String)]) {
+        for (key, text) in texts {
+            if text.ends_with('.') || text.to_lowercase().starts_with("do not ") {
+                let what = format!("`{key}` is a whole sentence");
+                let accepted = "part of a sentence: no full stop, no \"Do not\" in front";
+                self.say(entry, &format!("{key} ="), what, accepted);
+            }
+        }
+    }
+
+    pub(super) fn within<T>(
         &mut self,
         entry: &Entry<'_, T>,
         name: &str,
@@ -370,12 +310,10 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         low: f64,
         high: f64,
     ) {
-        let key = name.rsplit(' ').next().unwrap_or(name);
-        let mark = format!("{key} =");
-        self.within_at(entry, &mark, name, span, (low, high));
+        self.within_at(entry, &format!("{name} ="), name, span, (low, high));
     }
 
-    fn within_at<T>(
+    pub(super) fn within_at<T>(
         &mut self,
         entry: &Entry<'_, T>,
         mark: &str,
@@ -393,7 +331,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         }
     }
 
-    fn say<T>(
+    pub(super) fn say<T>(
         &mut self,
         entry: &Entry<'_, T>,
         mark: &str,

@@ -50,9 +50,12 @@ enum Values {
 const YES_NO: Values = Values::Words(&["yes", "no"]);
 
 /// Every word a condition may start with, and what it may be compared with.
-const KEYS: [(&str, Values); 28] = [
+const KEYS: [(&str, Values); 30] = [
     ("lift", Values::Words(&["squat", "bench", "deadlift"])),
-    ("bar", Values::Words(&["high", "low", "front", "special"])),
+    (
+        "bar",
+        Values::Words(&["high", "low", "front", "special", "ordinary"]),
+    ),
     ("stance", Values::Words(&["conventional", "sumo"])),
     (
         "grip",
@@ -74,6 +77,8 @@ const KEYS: [(&str, Values); 28] = [
         Values::Words(&["side", "front", "rear", "three-quarter"]),
     ),
     ("since", Values::Words(&["today", "weeks", "months"])),
+    ("plates", Values::Words(&["iron", "bumper"])),
+    ("feet_rule", Values::Words(&["flat", "toes"])),
     ("rules", Values::Free),
     ("training_months", Values::Number),
     ("effort", Values::Number),

@@ -213,7 +213,7 @@ impl<'a> Document<'a> {
         }
         let mut words = Vec::new();
         self.note_words(item, &mut words, problems);
-        let value = self.read_block(item, line, problems);
+        let value = self.read_block(item, problems);
         (problems.len() == before).then_some(())?;
         Some(Entry {
             file: self.name,
@@ -227,53 +227,39 @@ impl<'a> Document<'a> {
     fn read_block<T: Block>(
         &self,
         item: &Spanned<DeValue<'a>>,
-        line: usize,
         problems: &mut Vec<CatalogProblem>,
     ) -> Option<T> {
-        let mut rest = item.clone();
+        let table = item.get_ref().as_table()?;
+        let mut left_out: Vec<&str> = Vec::new();
         loop {
-            let error = match T::deserialize(ValueDeserializer::from(rest.clone())) {
+            let mut attempt = item.clone();
+            if let DeValue::Table(table) = attempt.get_mut() {
+                for key in &left_out {
+                    table.remove(*key);
+                }
+            }
+            let error = match T::deserialize(ValueDeserializer::from(attempt)) {
                 Ok(value) => return Some(value),
                 Err(error) => error,
             };
-            if error.message().starts_with("missing field") {
-                self.note_missing::<T>(&error, item, line, problems);
-                return None;
-            }
             let at = error.span().map_or(item.span().start, |span| span.start);
-            problems.push(self.misfit(&error, self.line(at)));
-            let DeValue::Table(table) = rest.get_mut() else {
-                return None;
-            };
+            if error.message().starts_with("missing field") {
+                let key = quoted(error.message()).unwrap_or_default();
+                let own = T::REQUIRED.contains(&key) && !table.contains_key(key);
+                if own || left_out.contains(&key) {
+                    return None;
+                }
+                let accepted = format!("`{key}` is needed here");
+                problems.push(self.problem(self.line(at), format!("`{key}` is missing"), accepted));
+            } else {
+                problems.push(self.misfit(&error, self.line(at)));
+            }
             let culprit = table
                 .iter()
+                .filter(|(key, _)| !left_out.contains(&key.get_ref().as_ref()))
                 .find(|(key, value)| key.span().contains(&at) || holds(value, at))
-                .map(|(key, _)| key.get_ref().to_string())?;
-            table.remove(culprit.as_str());
-        }
-    }
-
-    /// A missing key deeper inside a block; those of the block itself are reported already.
-    fn note_missing<T: Block>(
-        &self,
-        error: &Error,
-        item: &Spanned<DeValue<'a>>,
-        line: usize,
-        problems: &mut Vec<CatalogProblem>,
-    ) {
-        let key = quoted(error.message()).unwrap_or_default();
-        let table = item.get_ref().as_table();
-        let inside = table.is_some_and(|table| table.contains_key(key));
-        if T::REQUIRED.contains(&key) && !inside {
-            return;
-        }
-        let at = error.span().map_or(line, |span| self.line(span.start));
-        if inside || !problems.iter().any(|p| p.line == at) {
-            problems.push(self.problem(
-                at,
-                format!("`{key}` is missing"),
-                format!("`{key}` is needed here"),
-            ));
+                .map(|(key, _)| key.get_ref().as_ref())?;
+            left_out.push(culprit);
         }
     }
 

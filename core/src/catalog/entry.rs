@@ -291,10 +291,10 @@ pub struct Correction {
     /// Assistance work.
     #[serde(default)]
     pub assistance: Vec<Dose>,
-    /// What to try before spending money.
+    /// What to try before spending money, as part of a sentence (`socks before buying shoes`).
     #[serde(default)]
     pub trial: String,
-    /// What not to do.
+    /// What not to do, to follow "Do not" (`bounce on the calves`).
     pub do_not: String,
     /// Success check.
     pub check: Check,

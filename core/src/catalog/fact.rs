@@ -53,6 +53,10 @@ pub(super) fn word_of(key: &str, word: &str, report: &SetReport) -> Option<bool>
 fn choice_of(key: &str, word: &str, report: &SetReport) -> Option<bool> {
     match key {
         "lift" => report.lift.map(|lift| lift.word() == word),
+        "bar" if word == "ordinary" => {
+            let bar = report.variant.bar_position?;
+            Some(bar != BarPosition::Special)
+        }
         "bar" => report.variant.bar_position.map(|bar| bar_word(bar) == word),
         "stance" => report.variant.stance.map(|s| stance_word(s) == word),
         "grip" if word == "straps" && report.setting.equipment.straps == Some(true) => Some(true),
@@ -73,6 +77,14 @@ fn choice_of(key: &str, word: &str, report: &SetReport) -> Option<bool> {
             .rule_set
             .as_ref()
             .map(|rules| spaced(rules).contains(word)),
+        "feet_rule" => feet_rule(report.rule_set.as_ref()?).map(|rule| rule == word),
+        "plates" => {
+            let said = spaced(report.answers.get("q-dl-gym")?);
+            let told = ["iron", "bumper"]
+                .into_iter()
+                .find(|plates| said.contains(plates));
+            told.map(|plates| plates == word)
+        }
         "since" => report
             .answers
             .get("q-all-since")
@@ -85,6 +97,14 @@ fn choice_of(key: &str, word: &str, report: &SetReport) -> Option<bool> {
                 .map(|choice| spaced(choice) == word)
         }
     }
+}
+
+/// What the lifter's rules say about feet on the bench, as far as their words tell.
+fn feet_rule(rules: &str) -> Option<&'static str> {
+    let rules = spaced(rules);
+    ["toes", "flat"]
+        .into_iter()
+        .find(|word| rules.contains(word))
 }
 
 /// Whether a meet is within 12 weeks: only an answer says so; who does not compete has none.
@@ -147,6 +167,8 @@ fn record_choice(key: &str, word: &str, report: &mut SetReport) {
         "view" => fill(&mut report.view, find(VIEWS, view_word, word)),
         "competes" => fill(&mut report.competes, find(COMPETES, competes_word, word)),
         "rules" => fill(&mut report.rule_set, Some(word.to_owned())),
+        "feet_rule" if word == "flat" => fill(&mut report.rule_set, Some("feet flat".into())),
+        "feet_rule" => fill(&mut report.rule_set, Some("toes allowed".into())),
         _ => {}
     }
 }

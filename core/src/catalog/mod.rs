@@ -11,6 +11,7 @@ mod entry;
 mod fact;
 pub(crate) mod nearest;
 mod parse;
+mod prescription;
 #[cfg(test)]
 mod tests;
 
