@@ -51,7 +51,10 @@ fn told(what: &str, mut times: Vec<Duration>) {
 
 #[test]
 #[ignore = "prints a measurement"]
-#[expect(clippy::disallowed_methods, reason = "measures time; decides nothing by it")]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "measures time; decides nothing by it"
+)]
 fn posterior_and_diagnosis() {
     let mut room = Workspace::default();
     let settings = Settings::default();
