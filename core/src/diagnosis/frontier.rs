@@ -44,6 +44,9 @@ type Link = (usize, usize, f64);
 /// Most orders tried for one network.
 const MOST_TRIES: u32 = 24;
 
+/// Most orders tried for a sum done only once.
+const FEW_TRIES: u32 = 6;
+
 /// An order is good enough when one pass touches no more numbers than this for each try made.
 const WORK_FOR_A_TRY: u64 = 16_384;
 
@@ -53,9 +56,9 @@ impl Frontier {
         Self::within(network, MOST_TRIES)
     }
 
-    /// Finds an order for this network in one try, for a sum done only once.
+    /// Finds an order for this network in few tries, for a sum done only once.
     pub(super) fn quick(network: &Network) -> Self {
-        Self::within(network, 1)
+        Self::within(network, FEW_TRIES)
     }
 
     fn within(network: &Network, tries: u32) -> Self {

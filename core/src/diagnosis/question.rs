@@ -32,7 +32,7 @@ const FIRST: f64 = 1000.0;
 const SELDOM: f64 = 0.02;
 
 /// Most numbers touched in working out one answer; with dozens of signs known nothing is asked.
-const MOST_WORK: u64 = 1 << 16;
+const MOST_WORK: u64 = 1 << 15;
 
 /// The question most worth asking, if any answer would change the choice.
 pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> {

@@ -64,7 +64,7 @@ fn posterior_and_diagnosis() {
             competes: Some(crate::report::Competes::Yes),
             ..SetReport::default()
         };
-        for count in [0, 4, 8, 20, 60] {
+        for count in [0, 4, 8, 12, 20, 60] {
             let mut draws = Draws(1);
             let (mut order_times, mut times, mut whole, mut widest) = (vec![], vec![], vec![], 0);
             for _ in 0..if count > 20 { 3 } else { RUNS } {
