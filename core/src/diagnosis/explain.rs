@@ -19,7 +19,7 @@ const MANY_SIGNS: usize = 4;
 
 /// ...and less than this gained by being together, in natural-log units for each sign beyond the
 /// first, they fit no fault of the catalog (both figures common practice, no source).
-const LEAST_GAIN: f64 = 0.1;
+const LEAST_GAIN: f64 = 0.04;
 
 /// For each cause, the weight of each finding, in the order of the evidence.
 ///

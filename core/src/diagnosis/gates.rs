@@ -3,6 +3,7 @@
 //! A cause whose gate is shut by a known fact is void. A fact nobody gave leaves it in play; only
 //! the helper's hand-off, unless said, counts as one step rarer, since most sets have no helper.
 
+use super::network::MOST_CAUSES;
 use crate::catalog::{Cause, ContextRule, Gate, Kind, LiftBook, Prior, Style};
 use crate::report::{Competes, Grip, SetReport, Stance};
 
@@ -107,6 +108,7 @@ pub(super) fn in_play<'a>(
     book.causes
         .iter()
         .filter(|cause| !void(cause, facts))
+        .take(MOST_CAUSES)
         .map(|cause| InPlay {
             cause,
             prior: moved(cause.prior, steps(cause, rules, facts)).probability(),

@@ -168,7 +168,7 @@ pub fn diagnose(
         settings,
         room: Workspace::default(),
     };
-    let view = case.view();
+    let view = case.view(Frontier::of);
     let unsure = view.unsure(&mut case.room);
     let beliefs = view.beliefs(&mut case.room);
     let question = question::next(&mut case, &view);
@@ -210,8 +210,8 @@ struct View<'a> {
 }
 
 impl<'a> Case<'a> {
-    /// Judges the case as it stands.
-    fn view(&mut self) -> View<'a> {
+    /// Judges the case as it stands, summing in the order that `order_of` finds.
+    fn view(&mut self, order_of: fn(&Network) -> Frontier) -> View<'a> {
         let rules = &self.rules;
         let facts = Facts::of(&self.facts);
         let mut gathered = evidence::gather(self.book, rules, facts, &self.findings);
@@ -219,7 +219,7 @@ impl<'a> Case<'a> {
         let (network, order) = loop {
             let evidence = &gathered.evidence;
             let network = Network::of(self.book, &in_play, evidence, self.settings.link);
-            let order = Frontier::of(&network);
+            let order = order_of(&network);
             if order.width <= posterior::MOST_WIDTH || evidence.is_empty() {
                 break (network, order);
             }
@@ -298,8 +298,8 @@ impl View<'_> {
         let weights = explain::weights(&self.network, &self.order, &self.posterior, room);
         let mut order: Vec<usize> = (0..weights.len()).collect();
         order.sort_by(|&a, &b| {
-            let log_odds = &self.posterior.log_odds;
-            log_odds[b].total_cmp(&log_odds[a]).then(a.cmp(&b))
+            let probable = &self.posterior.causes;
+            probable[b].total_cmp(&probable[a]).then(a.cmp(&b))
         });
         order
             .into_iter()

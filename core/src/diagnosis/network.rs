@@ -13,7 +13,7 @@ use super::gates::InPlay;
 use crate::catalog::LiftBook;
 
 /// Most causes a network holds: far above any lift's book, and what keeps a posterior bounded.
-const MOST_CAUSES: usize = 48;
+pub(super) const MOST_CAUSES: usize = 48;
 
 /// Most signs a network holds; beyond it the least telling findings are left out.
 const MOST_SIGNS: usize = 64;
@@ -65,14 +65,13 @@ pub(super) struct Network {
 }
 
 impl Network {
-    /// The network of the causes in play and the evidence, signs in the order of the evidence.
+    /// The network of at most [`MOST_CAUSES`] causes in play and the evidence, signs in its order.
     pub(super) fn of(
         book: &LiftBook,
         in_play: &[InPlay<'_>],
         evidence: &[Evidence<'_>],
         link: f64,
     ) -> Self {
-        let in_play = &in_play[..in_play.len().min(MOST_CAUSES)];
         let mut network = Self {
             priors: in_play.iter().map(|c| inside(c.prior)).collect(),
             ..Self::default()

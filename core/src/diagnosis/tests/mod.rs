@@ -5,7 +5,7 @@
 mod books;
 mod coach_cases;
 mod exactness;
-mod explore;
 mod findings;
+mod measure;
 mod properties;
 mod reference;
