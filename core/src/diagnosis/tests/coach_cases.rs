@@ -60,32 +60,6 @@ fn assert_before(found: &Diagnosis, earlier: &str, later: &str) {
         "{:?}",
         found.chosen
     );
-<<<<<<< HEAD
-    println!(
-        "{signs:?} -> {:?} {:?} {:?} q={:?}",
-        found.chosen,
-        found.unsure,
-        found.no_fault,
-        found.question.as_ref().map(|q| &q.id)
-    );
-    for b in found.beliefs.iter().take(5) {
-        println!(
-            "   {} {:.3} {:?} {:?}",
-            b.cause,
-            b.probability,
-            b.supports
-                .iter()
-                .map(|w| format!("{} {:.2}", w.sign, w.weight))
-                .collect::<Vec<_>>(),
-            b.against
-                .iter()
-                .map(|w| format!("{} {:.2}", w.sign, w.weight))
-                .collect::<Vec<_>>()
-        );
-    }
-    found
-=======
->>>>>>> diagnosis
 }
 
 fn believed(found: &Diagnosis, cause: &str) -> f64 {
@@ -94,50 +68,6 @@ fn believed(found: &Diagnosis, cause: &str) -> f64 {
 }
 
 #[test]
-<<<<<<< HEAD
-fn all() {
-    for easy in [false, true] {
-        let s = |l, p| if easy { set(l, p) } else { bare(l) };
-        judge(
-            &s(Lift::Squat, 75.0),
-            &["sq-knees-first", "sq-torso-pitch", "sq-weight-toes"],
-        );
-        judge(
-            &s(Lift::Squat, 75.0),
-            &["sq-hips-shoot", "sq-brace-late", "sq-trunk-soft"],
-        );
-        judge(
-            &s(Lift::Squat, 75.0),
-            &["sq-heels-rise", "sq-depth-short", "sq-foot-rolls-in"],
-        );
-        judge(&s(Lift::Squat, 75.0), &["sq-hip-shift"]);
-        judge(
-            &s(Lift::Bench, 75.0),
-            &["bp-legdrive-jolt", "bp-hips-lift", "bp-feet-move"],
-        );
-        judge(
-            &s(Lift::Bench, 75.0),
-            &["bp-handoff-late", "bp-shoulders-reach"],
-        );
-        judge(&s(Lift::Bench, 75.0), &["bp-path-feet", "bp-stall-mid"]);
-        judge(&s(Lift::Bench, 75.0), &["bp-heels-up"]);
-        judge(
-            &s(Lift::Deadlift, 75.0),
-            &[
-                "dl-low-back-round-start",
-                "dl-stall-knee",
-                "dl-legs-locked-early",
-            ],
-        );
-        judge(
-            &s(Lift::Deadlift, 75.0),
-            &["dl-bar-far", "dl-weight-toes", "dl-bar-drifts"],
-        );
-        let mut r = s(Lift::Deadlift, 75.0);
-        r.training_months = Some(60);
-        judge(&r, &["dl-upper-back-rounds"]);
-        judge(&s(Lift::Squat, 75.0), &[]);
-=======
 fn knees_first_then_a_torso_that_pitches_starts_with_the_knees() {
     let signs = ["sq-knees-first", "sq-torso-pitch", "sq-weight-toes"];
     assert_eq!(first(Lift::Squat, &signs), "c-sq-knees-start");
@@ -353,6 +283,5 @@ fn with_nothing_found_nothing_is_named_and_one_question_is_asked() {
         assert!(found.chosen.is_empty());
         assert_eq!(found.unsure, None);
         assert!(found.question.is_some());
->>>>>>> diagnosis
     }
 }

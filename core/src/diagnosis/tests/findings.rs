@@ -1,6 +1,3 @@
-<<<<<<< HEAD
-
-=======
 //! Answers, ticked boxes, several witnesses, and what is asked next.
 
 use super::books::{CATALOG, book};
@@ -198,4 +195,3 @@ fn no_question_is_asked_twice_nor_a_third_one() {
     findings = findings_from_answers(book(Lift::Squat), &report).unwrap();
     assert_eq!(judge(&report, &findings).question, None);
 }
->>>>>>> diagnosis

@@ -1,6 +1,3 @@
-<<<<<<< HEAD
-
-=======
 //! What must hold whatever the findings are.
 
 use super::books::{CATALOG, book};
@@ -151,4 +148,3 @@ proptest! {
         }
     }
 }
->>>>>>> diagnosis
