@@ -291,10 +291,10 @@ pub struct Correction {
     /// Assistance work.
     #[serde(default)]
     pub assistance: Vec<Dose>,
-    /// What to try before spending money.
+    /// What to try before spending money, as part of a sentence (`socks before buying shoes`).
     #[serde(default)]
     pub trial: String,
-    /// What not to do.
+    /// What not to do, to follow "Do not" (`bounce on the calves`).
     pub do_not: String,
     /// Success check.
     pub check: Check,
@@ -390,4 +390,17 @@ pub struct Escalation {
     /// Stops all lifting advice (no loads, no technique).
     #[serde(default)]
     pub stops: bool,
+}
+
+/// What can be judged from a view.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ViewRule {
+    /// The view, in words.
+    pub view: String,
+    /// What can be judged from it.
+    pub shows: String,
+    /// What it never shows; empty when there is nothing to say.
+    #[serde(default)]
+    pub limit: String,
 }

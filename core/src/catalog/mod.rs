@@ -3,23 +3,35 @@
 //! Takes text, reads no file. A catalog is checked as a whole: every reference resolves, nothing
 //! is orphaned, every figure is in range; all faults are reported at once with file and line.
 
+mod chain;
+mod check;
+mod condition;
+mod document;
 mod entry;
 mod flags;
 mod hazards;
 mod lexicon;
 pub(crate) mod pattern;
 pub(crate) mod words;
+mod fact;
+pub(crate) mod nearest;
+mod parse;
+mod prescription;
+#[cfg(test)]
+mod tests;
 
+pub use condition::{Condition, ConditionError};
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
-    LoadBasis, Prior, Question, Sign, Stage, Strength, Style,
+    LoadBasis, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
 };
+pub use parse::{FILES, OPTIONAL_FILES};
 
 pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
 
-use crate::report::Lift;
+use crate::report::{Lift, SetReport};
 use std::collections::BTreeMap;
 
 /// Everything the coach has written down, checked.
@@ -37,6 +49,8 @@ pub struct Catalog {
     pub hazards: Hazards,
     /// The words lifters use.
     pub lexicon: Lexicon,
+    /// What each view can show.
+    pub view_rules: Vec<ViewRule>,
 }
 
 /// The knowledge of one lift.
@@ -48,7 +62,7 @@ pub struct LiftBook {
     pub causes: Vec<Cause>,
     /// One correction for each cause.
     pub corrections: Vec<Correction>,
-    /// Questions that may be asked.
+    /// Questions that may be asked; those for all lifts come last.
     pub questions: Vec<Question>,
     /// How to film this lift, in one or two sentences for the reply.
     pub filming: String,
@@ -76,6 +90,30 @@ pub struct CatalogProblem {
     pub accepted: String,
 }
 
+impl std::fmt::Display for CatalogProblem {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "{}:{}: {}; accepted: {}",
+            self.file, self.line, self.what, self.accepted
+        )
+    }
+}
+
+impl std::error::Error for CatalogProblem {}
+
+impl ContextRule {
+    /// Whether the machine may apply the rule to this report: it has conditions, and all of them
+    /// hold. A rule without conditions needs a human eye; a fact not said does not hold.
+    pub fn applies(&self, report: &SetReport) -> bool {
+        let here = self.lift.is_none() || self.lift == report.lift;
+        let holds = |text: &String| {
+            Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
+        };
+        here && !self.conditions.is_empty() && self.conditions.iter().all(holds)
+    }
+}
+
 impl LiftBook {
     /// The sign with this id.
     pub fn sign(&self, id: &str) -> Option<&Sign> {
@@ -95,5 +133,29 @@ impl LiftBook {
     /// The question with this id.
     pub fn question(&self, id: &str) -> Option<&Question> {
         self.questions.iter().find(|question| question.id == id)
+    }
+
+    /// The choice the report gives to a question, matched without regard to case.
+    pub fn chosen<'a>(&'a self, report: &SetReport, question: &str) -> Option<&'a Choice> {
+        let said = report.answers.get(question)?.trim().to_lowercase();
+        self.question(question)?
+            .choices
+            .iter()
+            .find(|choice| choice.say.to_lowercase() == said)
+    }
+
+    /// Writes the facts that answers settle (`shoes=running`) into the report's own fields; what
+    /// the lifter has said there already is kept.
+    pub fn settle(&self, report: &mut SetReport) {
+        let facts: Vec<Condition> = report
+            .answers
+            .keys()
+            .filter_map(|question| self.chosen(report, question))
+            .flat_map(|choice| &choice.context)
+            .filter_map(|fact| Condition::parse(fact).ok())
+            .collect();
+        for fact in facts {
+            fact.record(report);
+        }
     }
 }

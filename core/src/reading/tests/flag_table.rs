@@ -55,3 +55,17 @@ fn zz_mine() {
         if bad { eprintln!("MINE {flag} {expected:?}: {text}\n      got {found:?}"); }
     }
 }
+
+#[test]
+fn zz_lines() {
+    let catalog = words_catalog();
+    let text = std::fs::read_to_string("/tmp/lines60.txt").unwrap();
+    for (i, row) in text.lines().enumerate() {
+        let r = read(row, &catalog, Hints::default());
+        let mut fields = serde_json::to_value(&r.fields).unwrap();
+        if let Some(o) = fields.as_object_mut() { o.remove("words"); }
+        let asks: Vec<_> = r.asks.iter().map(|a| a.field.as_str()).collect();
+        let flags: Vec<_> = r.flags.iter().map(|m| (m.flag.as_str(), m.level)).collect();
+        eprintln!("{}| {row}\n    {} bare {:?}/{:?} asks {asks:?} {}", i + 1, fields, r.bare_load, r.bare_best, if flags.is_empty() { String::new() } else { format!("{flags:?}") });
+    }
+}

@@ -1,0 +1,296 @@
+//! From the files of the catalog to the catalog, or to every fault in them at once.
+
+use super::check::Check;
+use super::document::{Block, Blocks, Document, Entry};
+use super::{
+    Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
+    Hazards, Lexicon, LiftBook, Question, Sign, ViewRule,
+};
+use crate::report::Lift;
+use std::collections::BTreeMap;
+
+/// The files of the catalog, in the order they are read; all of them have to be there, except
+/// those of [`OPTIONAL_FILES`].
+pub const FILES: [&str; 20] = [
+    "squat-signs.toml",
+    "squat-causes.toml",
+    "squat-corrections.toml",
+    "squat-questions.toml",
+    "bench-signs.toml",
+    "bench-causes.toml",
+    "bench-corrections.toml",
+    "bench-questions.toml",
+    "deadlift-signs.toml",
+    "deadlift-causes.toml",
+    "deadlift-corrections.toml",
+    "deadlift-questions.toml",
+    "all-questions.toml",
+    "context.toml",
+    "escalations.toml",
+    "filming.toml",
+    "flags.toml",
+    "lexicon.toml",
+    "hazards.toml",
+    "wording.toml",
+];
+
+/// Files that are accepted but may be absent.
+pub const OPTIONAL_FILES: [&str; 4] =
+    ["flags.toml", "lexicon.toml", "hazards.toml", "wording.toml"];
+
+macro_rules! blocks {
+    ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
+        $(impl Block for $type {
+            const NAME: &'static str = $name;
+            const REQUIRED: &'static [&'static str] = &[$($key),*];
+        })*
+    };
+}
+
+blocks! {
+    Sign, "sign", ["id", "meaning", "plain", "stages", "by", "phrases"];
+    Cause, "cause", ["id", "meaning", "plain", "stage", "prior", "kind", "shows"];
+    Correction, "correction", ["cause", "do_not", "check"];
+    Question, "question", ["id", "text", "choices"];
+    ContextRule, "context", ["id", "when", "then"];
+    Escalation, "escalation", ["id", "trigger", "reply", "coach_sees"];
+    ViewRule, "view_rule", ["view", "shows"];
+}
+
+/// The four files of one lift.
+#[derive(Default)]
+pub(super) struct Shelf<'a> {
+    pub(super) signs: Blocks<'a, Sign>,
+    pub(super) causes: Blocks<'a, Cause>,
+    pub(super) corrections: Blocks<'a, Correction>,
+    pub(super) questions: Blocks<'a, Question>,
+}
+
+/// Every file read, nothing compared yet.
+#[derive(Default)]
+pub(super) struct Shelves<'a> {
+    pub(super) lifts: BTreeMap<Lift, Shelf<'a>>,
+    pub(super) questions: Blocks<'a, Question>,
+    pub(super) context: Blocks<'a, ContextRule>,
+    pub(super) escalations: Blocks<'a, Escalation>,
+    filming: BTreeMap<Lift, String>,
+    pub(super) view_rules: Blocks<'a, ViewRule>,
+    flags: FlagBook,
+    hazards: Hazards,
+    lexicon: Lexicon,
+}
+
+/// Keeps what was read, or its problems.
+fn keep<T>(
+    read: Result<T, Vec<CatalogProblem>>,
+    place: &mut T,
+    problems: &mut Vec<CatalogProblem>,
+) {
+    match read {
+        Ok(value) => *place = value,
+        Err(found) => problems.extend(found),
+    }
+}
+
+impl Catalog {
+    /// Reads and checks the catalog as a whole.
+    ///
+    /// Takes the text of every file of [`FILES`] in any order. Either the catalog is whole, or
+    /// every fault in it comes back, each with its file and line, in the order of [`FILES`].
+    pub fn parse(files: &[CatalogFile<'_>]) -> Result<Self, Vec<CatalogProblem>> {
+        let mut problems = Vec::new();
+        let mut shelves = Shelves::default();
+        check_names(files, &mut problems);
+        for file in files {
+            shelves.read(file, &mut problems);
+        }
+        Check::new(&shelves, &mut problems).all();
+        shelves.check_groups(files, &mut problems);
+        let catalog = shelves.into_catalog();
+        if problems.is_empty() {
+            Ok(catalog)
+        } else {
+            problems.sort_by_key(|problem| (place(&problem.file), problem.line));
+            problems.dedup();
+            Err(problems)
+        }
+    }
+}
+
+/// The file's place in [`FILES`]; unknown files come last.
+fn place(name: &str) -> usize {
+    FILES
+        .iter()
+        .position(|file| *file == name)
+        .unwrap_or(FILES.len())
+}
+
+/// Refuses unknown, repeated and missing files.
+fn check_names(files: &[CatalogFile<'_>], problems: &mut Vec<CatalogProblem>) {
+    let mut problem = |file: &str, what: &str, accepted: String| {
+        problems.push(CatalogProblem {
+            file: file.to_owned(),
+            line: 1,
+            what: what.to_owned(),
+            accepted,
+        });
+    };
+    for (index, file) in files.iter().enumerate() {
+        if !FILES.contains(&file.name) {
+            problem(
+                file.name,
+                "not a file of the catalog",
+                format!("one of {}", FILES.join(", ")),
+            );
+        }
+        if files
+            .iter()
+            .take(index)
+            .any(|other| other.name == file.name)
+        {
+            problem(file.name, "given twice", "each file once".to_owned());
+        }
+    }
+    for name in FILES {
+        if !OPTIONAL_FILES.contains(&name) && !files.iter().any(|file| file.name == name) {
+            problem(
+                name,
+                "the file is missing",
+                "all files of the catalog, even if one has only comments".to_owned(),
+            );
+        }
+    }
+}
+
+impl<'a> Shelves<'a> {
+    /// Reads one file to its place.
+    fn read(&mut self, file: &CatalogFile<'a>, problems: &mut Vec<CatalogProblem>) {
+        match file.name {
+            "all-questions.toml" => {
+                self.questions = Document::open(file, problems).blocks(problems);
+            }
+            "context.toml" => self.context = Document::open(file, problems).blocks(problems),
+            "escalations.toml" => {
+                self.escalations = Document::open(file, problems).blocks(problems);
+            }
+            "filming.toml" => self.read_filming(file, problems),
+            "flags.toml" => keep(FlagBook::parse(*file), &mut self.flags, problems),
+            "hazards.toml" => keep(Hazards::parse(*file), &mut self.hazards, problems),
+            "lexicon.toml" => keep(Lexicon::parse(*file), &mut self.lexicon, problems),
+            name if OPTIONAL_FILES.contains(&name) => read_words(file, problems),
+            name => {
+                let found = Lift::ALL.into_iter().find_map(|lift| {
+                    let rest = name.strip_prefix(lift.word())?.strip_prefix('-')?;
+                    Some((lift, rest))
+                });
+                if let Some((lift, rest)) = found {
+                    let shelf = self.lifts.entry(lift).or_default();
+                    shelf.read(rest, file, problems);
+                }
+            }
+        }
+    }
+
+    fn read_filming(&mut self, file: &CatalogFile<'a>, problems: &mut Vec<CatalogProblem>) {
+        let mut document = Document::open(file, problems);
+        for lift in Lift::ALL {
+            if let Some(text) = document.take_text(lift.word(), problems) {
+                self.filming.insert(lift, text);
+            }
+        }
+        self.view_rules = document.take_blocks(problems);
+        document.refuse_rest(&["squat, bench, deadlift, [[view_rule]]"], problems);
+    }
+
+    /// Groups of words that a flag names and the lexicon lacks.
+    fn check_groups(&self, files: &[CatalogFile<'_>], problems: &mut Vec<CatalogProblem>) {
+        if self.lexicon.is_empty() {
+            return;
+        }
+        let text = files.iter().find(|file| file.name == "flags.toml");
+        let hazards = self.hazards.rules.iter().flat_map(|rule| &rule.groups);
+        let unknown = hazards
+            .filter(|group| !self.lexicon.has(group))
+            .map(|group| ("hazards.toml", group.clone()))
+            .chain(
+                self.flags
+                    .unknown_groups(&self.lexicon)
+                    .into_iter()
+                    .map(|group| ("flags.toml", group)),
+            );
+        for (file, group) in unknown {
+            let line = text
+                .filter(|text| text.name == file)
+                .and_then(|text| text.text.lines().position(|line| line.contains(&group)))
+                .map_or(1, |at| at + 1);
+            problems.push(CatalogProblem {
+                file: file.to_owned(),
+                line,
+                what: format!("the group `{group}` is not in lexicon.toml"),
+                accepted: "a group under [concepts] of lexicon.toml".to_owned(),
+            });
+        }
+    }
+
+    fn into_catalog(self) -> Catalog {
+        let shared = values(self.questions);
+        let mut filming = self.filming;
+        let lifts = self
+            .lifts
+            .into_iter()
+            .map(|(lift, shelf)| {
+                let mut causes = values(shelf.causes);
+                causes.sort_by_key(|cause| cause.link.unwrap_or(u32::MAX));
+                let mut questions = values(shelf.questions);
+                questions.extend(shared.iter().cloned());
+                let book = LiftBook {
+                    signs: values(shelf.signs),
+                    causes,
+                    corrections: values(shelf.corrections),
+                    questions,
+                    filming: filming.remove(&lift).unwrap_or_default(),
+                };
+                (lift, book)
+            })
+            .collect();
+        Catalog {
+            lifts,
+            context: values(self.context),
+            escalations: values(self.escalations),
+            view_rules: values(self.view_rules),
+            flags: self.flags,
+            hazards: self.hazards,
+            lexicon: self.lexicon,
+        }
+    }
+}
+
+impl<'a> Shelf<'a> {
+    fn read(&mut self, rest: &str, file: &CatalogFile<'a>, problems: &mut Vec<CatalogProblem>) {
+        match rest {
+            "signs.toml" => self.signs = Document::open(file, problems).blocks(problems),
+            "causes.toml" => self.causes = Document::open(file, problems).blocks(problems),
+            "corrections.toml" => {
+                self.corrections = Document::open(file, problems).blocks(problems);
+            }
+            "questions.toml" => self.questions = Document::open(file, problems).blocks(problems),
+            _ => {}
+        }
+    }
+}
+
+/// The books of words (flags, lexicon, hazards, wording): their readers are called here.
+///
+/// Until a book has its reader, its text must at least be TOML.
+fn read_words(file: &CatalogFile<'_>, problems: &mut Vec<CatalogProblem>) {
+    let _ = Document::open(file, problems);
+}
+
+/// The blocks without their lines.
+fn values<T>(blocks: Blocks<'_, T>) -> Vec<T> {
+    blocks
+        .entries
+        .into_iter()
+        .map(|Entry { value, .. }| value)
+        .collect()
+}
