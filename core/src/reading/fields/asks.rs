@@ -19,11 +19,16 @@ pub(super) fn figure(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// Which of the three it was.
+pub(super) fn lift() -> Ask {
+    ask("lift", "Which lift was it?".to_owned(), &["squat", "bench press", "deadlift"])
+}
+
 /// Fills `asks` in the order they are most needed.
 pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Option<MassUnit>) {
     let mut asks = Vec::new();
     if !lift_known && out.fields.lift.is_none() {
-        asks.push(ask("lift", "Which lift was it?".to_owned(), &["squat", "bench press", "deadlift"]));
+        asks.push(lift());
     }
     load(out, open, unit, &mut asks);
     reps(out, open, &mut asks);
@@ -86,7 +91,7 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
                 asks.push(ask("load", format!("{} % of what: what was on the bar, in kg or lb?", figure(percent)), &[]));
                 return;
             }
-            Open::Order(..) | Open::RepsUnsure => {}
+            Open::Order(..) | Open::RepsUnsure | Open::SetsOrReps(..) => {}
         }
     }
     asks.push(ask("load", "What was on the bar, bar included, and in kg or lb?".to_owned(), &[]));
@@ -112,15 +117,16 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
     }
     if out.fields.reps.is_none() && out.fields.missed.is_none() && !open.iter().any(|o| matches!(o, Open::LoadOrSets(..))) {
         asks.push(ask("reps", "How many reps did you complete?".to_owned(), &[]));
-    } else if let (Some(sets), Some(reps)) = (out.fields.sets, out.fields.reps)
-        && sets > reps
-        && out.fields.load.is_none()
+    } else if let Some((a, b)) = open.iter().find_map(|item| match item {
+        Open::SetsOrReps(a, b) => Some((a, b)),
+        _ => None,
+    }) && out.fields.load.is_none()
         && out.bare_load.is_none()
     {
         asks.push(ask(
             "sets",
-            format!("Is {sets}x{reps} {sets} sets of {reps}, or {reps} sets of {sets}?"),
-            &[&format!("{sets} sets of {reps}"), &format!("{reps} sets of {sets}")],
+            format!("Is {a}x{b} {a} sets of {b}, or {b} sets of {a}?"),
+            &[&format!("{a} sets of {b}"), &format!("{b} sets of {a}")],
         ));
     }
 }

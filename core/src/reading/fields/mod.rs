@@ -33,7 +33,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     }
     let other = lift.is_err();
     out.fields.lift = lift.ok().flatten();
-    attach(&mut found);
+    attach(&line, &mut found);
     let misses = missed.miss.as_ref().map_or(0, |_| 1);
     let top = top(&found, missed.at, misses > 0);
     if let Some(top) = top {
@@ -50,8 +50,17 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
     let evident = is_report(&line, &found, out, other);
-    if evident {
-        asks::fill(out, &found.open, hints.lift.is_some() && !other, hints.unit);
+    if other {
+        // Another exercise: nothing of it belongs to a review of the three lifts.
+        out.fields.load = None;
+        out.bare_load = None;
+        out.fields.reps = None;
+        out.fields.sets = None;
+        out.fields.effort = None;
+        out.fields.missed = None;
+        out.asks = vec![asks::lift()];
+    } else if evident {
+        asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
     }
 }
 
@@ -75,7 +84,7 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
 }
 
 /// Gives every load without repetitions the group that stands nearest and is free.
-fn attach(found: &mut Sets) {
+fn attach(line: &Line, found: &mut Sets) {
     let groups = found.reps.clone();
     let mut free = vec![true; groups.len()];
     let shared = groups.len() == 1 && found.loads.len() > 1;
@@ -87,6 +96,7 @@ fn attach(found: &mut Sets) {
             .iter()
             .enumerate()
             .filter(|(index, _)| shared || free.get(*index).copied().unwrap_or(false))
+            .filter(|(_, group)| !parted(line, load.at, group.at))
             .min_by_key(|(_, group)| gap(load.at, group.at));
         if let Some((index, group)) = near {
             load.reps = group.reps;
@@ -97,12 +107,21 @@ fn attach(found: &mut Sets) {
         }
         // Sets and repetitions may be said apart: "3 sets for 5 at 100".
         for (index, group) in groups.iter().enumerate() {
-            if free.get(index) == Some(&true) && complements(load, group) {
+            if free.get(index) == Some(&true)
+                && complements(load, group)
+                && !parted(line, load.at, group.at)
+            {
                 load.reps = load.reps.or(group.reps);
                 load.sets = load.sets.or(group.sets);
             }
         }
     }
+}
+
+/// "then" parts what was done first from what came after.
+fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
+    let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
+    between.into_iter().any(|at| line.is(at, &["then", ";"]))
 }
 
 const fn complements(load: &LoadSaid, group: &RepsSaid) -> bool {

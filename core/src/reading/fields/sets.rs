@@ -28,6 +28,8 @@ pub(super) struct RepsSaid {
 pub(super) enum Open {
     /// `225x5x3`: which is sets.
     Order(u32, u32),
+    /// `5x3` with more sets than repetitions: which is which.
+    SetsOrReps(u32, u32),
     /// `20x10`: a load or a number of sets.
     LoadOrSets(f64, u32),
     /// `@80`: percent or load.
@@ -135,6 +137,12 @@ fn chain(line: &Line, figures: &[(f64, Option<MassUnit>)], at: (usize, usize), s
                 return true;
             }
             sets.reps.push(RepsSaid { reps: count(b), sets: count(a), at });
+            if let (Some(a), Some(b)) = (count(a), count(b)) && a > b {
+                sets.open.push(Open::SetsOrReps(a, b));
+            }
+            if line.is(at.1, &["maybe", "or", "ish"]) {
+                sets.open.push(Open::RepsUnsure);
+            }
         }
         [(a, ua), (b, None), (c, None)] if ua.is_some() || big(a) => {
             let (Some(b), Some(c)) = (count(b), count(c)) else { return false };
