@@ -159,6 +159,20 @@ fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
     }
 }
 
+/// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
+pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
+    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let names = catalog.lexicon.names.keys();
+    names
+        .filter(|name| {
+            said.group(&catalog.lexicon, name)
+                .iter()
+                .any(|at| !said.any(*at, |meant| meant.denied.is_some() || meant.thought || meant.idiom))
+        })
+        .cloned()
+        .collect()
+}
+
 /// The words at a place of the original text.
 pub fn quote(text: &str, span: TextSpan) -> String {
     let [from, to] = span;
