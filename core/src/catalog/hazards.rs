@@ -70,8 +70,8 @@ pub(crate) const FACTS: [&str; 14] = [
 impl Hazards {
     /// Reads the hazard file; all faults at once, each with its line.
     pub fn parse(file: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
-        let read: Self =
-            toml::from_str(file.text).map_err(|error| vec![super::flags::problem(&file, &error)])?;
+        let read: Self = toml::from_str(file.text)
+            .map_err(|error| vec![super::flags::problem(&file, &error)])?;
         let mut problems = Vec::new();
         for rule in &read.rules {
             for fact in rule.facts.iter().filter(|f| !FACTS.contains(&f.as_str())) {

@@ -86,7 +86,12 @@ impl Lexicon {
                 .map(super::words::fold)
                 .collect(),
             same: same(&read.same),
-            pain_abroad: read.cues.pain_abroad.iter().map(|w| super::words::fold(w)).collect(),
+            pain_abroad: read
+                .cues
+                .pain_abroad
+                .iter()
+                .map(|w| super::words::fold(w))
+                .collect(),
             cues: read.cues.clone(),
             long_past_until: read.long_past_until,
             ..Self::default()

@@ -8,17 +8,17 @@ mod check;
 mod condition;
 mod document;
 mod entry;
+mod fact;
 mod flags;
 mod hazards;
 mod lexicon;
-pub(crate) mod pattern;
-pub(crate) mod words;
-mod fact;
 pub(crate) mod nearest;
 mod parse;
+pub(crate) mod pattern;
 mod prescription;
 #[cfg(test)]
 mod tests;
+pub(crate) mod words;
 
 pub use condition::{Condition, ConditionError};
 pub use entry::{

@@ -12,7 +12,9 @@ pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
         'è' | 'é' | 'ê' | 'ë' | 'ē' | 'ė' | 'ę' | 'ě' | 'È' | 'É' | 'Ê' | 'Ë' | 'Ē' | 'Ė' | 'Ę'
         | 'Ě' => "e",
         'ğ' | 'Ğ' => "g",
-        'ì' | 'í' | 'î' | 'ï' | 'ī' | 'į' | 'ı' | 'Ì' | 'Í' | 'Î' | 'Ï' | 'Ī' | 'Į' | 'İ' => "i",
+        'ì' | 'í' | 'î' | 'ï' | 'ī' | 'į' | 'ı' | 'Ì' | 'Í' | 'Î' | 'Ï' | 'Ī' | 'Į' | 'İ' => {
+            "i"
+        }
         'ł' | 'Ł' | 'ľ' | 'Ľ' => "l",
         'ñ' | 'ń' | 'ň' | 'Ñ' | 'Ń' | 'Ň' => "n",
         'ò' | 'ó' | 'ô' | 'õ' | 'ö' | 'ø' | 'ō' | 'ő' | 'Ò' | 'Ó' | 'Ô' | 'Õ' | 'Ö' | 'Ø' | 'Ō'
@@ -21,7 +23,9 @@ pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
         'ś' | 'š' | 'ş' | 'Ś' | 'Š' | 'Ş' => "s",
         'ß' => "ss",
         'ť' | 'Ť' => "t",
-        'ù' | 'ú' | 'û' | 'ü' | 'ū' | 'ů' | 'ű' | 'Ù' | 'Ú' | 'Û' | 'Ü' | 'Ū' | 'Ů' | 'Ű' => "u",
+        'ù' | 'ú' | 'û' | 'ü' | 'ū' | 'ů' | 'ű' | 'Ù' | 'Ú' | 'Û' | 'Ü' | 'Ū' | 'Ů' | 'Ű' => {
+            "u"
+        }
         'ý' | 'ÿ' | 'Ý' | 'Ÿ' => "y",
         'ź' | 'ż' | 'ž' | 'Ź' | 'Ż' | 'Ž' => "z",
         'æ' | 'Æ' => "ae",
@@ -77,8 +81,10 @@ pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
 /// A light stem: plural, `-ed`, `-ing` and a last `e` or doubled consonant taken off.
 pub(crate) fn stem(word: &str) -> String {
     // Words whose stem would be another word, and things named with "-ings" (leggings).
-    if matches!(word, "here" | "there" | "where" | "were" | "none" | "some" | "same" | "done")
-        || word.ends_with("ings")
+    if matches!(
+        word,
+        "here" | "there" | "where" | "were" | "none" | "some" | "same" | "done"
+    ) || word.ends_with("ings")
     {
         return word.to_owned();
     }
@@ -88,9 +94,9 @@ pub(crate) fn stem(word: &str) -> String {
     }
     let cut = if base.len() > 5 && base.ends_with("ing") {
         3
-    } else if base.len() > 4 && base.ends_with("ed") {
-        2
-    } else if base.len() > 5 && base.ends_with("in") && !base.ends_with("ain") {
+    } else if (base.len() > 4 && base.ends_with("ed"))
+        || (base.len() > 5 && base.ends_with("in") && !base.ends_with("ain"))
+    {
         2
     } else {
         0
@@ -170,13 +176,27 @@ pub(crate) struct Vocabulary {
 }
 
 impl Vocabulary {
-    /// The number of a phrase word; `numb*` stands for every word that begins so.
+    /// The number of a phrase word; `numb*` stands for every word that begins so, `=legs` for
+    /// this very form only.
     fn intern(&mut self, written: &str) -> WordId {
+        if let Some(exact) = written.strip_prefix('=') {
+            let next = self.count;
+            let id = *self
+                .whole
+                .entry(format!("={}", fold(exact)))
+                .or_insert(next);
+            self.count = self.count.max(id + 1);
+            return id;
+        }
         let (text, open) = match written.strip_suffix('*') {
             Some(text) => (fold(text), true),
             None => (fold(written), false),
         };
-        let key = if open { format!("{text}*") } else { text.clone() };
+        let key = if open {
+            format!("{text}*")
+        } else {
+            text.clone()
+        };
         if let Some(id) = self.whole.get(&key) {
             return *id;
         }
@@ -201,6 +221,7 @@ impl Vocabulary {
     /// The phrase words that `word` is, without typos.
     pub(crate) fn exact(&self, word: &str, word_stem: &str) -> Vec<WordId> {
         let mut found: Vec<WordId> = self.whole.get(word).copied().into_iter().collect();
+        found.extend(self.whole.get(&format!("={word}")));
         if let Some(ids) = self.stems.get(word_stem) {
             found.extend(ids);
         }

@@ -1,12 +1,12 @@
 //! Denial, time, person and sayings: how each word is meant.
 //!
-//! After the trigger method of NegEx and ConText (Chapman 2001; Harkema 2009): a trigger, a
+//! After the trigger method of `NegEx` and `ConText` (Chapman 2001; Harkema 2009): a trigger, a
 //! scope, look-alike triggers and words that end the scope; the word lists are our own.
 
 use super::said::{At, Said, Word};
 use crate::catalog::Lexicon;
 
-/// Words a denial reaches over, at most (one later implementation of NegEx uses six).
+/// Words a denial reaches over, at most (one later implementation of `NegEx` uses six).
 const REACH: usize = 6;
 
 /// Words a denial reaches over along a list, at most.
@@ -31,8 +31,24 @@ pub(super) fn divide(words: &mut [Word], said: &Said, lexicon: &Lexicon) {
         let joins = match text(index) {
             "and" | "n" => matches!(
                 text(index + 1),
-                "i" | "im" | "ive" | "my" | "now" | "then" | "feel" | "felt" | "the" | "its" | "it"
-                    | "still" | "there" | "had" | "have" | "got" | "he" | "she" | "we"
+                "i" | "im"
+                    | "ive"
+                    | "my"
+                    | "now"
+                    | "then"
+                    | "feel"
+                    | "felt"
+                    | "the"
+                    | "its"
+                    | "it"
+                    | "still"
+                    | "there"
+                    | "had"
+                    | "have"
+                    | "got"
+                    | "he"
+                    | "she"
+                    | "we"
             ),
             "because" | "cos" | "when" | "while" | "so" | "since" => true,
             _ => false,
@@ -99,7 +115,16 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
         mark_others(words, &others, &selfs);
     }
     mark_now(words, &now);
-    mark_time(words, &Times { long_past: &long_past, earlier: &earlier, gone: &gone, current: &current }, lexicon);
+    mark_time(
+        words,
+        &Times {
+            long_past: &long_past,
+            earlier: &earlier,
+            gone: &gone,
+            current: &current,
+        },
+        lexicon,
+    );
 }
 
 /// Whether `at` lies inside one of `wider`.
@@ -147,7 +172,9 @@ fn deny_after(words: &mut [Word], denial: At) {
 
 /// A short item after a comma with nothing in it that begins a statement of its own.
 fn bare_item(words: &[Word], from: usize) -> bool {
-    let Some(first) = words.get(from) else { return false };
+    let Some(first) = words.get(from) else {
+        return false;
+    };
     let item: Vec<&Word> = words
         .iter()
         .skip(from)
@@ -157,17 +184,52 @@ fn bare_item(words: &[Word], from: usize) -> bool {
         && !item.iter().any(|word| {
             matches!(
                 word.token.text.as_str(),
-                "i" | "im" | "my" | "is" | "are" | "was" | "feel" | "feels" | "felt" | "hurts" | "aches"
-                    | "aching" | "now" | "then" | "still" | "but" | "just" | "jaw" | "arm" | "arms" | "leg"
-                    | "legs" | "back" | "all" | "good" | "went" | "gone" | "got" | "both" | "left" | "right"
-                    | "so" | "since" | "only" | "face" | "neck" | "chest" | "head"
+                "i" | "im"
+                    | "my"
+                    | "is"
+                    | "are"
+                    | "was"
+                    | "feel"
+                    | "feels"
+                    | "felt"
+                    | "hurts"
+                    | "aches"
+                    | "aching"
+                    | "now"
+                    | "then"
+                    | "still"
+                    | "but"
+                    | "just"
+                    | "jaw"
+                    | "arm"
+                    | "arms"
+                    | "leg"
+                    | "legs"
+                    | "back"
+                    | "all"
+                    | "good"
+                    | "went"
+                    | "gone"
+                    | "got"
+                    | "both"
+                    | "left"
+                    | "right"
+                    | "so"
+                    | "since"
+                    | "only"
+                    | "face"
+                    | "neck"
+                    | "chest"
+                    | "head"
             )
         })
 }
 
 /// "… is fine" denies what stands before it in the clause; in a question it denies nothing.
 fn deny_before(words: &mut [Word], at: At) {
-    let Some(here) = words.get(at.from) else { return };
+    let Some(here) = words.get(at.from) else {
+        return;
+    };
     let (clause, sentence) = (here.clause, here.sentence);
     let asks = words
         .iter()
@@ -222,7 +284,9 @@ fn mark_others(words: &mut [Word], others: &[At], selfs: &[At]) {
 
 fn mark_now(words: &mut [Word], now: &[At]) {
     for at in now {
-        let Some(sentence) = words.get(at.from).map(|word| word.sentence) else { continue };
+        let Some(sentence) = words.get(at.from).map(|word| word.sentence) else {
+            continue;
+        };
         for word in words.iter_mut().filter(|word| word.sentence == sentence) {
             word.meant.right_now = true;
         }
@@ -282,11 +346,16 @@ fn mark_time(words: &mut [Word], times: &Times, lexicon: &Lexicon) {
 
 /// "… years ago" of two years or more, or a calendar year well back.
 fn long_ago(words: &[Word], at: usize, ends: &[usize], lexicon: &Lexicon) -> bool {
-    let Some(word) = words.get(at) else { return false };
+    let Some(word) = words.get(at) else {
+        return false;
+    };
     if let Some(year) = word.token.number() {
         let before = at.checked_sub(1).and_then(|i| words.get(i));
         let dated = before.is_some_and(|w| {
-            matches!(w.token.text.as_str(), "in" | "since" | "from" | "back" | "of" | "summer" | "around")
+            matches!(
+                w.token.text.as_str(),
+                "in" | "since" | "from" | "back" | "of" | "summer" | "around"
+            )
         });
         if dated && (1950.0..=f64::from(lexicon.long_past_until)).contains(&year) {
             return true;

@@ -92,7 +92,8 @@ impl<'a> Finder<'a> {
             }
             for at in self.matches(pattern, *level) {
                 let level = self.timed(flag, pattern, *level, at);
-                if level > best.map_or(FlagLevel::None, |hit| hit.level) && !self.excused(flag, at) {
+                if level > best.map_or(FlagLevel::None, |hit| hit.level) && !self.excused(flag, at)
+                {
                     best = Some(Hit { level, at });
                 }
             }
@@ -117,10 +118,9 @@ impl<'a> Finder<'a> {
         let long_past = self.said.any(at, |m| m.long_past);
         let earlier_gone = self.said.any(at, |m| m.earlier_gone);
         match flag.past {
-            WhenPast::Stays => level,
             WhenPast::Clinician if long_past || earlier_gone => level.min(FlagLevel::Clinician),
             WhenPast::Drops if long_past => FlagLevel::None,
-            _ => level,
+            WhenPast::Stays | WhenPast::Clinician | WhenPast::Drops => level,
         }
     }
 
@@ -144,7 +144,12 @@ impl<'a> Finder<'a> {
             let list: Vec<At> = self
                 .places(&part.any)
                 .into_iter()
-                .filter(|at| self.said.slice(*at).iter().all(|word| holds(&word.meant, *at)))
+                .filter(|at| {
+                    self.said
+                        .slice(*at)
+                        .iter()
+                        .all(|word| holds(&word.meant, *at))
+                })
                 .collect();
             if list.is_empty() {
                 return Vec::new();
@@ -265,9 +270,7 @@ impl<'a> Finder<'a> {
 /// Whether words meant so raise a wording of this level.
 fn counts(meant: &Meant, at: At, pattern: &Pattern, level: FlagLevel) -> bool {
     // A complaint that holds its own "no" (`no feeling`) is not denied by it.
-    let denied = meant
-        .denied
-        .is_some_and(|by| by < at.from || by >= at.to);
+    let denied = meant.denied.is_some_and(|by| by < at.from || by >= at.to);
     if denied || meant.idiom {
         return false;
     }

@@ -96,8 +96,10 @@ pub(super) fn lengths(words: &[Word]) -> Vec<Length> {
         let plural = word.token.text.ends_with('s');
         let (count, start) = if let Some(count) = counted(1) {
             (count, 1)
-        } else if matches!(back(1), "of" | "more" | "or" | "good" | "long" | "full" | "odd")
-            && let Some(count) = counted(2)
+        } else if matches!(
+            back(1),
+            "of" | "more" | "or" | "good" | "long" | "full" | "odd"
+        ) && let Some(count) = counted(2)
         {
             (count, 2)
         } else if back(1) == "a" && back(2) == "half" {
@@ -111,7 +113,10 @@ pub(super) fn lengths(words: &[Word]) -> Vec<Length> {
         };
         // "1 and a half years" keeps its whole part; "d" and "w" are units only after digits.
         if word.token.text.len() == 1
-            && index.checked_sub(1).and_then(|i| words.get(i)).is_none_or(|w| w.token.kind != Kind::Number)
+            && index
+                .checked_sub(1)
+                .and_then(|i| words.get(i))
+                .is_none_or(|w| w.token.kind != Kind::Number)
         {
             continue;
         }
@@ -126,32 +131,42 @@ pub(super) fn lengths(words: &[Word]) -> Vec<Length> {
     found
 }
 
+/// Words before "is 13" that make it an age.
+const PERSONS: [&str; 17] = [
+    "son", "daughter", "boy", "girl", "kid", "lad", "im", "nephew", "niece", "athlete", "lifter",
+    "he", "she", "brother", "sister", "child", "age",
+];
+
+/// Words after a number that make it anything but an age.
+const COUNTED: [&str; 33] = [
+    "reps", "rep", "sets", "kg", "kgs", "kilos", "lb", "lbs", "pounds", "weeks", "wks", "week",
+    "wk", "months", "month", "days", "x", "percent", "st", "stone", "min", "mins", "minutes",
+    "hours", "cm", "inches", "lifts", "sessions", "mths", "kilo", "points", "out", "deg",
+];
+
 /// Every age of a person said: "im 15", "16yo", "15 years old", "age 14", "turning 17".
 pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
     let mut found = Vec::new();
     for (index, word) in words.iter().enumerate() {
-        let Some(age) = number(word).filter(|age| age.fract() == 0.0 && (5.0..=100.0).contains(age)) else {
+        let Some(age) =
+            number(word).filter(|age| age.fract() == 0.0 && (5.0..=100.0).contains(age))
+        else {
             continue;
         };
         let back = |steps: usize| index.checked_sub(steps).map_or("", |i| text(words, i));
         let next = |steps: usize| text(words, index + steps);
         let old_after = matches!(next(1), "yo" | "yrold" | "yearold")
-            || (matches!(next(1), "y" | "yr" | "yrs" | "year" | "years") && matches!(next(2), "o" | "old" | "of"))
+            || (matches!(next(1), "y" | "yr" | "yrs" | "year" | "years")
+                && matches!(next(2), "o" | "old" | "of"))
             || (next(1) == "y" && next(2) == "o");
-        let before = matches!(back(1), "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes")
-            || (back(1) == "am" && back(2) == "i")
+        let before = matches!(
+            back(1),
+            "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes"
+        ) || (back(1) == "am" && back(2) == "i")
             || (matches!(back(1), "is" | "just" | "was" | "nearly" | "almost")
-                && matches!(
-                    back(2),
-                    "son" | "daughter" | "boy" | "girl" | "kid" | "lad" | "im" | "nephew" | "niece" | "athlete" | "lifter" | "he" | "she" | "brother" | "sister" | "child" | "age"
-                ));
+                && PERSONS.contains(&back(2)));
         let only_of_person = back(1) != "only" || matches!(back(2), "im" | "am" | "hes" | "shes");
-        let counted = matches!(
-            next(1),
-            "reps" | "rep" | "sets" | "kg" | "kgs" | "kilos" | "lb" | "lbs" | "pounds" | "weeks" | "wks" | "week" | "wk"
-                | "months" | "month" | "days" | "x" | "percent" | "st" | "stone" | "min" | "mins" | "minutes" | "hours"
-                | "cm" | "inches" | "lifts" | "sessions" | "mths" | "kilo" | "points" | "out"
-        );
+        let counted = COUNTED.contains(&next(1));
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
         let signed = next_sign(words, index);
         if (old_after || (before && only_of_person && !counted && !spell)) && !signed {
@@ -171,7 +186,9 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
 fn next_sign(words: &[Word], index: usize) -> bool {
     match (words.get(index), words.get(index + 1)) {
         (Some(a), Some(b)) => {
-            b.token.kind == Kind::Number && b.token.span[0] == a.token.span[1] + 1 && !b.token.spaced
+            b.token.kind == Kind::Number
+                && b.token.span[0] == a.token.span[1] + 1
+                && !b.token.spaced
         }
         _ => false,
     }
@@ -226,7 +243,16 @@ pub(super) fn masses(words: &[Word]) -> Vec<At> {
     numbers_where(words, |_, next| {
         matches!(
             next,
-            "kg" | "kgs" | "kilo" | "kilos" | "k" | "lb" | "lbs" | "pound" | "pounds" | "stone" | "st"
+            "kg" | "kgs"
+                | "kilo"
+                | "kilos"
+                | "k"
+                | "lb"
+                | "lbs"
+                | "pound"
+                | "pounds"
+                | "stone"
+                | "st"
         )
     })
 }

@@ -132,7 +132,11 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
     let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let flags = flags::flags(&said, catalog);
     let mut reading = Reading {
-        level: flags.iter().map(|mention| mention.level).max().unwrap_or_default(),
+        level: flags
+            .iter()
+            .map(|mention| mention.level)
+            .max()
+            .unwrap_or_default(),
         flags,
         ..Reading::default()
     };
@@ -165,9 +169,11 @@ pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
     let names = catalog.lexicon.names.keys();
     names
         .filter(|name| {
-            said.group(&catalog.lexicon, name)
-                .iter()
-                .any(|at| !said.any(*at, |meant| meant.denied.is_some() || meant.thought || meant.idiom))
+            said.group(&catalog.lexicon, name).iter().any(|at| {
+                !said.any(*at, |meant| {
+                    meant.denied.is_some() || meant.thought || meant.idiom
+                })
+            })
         })
         .cloned()
         .collect()

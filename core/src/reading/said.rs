@@ -22,6 +22,10 @@ pub(super) struct Word {
 }
 
 /// How a word is meant.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one independent mark on a word"
+)]
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Meant {
     /// Denied, by the denial that begins at this word.
@@ -79,7 +83,9 @@ impl Said {
             for from in 0..words.len() {
                 for id in ids.get(from).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
-                        if let Some(to) = run(&words, &ids, side, phrase, from, filler, book, lexicon) {
+                        if let Some(to) =
+                            run(&words, &ids, side, phrase, from, filler, book, lexicon)
+                        {
                             if found.len() <= *term {
                                 found.resize(*term + 1, Vec::new());
                             }
@@ -166,17 +172,27 @@ fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<Wo
     let exact = books.map(|book| book.words.exact(&token.text, &token.stem));
     let known = exact.iter().any(|ids| !ids.is_empty());
     let real = lexicon.protected.contains(&token.text) || lexicon.protected.contains(&token.stem);
-    if known || real || token.kind == Kind::Number || token.text.len() < 4 || token.text.len() > 24 {
+    if known || real || token.kind == Kind::Number || token.text.len() < 4 || token.text.len() > 24
+    {
         return exact;
     }
     let near = books.map(|book| book.words.near(&token.text));
     let best = near.iter().map(|(distance, _)| *distance).min();
-    near.map(|(distance, ids)| if Some(distance) == best { ids } else { Vec::new() })
+    near.map(|(distance, ids)| {
+        if Some(distance) == best {
+            ids
+        } else {
+            Vec::new()
+        }
+    })
 }
 
 /// Where a phrase that begins at `from` ends, if it is said there; up to two small words may
 /// stand between its words, a full stop may not.
-#[expect(clippy::too_many_arguments, reason = "one inner step, kept flat for speed")]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one inner step, kept flat for speed"
+)]
 fn run(
     words: &[Word],
     ids: &[[Vec<WordId>; 2]],

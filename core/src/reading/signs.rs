@@ -11,9 +11,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Small words that carry nothing in a phrase of several words.
 const SMALL: [&str; 46] = [
-    "i", "im", "my", "me", "the", "a", "an", "it", "its", "is", "are", "was", "be", "of", "to", "at", "on", "and", "when", "with", "that",
-    "this", "for", "as", "or", "so", "very", "really", "just", "get", "gets", "got", "have", "has", "had", "do", "does", "some", "there",
-    "if", "then", "bit", "kind", "like", "feels", "feel",
+    "i", "im", "my", "me", "the", "a", "an", "it", "its", "is", "are", "was", "be", "of", "to",
+    "at", "on", "and", "when", "with", "that", "this", "for", "as", "or", "so", "very", "really",
+    "just", "get", "gets", "got", "have", "has", "had", "do", "does", "some", "there", "if",
+    "then", "bit", "kind", "like", "feels", "feel",
 ];
 
 /// Words more than a phrase's own that may stand between its words.
@@ -41,8 +42,16 @@ struct Found {
 pub(super) fn signs(said: &Said, catalog: &Catalog, lift: Option<Lift>) -> Vec<SignMention> {
     let phrases = phrases(catalog, lift);
     let lexicon = &catalog.lexicon;
-    let vocabulary: BTreeSet<&str> = phrases.iter().flat_map(|p| p.content.iter().chain(&p.whole)).map(String::as_str).collect();
-    let stems: Vec<String> = said.words.iter().map(|word| known(word, &vocabulary, lexicon)).collect();
+    let vocabulary: BTreeSet<&str> = phrases
+        .iter()
+        .flat_map(|p| p.content.iter().chain(&p.whole))
+        .map(String::as_str)
+        .collect();
+    let stems: Vec<String> = said
+        .words
+        .iter()
+        .map(|word| known(word, &vocabulary, lexicon))
+        .collect();
     let mut places: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (index, text) in stems.iter().enumerate() {
         places.entry(text).or_default().push(index);
@@ -51,12 +60,20 @@ pub(super) fn signs(said: &Said, catalog: &Catalog, lift: Option<Lift>) -> Vec<S
     for phrase in &phrases {
         if let Some((words, share)) = place(phrase, said, &stems, &places) {
             let book = catalog.lifts.get(&phrase.lift);
-            let Some(sign) = book.and_then(|book| book.signs.get(phrase.sign)) else { continue };
-            found.push(Found { lift: phrase.lift, sign: sign.id.clone(), share, words, size: phrase.content.len().max(1) });
+            let Some(sign) = book.and_then(|book| book.signs.get(phrase.sign)) else {
+                continue;
+            };
+            found.push(Found {
+                lift: phrase.lift,
+                sign: sign.id.clone(),
+                share,
+                words,
+                size: phrase.content.len().max(1),
+            });
         }
     }
     let kept = settle(found, lift.is_none());
-    mentions(said, lexicon, kept)
+    mentions(said, lexicon, &kept)
 }
 
 /// A word as it counts in phrases: its stem, one stem for words that mean the same.
@@ -78,7 +95,9 @@ fn known(word: &Word, vocabulary: &BTreeSet<&str>, lexicon: &Lexicon) -> String 
     }
     vocabulary
         .iter()
-        .filter_map(|meant| typo(&letters, &meant.chars().collect::<Vec<_>>()).map(|distance| (distance, *meant)))
+        .filter_map(|meant| {
+            typo(&letters, &meant.chars().collect::<Vec<_>>()).map(|distance| (distance, *meant))
+        })
         .min()
         .map_or(text, |(_, meant)| meant.to_owned())
 }
@@ -101,8 +120,16 @@ fn phrases(catalog: &Catalog, lift: Option<Lift>) -> Vec<Phrase> {
                     .filter(|word| !SMALL.contains(&word.as_str()))
                     .map(|word| canonical(word, &catalog.lexicon))
                     .collect();
-                let whole: Vec<String> = whole.iter().map(|word| canonical(word, &catalog.lexicon)).collect();
-                out.push(Phrase { lift: *book_lift, sign, content, whole });
+                let whole: Vec<String> = whole
+                    .iter()
+                    .map(|word| canonical(word, &catalog.lexicon))
+                    .collect();
+                out.push(Phrase {
+                    lift: *book_lift,
+                    sign,
+                    content,
+                    whole,
+                });
             }
         }
     }
@@ -110,7 +137,12 @@ fn phrases(catalog: &Catalog, lift: Option<Lift>) -> Vec<Phrase> {
 }
 
 /// Where a phrase stands best, and what share of its content words.
-fn place(phrase: &Phrase, said: &Said, stems: &[String], places: &BTreeMap<&str, Vec<usize>>) -> Option<(Vec<usize>, f64)> {
+fn place(
+    phrase: &Phrase,
+    said: &Said,
+    stems: &[String],
+    places: &BTreeMap<&str, Vec<usize>>,
+) -> Option<(Vec<usize>, f64)> {
     if phrase.content.len() <= 1 {
         return in_order(&phrase.whole, said, stems, places).map(|words| (words, 1.0));
     }
@@ -118,7 +150,11 @@ fn place(phrase: &Phrase, said: &Said, stems: &[String], places: &BTreeMap<&str,
         0..=3 => phrase.content.len(),
         count => count - count / 4,
     };
-    let present = phrase.content.iter().filter(|word| places.contains_key(word.as_str())).count();
+    let present = phrase
+        .content
+        .iter()
+        .filter(|word| places.contains_key(word.as_str()))
+        .count();
     if present < needed {
         return None;
     }
@@ -138,7 +174,12 @@ fn place(phrase: &Phrase, said: &Said, stems: &[String], places: &BTreeMap<&str,
 }
 
 /// The phrase's words within the room that begins at `start`, in one sentence.
-fn window(phrase: &Phrase, said: &Said, places: &BTreeMap<&str, Vec<usize>>, start: usize) -> Vec<usize> {
+fn window(
+    phrase: &Phrase,
+    said: &Said,
+    places: &BTreeMap<&str, Vec<usize>>,
+    start: usize,
+) -> Vec<usize> {
     let end = start + phrase.whole.len() + ROOM;
     let sentence = said.words.get(start).map(|word| word.sentence);
     let mut taken: Vec<usize> = Vec::new();
@@ -159,14 +200,21 @@ fn window(phrase: &Phrase, said: &Said, places: &BTreeMap<&str, Vec<usize>>, sta
 }
 
 /// A short phrase word for word, at most one other word between.
-fn in_order(whole: &[String], said: &Said, stems: &[String], places: &BTreeMap<&str, Vec<usize>>) -> Option<Vec<usize>> {
+fn in_order(
+    whole: &[String],
+    said: &Said,
+    stems: &[String],
+    places: &BTreeMap<&str, Vec<usize>>,
+) -> Option<Vec<usize>> {
     let first = whole.first()?;
     places.get(first.as_str())?.iter().find_map(|start| {
         let mut words = vec![*start];
         let mut at = *start;
         for word in whole.iter().skip(1) {
             at = (at + 1..=at + 2).find(|next| {
-                stems.get(*next) == Some(word) && said.words.get(*next).map(|w| w.sentence) == said.words.get(*start).map(|w| w.sentence)
+                stems.get(*next) == Some(word)
+                    && said.words.get(*next).map(|w| w.sentence)
+                        == said.words.get(*start).map(|w| w.sentence)
             })?;
             words.push(at);
         }
@@ -182,10 +230,14 @@ fn settle(found: Vec<Found>, lift_unknown: bool) -> Vec<Found> {
         .iter()
         .filter(|one| {
             let partial = one.share < 1.0
-                && found.iter().any(|other| other.sign != one.sign && other.share > one.share && overlap(one, other));
+                && found.iter().any(|other| {
+                    other.sign != one.sign && other.share > one.share && overlap(one, other)
+                });
             let ambiguous = lift_unknown
                 && found.iter().any(|other| {
-                    other.lift != one.lift && other.words.len() >= one.words.len() && overlap(one, other)
+                    other.lift != one.lift
+                        && other.words.len() >= one.words.len()
+                        && overlap(one, other)
                 });
             !partial && !ambiguous
         })
@@ -194,15 +246,27 @@ fn settle(found: Vec<Found>, lift_unknown: bool) -> Vec<Found> {
 }
 
 /// Mentions from what was found: each sign once, denied or past ones as absent.
-fn mentions(said: &Said, lexicon: &Lexicon, found: Vec<Found>) -> Vec<SignMention> {
+fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention> {
     let stopped = said.group(lexicon, "cue stopped");
     let mut out: Vec<SignMention> = Vec::new();
     for one in found {
-        let (Some(first), Some(last)) = (one.words.first().copied(), one.words.last().copied()) else { continue };
-        if others(said, first) || one.words.iter().any(|at| said.words.get(*at).is_some_and(|w| w.meant.thought)) {
+        let (Some(first), Some(last)) = (one.words.first().copied(), one.words.last().copied())
+        else {
+            continue;
+        };
+        if others(said, first)
+            || one
+                .words
+                .iter()
+                .any(|at| said.words.get(*at).is_some_and(|w| w.meant.thought))
+        {
             continue;
         }
-        let polarity = if absent(said, stopped, &one.words) { Polarity::Absent } else { Polarity::Present };
+        let polarity = if absent(said, stopped, &one.words) {
+            Polarity::Absent
+        } else {
+            Polarity::Present
+        };
         let base: f64 = if one.size == 1 { 0.75 } else { 0.9 };
         let confidence = (base * one.share * 100.0).round() / 100.0;
         let from = said.words.get(first).map_or(0, |w| w.token.span[0]);
@@ -210,9 +274,19 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: Vec<Found>) -> Vec<SignMentio
         match out.iter_mut().find(|mention| mention.sign == one.sign) {
             Some(mention) if mention.confidence >= confidence => {}
             Some(mention) => {
-                *mention = SignMention { sign: one.sign, polarity, span: [from, to], confidence };
+                *mention = SignMention {
+                    sign: one.sign.clone(),
+                    polarity,
+                    span: [from, to],
+                    confidence,
+                };
             }
-            None => out.push(SignMention { sign: one.sign, polarity, span: [from, to], confidence }),
+            None => out.push(SignMention {
+                sign: one.sign.clone(),
+                polarity,
+                span: [from, to],
+                confidence,
+            }),
         }
     }
     out.sort_by(|a, b| a.span.cmp(&b.span).then_with(|| a.sign.cmp(&b.sign)));
@@ -222,12 +296,19 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: Vec<Found>) -> Vec<SignMentio
 /// Whether the words belong to somebody else ("his knees cave").
 fn others(said: &Said, first: usize) -> bool {
     let before = first.checked_sub(1).and_then(|at| said.words.get(at));
-    before.is_some_and(|word| matches!(word.token.text.as_str(), "his" | "her" | "their" | "mates" | "friends" | "brothers" | "dads"))
+    before.is_some_and(|word| {
+        matches!(
+            word.token.text.as_str(),
+            "his" | "her" | "their" | "mates" | "friends" | "brothers" | "dads"
+        )
+    })
 }
 
 /// Whether the words are denied by a denial that is not part of them, or told as over.
 fn absent(said: &Said, stopped: &[At], words: &[usize]) -> bool {
-    let (Some(first), Some(last)) = (words.first(), words.last()) else { return false };
+    let (Some(first), Some(last)) = (words.first(), words.last()) else {
+        return false;
+    };
     let clause = |at: usize| said.words.get(at).map(|word| word.clause);
     let denied = words.iter().any(|at| {
         said.words
@@ -236,7 +317,8 @@ fn absent(said: &Said, stopped: &[At], words: &[usize]) -> bool {
             .is_some_and(|by| !words.contains(&by))
     });
     let over = stopped.iter().any(|at| {
-        !words.contains(&at.from) && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
+        !words.contains(&at.from)
+            && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
     });
     denied || over
 }

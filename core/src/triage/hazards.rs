@@ -7,7 +7,11 @@ use crate::report::{Grip, SetReport, Shoes};
 /// Every hazard that applies, and whether one of them wants the coach's look.
 pub(super) fn hazards(words: &str, report: &SetReport, catalog: &Catalog) -> (Vec<Hazard>, bool) {
     let mut found: Vec<(&HazardRule, Hazard)> = Vec::new();
-    let needs_words = catalog.hazards.rules.iter().any(|rule| !rule.groups.is_empty());
+    let needs_words = catalog
+        .hazards
+        .rules
+        .iter()
+        .any(|rule| !rule.groups.is_empty());
     let named = if needs_words {
         crate::reading::groups_said(words, catalog)
     } else {
@@ -24,7 +28,9 @@ pub(super) fn hazards(words: &str, report: &SetReport, catalog: &Catalog) -> (Ve
             ));
         }
     }
-    let coach = found.iter().any(|(rule, _)| rule.level == HazardLevel::Coach);
+    let coach = found
+        .iter()
+        .any(|(rule, _)| rule.level == HazardLevel::Coach);
     let found = found.into_iter().map(|(_, hazard)| hazard).collect();
     (found, coach)
 }
@@ -34,7 +40,10 @@ fn applies(rule: &HazardRule, report: &SetReport, named: &[String]) -> bool {
     let facts = rule.facts.iter().all(|name| fact(report, name));
     let words = rule.groups.is_empty() || rule.groups.iter().any(|group| named.contains(group));
     let effort = rule.effort_from.is_none_or(|from| {
-        report.effort.is_some_and(|effort| effort.rpe().high >= from) || report.missed.is_some()
+        report
+            .effort
+            .is_some_and(|effort| effort.rpe().high >= from)
+            || report.missed.is_some()
     });
     let says_anything = !rule.facts.is_empty() || !rule.groups.is_empty();
     says_anything && lift && facts && words && effort

@@ -12,7 +12,12 @@ const NUMBER_PLACE: &str = "{emergency_number}";
 const HAZARD_NOTES: usize = 2;
 
 /// Screens one report.
-pub(super) fn screen(words: &str, reading: &Reading, report: &SetReport, catalog: &Catalog) -> Triage {
+pub(super) fn screen(
+    words: &str,
+    reading: &Reading,
+    report: &SetReport,
+    catalog: &Catalog,
+) -> Triage {
     let mut flags = from_words(words, reading, catalog);
     for id in &report.flags {
         add_ticked(&mut flags, id, catalog);
@@ -23,12 +28,19 @@ pub(super) fn screen(words: &str, reading: &Reading, report: &SetReport, catalog
     raise(&mut flags, catalog);
     flags.sort_by_key(|flag| std::cmp::Reverse(flag.level));
     let (hazards, coach) = hazards::hazards(words, report, catalog);
-    let from_flags = flags.first().map_or(Level::Answer, |flag| level(flag.level));
+    let from_flags = flags
+        .first()
+        .map_or(Level::Answer, |flag| level(flag.level));
     let from_hazards = if coach { Level::Coach } else { Level::Answer };
     let level = from_flags.max(from_hazards);
     let mut notes = flag_notes(&flags, level, catalog);
     if !level.stops() {
-        notes.extend(hazards.iter().take(HAZARD_NOTES).map(|hazard| hazard.note.clone()));
+        notes.extend(
+            hazards
+                .iter()
+                .take(HAZARD_NOTES)
+                .map(|hazard| hazard.note.clone()),
+        );
     }
     Triage {
         level,
@@ -57,7 +69,10 @@ fn from_words(words: &str, reading: &Reading, catalog: &Catalog) -> Vec<Flag> {
 /// A ticked box counts at its own level even when the words sound milder; a flag the catalog does
 /// not know goes to the coach.
 fn add_ticked(flags: &mut Vec<Flag>, id: &str, catalog: &Catalog) {
-    if flags.iter().any(|flag| flag.flag == id && flag.from == FlagSource::Ticked) {
+    if flags
+        .iter()
+        .any(|flag| flag.flag == id && flag.from == FlagSource::Ticked)
+    {
         return;
     }
     let known = catalog.flags.flag(id);
@@ -75,7 +90,10 @@ fn add_ticked(flags: &mut Vec<Flag>, id: &str, catalog: &Catalog) {
 fn raise(flags: &mut [Flag], catalog: &Catalog) {
     let present: Vec<String> = flags.iter().map(|flag| flag.flag.clone()).collect();
     for flag in flags {
-        if let Some(raise) = catalog.flags.flag(&flag.flag).and_then(|rule| rule.raise.as_ref())
+        if let Some(raise) = catalog
+            .flags
+            .flag(&flag.flag)
+            .and_then(|rule| rule.raise.as_ref())
             && raise.beside.iter().any(|other| present.contains(other))
         {
             flag.level = flag.level.max(raise.to);
@@ -84,10 +102,10 @@ fn raise(flags: &mut [Flag], catalog: &Catalog) {
 }
 
 fn note(id: &str, catalog: &Catalog) -> String {
-    catalog
-        .flags
-        .flag(id)
-        .map_or_else(|| catalog.flags.unknown_note.clone(), |rule| rule.note.clone())
+    catalog.flags.flag(id).map_or_else(
+        || catalog.flags.unknown_note.clone(),
+        |rule| rule.note.clone(),
+    )
 }
 
 /// In an emergency one short block first; else each flag's note with the words that raised it.

@@ -21,7 +21,11 @@ pub(super) fn figure(value: f64) -> String {
 
 /// Which of the three it was.
 pub(super) fn lift() -> Ask {
-    ask("lift", "Which lift was it?".to_owned(), &["squat", "bench press", "deadlift"])
+    ask(
+        "lift",
+        "Which lift was it?".to_owned(),
+        &["squat", "bench press", "deadlift"],
+    )
 }
 
 /// Fills `asks` in the order they are most needed.
@@ -40,10 +44,25 @@ pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Opt
         ));
     }
     if let Some(best) = out.bare_best {
-        asks.push(ask("best.unit", format!("Is your best of {} in kg or lb?", figure(best)), &["kg", "lb"]));
+        asks.push(ask(
+            "best.unit",
+            format!("Is your best of {} in kg or lb?", figure(best)),
+            &["kg", "lb"],
+        ));
     }
-    if out.fields.best.as_ref().is_some_and(|best| best.tested.is_none()) && out.fields.load.is_none() && out.bare_load.is_none() {
-        asks.push(ask("best.tested", "Was that best lifted, or worked out from a set?".to_owned(), &["lifted", "worked out"]));
+    if out
+        .fields
+        .best
+        .as_ref()
+        .is_some_and(|best| best.tested.is_none())
+        && out.fields.load.is_none()
+        && out.bare_load.is_none()
+    {
+        asks.push(ask(
+            "best.tested",
+            "Was that best lifted, or worked out from a set?".to_owned(),
+            &["lifted", "worked out"],
+        ));
     }
     out.asks = asks;
 }
@@ -53,7 +72,11 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
         return;
     }
     if let Some(bare) = out.bare_load {
-        asks.push(ask("load.unit", format!("Is {} in kg or lb?", figure(bare)), &["kg", "lb"]));
+        asks.push(ask(
+            "load.unit",
+            format!("Is {} in kg or lb?", figure(bare)),
+            &["kg", "lb"],
+        ));
         return;
     }
     for item in open {
@@ -61,21 +84,37 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
             Open::Plates(plates, true) => {
                 let kg = format!("{} kg", figure(20.0 + 40.0 * plates));
                 let lb = format!("{} lb", figure(45.0 + 90.0 * plates));
-                asks.push(ask("load", format!("{} plates a side: kg plates or lb plates?", figure(plates)), &[&kg, &lb]));
+                asks.push(ask(
+                    "load",
+                    format!("{} plates a side: kg plates or lb plates?", figure(plates)),
+                    &[&kg, &lb],
+                ));
                 return;
             }
             Open::Plates(_, false) => {
-                asks.push(ask("load", "What was on the bar in all, bar included, and in kg or lb?".to_owned(), &[]));
+                asks.push(ask(
+                    "load",
+                    "What was on the bar in all, bar included, and in kg or lb?".to_owned(),
+                    &[],
+                ));
                 return;
             }
             Open::PercentOrLoad(value) => {
                 let value = figure(value);
                 let choices = match unit {
                     Some(unit) => vec![format!("{value} %"), format!("{value} {unit}")],
-                    None => vec![format!("{value} %"), format!("{value} kg"), format!("{value} lb")],
+                    None => vec![
+                        format!("{value} %"),
+                        format!("{value} kg"),
+                        format!("{value} lb"),
+                    ],
                 };
                 let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
-                asks.push(ask("load", format!("Is {value} percent of your best, or the load?"), &choices));
+                asks.push(ask(
+                    "load",
+                    format!("Is {value} percent of your best, or the load?"),
+                    &choices,
+                ));
                 return;
             }
             Open::LoadOrSets(load, reps) => {
@@ -88,13 +127,24 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
                 return;
             }
             Open::PercentOf(percent) => {
-                asks.push(ask("load", format!("{} % of what: what was on the bar, in kg or lb?", figure(percent)), &[]));
+                asks.push(ask(
+                    "load",
+                    format!(
+                        "{} % of what: what was on the bar, in kg or lb?",
+                        figure(percent)
+                    ),
+                    &[],
+                ));
                 return;
             }
             Open::Order(..) | Open::RepsUnsure | Open::SetsOrReps(..) => {}
         }
     }
-    asks.push(ask("load", "What was on the bar, bar included, and in kg or lb?".to_owned(), &[]));
+    asks.push(ask(
+        "load",
+        "What was on the bar, bar included, and in kg or lb?".to_owned(),
+        &[],
+    ));
 }
 
 fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
@@ -104,19 +154,33 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
                 asks.push(ask(
                     "reps",
                     format!("Is {a}x{b} {a} reps for {b} sets, or {a} sets of {b}?"),
-                    &[&format!("{b} sets of {a} reps"), &format!("{a} sets of {b} reps")],
+                    &[
+                        &format!("{b} sets of {a} reps"),
+                        &format!("{a} sets of {b} reps"),
+                    ],
                 ));
                 return;
             }
             Open::RepsUnsure => {
-                asks.push(ask("reps", "How many reps did you complete in the hardest set?".to_owned(), &[]));
+                asks.push(ask(
+                    "reps",
+                    "How many reps did you complete in the hardest set?".to_owned(),
+                    &[],
+                ));
                 return;
             }
             _ => {}
         }
     }
-    if out.fields.reps.is_none() && out.fields.missed.is_none() && !open.iter().any(|o| matches!(o, Open::LoadOrSets(..))) {
-        asks.push(ask("reps", "How many reps did you complete?".to_owned(), &[]));
+    if out.fields.reps.is_none()
+        && out.fields.missed.is_none()
+        && !open.iter().any(|o| matches!(o, Open::LoadOrSets(..)))
+    {
+        asks.push(ask(
+            "reps",
+            "How many reps did you complete?".to_owned(),
+            &[],
+        ));
     } else if let Some((a, b)) = open.iter().find_map(|item| match item {
         Open::SetsOrReps(a, b) => Some((a, b)),
         _ => None,

@@ -10,7 +10,9 @@ fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
     let mut span = Span::exactly(first);
     let mut end = at + 1;
     while line.is(end, &["-", "/", "to", "–", "or"]) {
-        let Some(next) = line.number(end + 1) else { break };
+        let Some(next) = line.number(end + 1) else {
+            break;
+        };
         span = Span::new(span.low.min(next), span.high.max(next));
         end += 2;
     }
@@ -20,7 +22,10 @@ fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
 /// Reads the effort.
 pub(super) fn read(line: &mut Line, out: &mut Reading) {
     for at in 0..line.len() {
-        if let Some((effort, from, to)) = rpe(line, at).or_else(|| reserve(line, at)).or_else(|| of_ten(line, at)).or_else(|| at_sign(line, at))
+        if let Some((effort, from, to)) = rpe(line, at)
+            .or_else(|| reserve(line, at))
+            .or_else(|| of_ten(line, at))
+            .or_else(|| at_sign(line, at))
             && effort.check().is_ok()
         {
             out.fields.effort = Some(effort);
@@ -33,7 +38,13 @@ pub(super) fn read(line: &mut Line, out: &mut Reading) {
 fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     if line.is(at, &["rpe", "rpes"]) {
         let mut next = at + 1;
-        while line.is(next, &["of", "was", "is", "about", "around", "like", ":", "=", "maybe", "@", "a"]) && next < at + 4 {
+        while line.is(
+            next,
+            &[
+                "of", "was", "is", "about", "around", "like", ":", "=", "maybe", "@", "a",
+            ],
+        ) && next < at + 4
+        {
             next += 1;
         }
         if let Some((span, end)) = range(line, next) {
@@ -41,7 +52,11 @@ fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
         }
         // "7 rpe", "7-8 rpe"
         let last = at.checked_sub(1)?;
-        let start = if line.is(last.checked_sub(1)?, &["-", "/", "to"]) { last.checked_sub(2)? } else { last };
+        let start = if line.is(last.checked_sub(1)?, &["-", "/", "to"]) {
+            last.checked_sub(2)?
+        } else {
+            last
+        };
         let (span, end) = range(line, start)?;
         return (end == at).then_some((Effort::Rpe(span), start, at + 1));
     }
@@ -51,7 +66,11 @@ fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
 /// "rir 2", "2 rir", "2 in the tank", "2 reps in reserve", "had two left".
 fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     if line.is(at, &["rir"]) {
-        let next = if line.is(at + 1, &["of", "was", ":", "=", "about"]) { at + 2 } else { at + 1 };
+        let next = if line.is(at + 1, &["of", "was", ":", "=", "about"]) {
+            at + 2
+        } else {
+            at + 1
+        };
         let (span, end) = range(line, next)?;
         return Some((Effort::Rir(span), at, end));
     }
@@ -59,9 +78,34 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     if line.is(at.checked_sub(1).unwrap_or(usize::MAX), &["-", "/"]) {
         return None;
     }
-    let tail = ["rir", "in the tank", "in tank", "in reserve", "left in the tank", "reps in reserve", "rep in reserve", "reps in the tank", "rep in the tank", "left in me", "reps left", "rep left", "more in the tank", "more in me", "reps left in the tank", "more reps in me", "more reps in the tank", "left"];
+    let tail = [
+        "rir",
+        "in the tank",
+        "in tank",
+        "in reserve",
+        "left in the tank",
+        "reps in reserve",
+        "rep in reserve",
+        "reps in the tank",
+        "rep in the tank",
+        "left in me",
+        "reps left",
+        "rep left",
+        "more in the tank",
+        "more in me",
+        "reps left in the tank",
+        "more reps in me",
+        "more reps in the tank",
+        "left",
+    ];
     let to = line.any_phrase(end, &tail)?;
-    if to == end + 1 && line.is(end, &["left"]) && !line.is(at.checked_sub(1)?, &["had", "maybe", "about", "with", "probably"]) {
+    if to == end + 1
+        && line.is(end, &["left"])
+        && !line.is(
+            at.checked_sub(1)?,
+            &["had", "maybe", "about", "with", "probably"],
+        )
+    {
         return None;
     }
     if span.high > 9.0 {
@@ -76,15 +120,30 @@ fn of_ten(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     let end = if line.is(at + 1, &["/"]) && line.number(at + 2) == Some(10.0) {
         at + 3
     } else {
-        let end = line.phrase(at + 1, "out of 10").or_else(|| line.phrase(at + 1, "out of ten"))?;
+        let end = line
+            .phrase(at + 1, "out of 10")
+            .or_else(|| line.phrase(at + 1, "out of ten"))?;
         return near_effort(line, at, end).then_some((Effort::Rpe(Span::exactly(value)), at, end));
     };
     near_effort(line, at, end).then_some((Effort::Rpe(Span::exactly(value)), at, end))
 }
 
 fn near_effort(line: &Line, from: usize, to: usize) -> bool {
-    let words = ["effort", "effortwise", "difficulty", "hard", "exertion", "hardness", "tough"];
-    (0..3).any(|step| line.is(to + step, &words) || from.checked_sub(step + 1).is_some_and(|i| line.is(i, &words)))
+    let words = [
+        "effort",
+        "effortwise",
+        "difficulty",
+        "hard",
+        "exertion",
+        "hardness",
+        "tough",
+    ];
+    (0..3).any(|step| {
+        line.is(to + step, &words)
+            || from
+                .checked_sub(step + 1)
+                .is_some_and(|i| line.is(i, &words))
+    })
 }
 
 /// `@8`, `@ 8-9`: an effort when the figure is one, not followed by a unit or a percent sign.

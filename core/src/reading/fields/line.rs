@@ -67,7 +67,10 @@ impl<'a> Line<'a> {
 
     /// Whether any of these phrases stands at a token, the longest first.
     pub(super) fn any_phrase(&self, at: usize, phrases: &[&str]) -> Option<usize> {
-        phrases.iter().filter_map(|phrase| self.phrase(at, phrase)).max()
+        phrases
+            .iter()
+            .filter_map(|phrase| self.phrase(at, phrase))
+            .max()
     }
 
     /// The first place of any of these phrases, `[from, to)` in tokens.
@@ -84,9 +87,12 @@ impl<'a> Line<'a> {
     pub(super) fn number(&self, at: usize) -> Option<f64> {
         self.digits(at).or_else(|| {
             let token = self.tokens.get(at)?;
-            (token.kind == Kind::Word && !token.is("few") && !token.is("couple") && !token.is("several"))
-                .then(|| value(&token.text))
-                .flatten()
+            (token.kind == Kind::Word
+                && !token.is("few")
+                && !token.is("couple")
+                && !token.is("several"))
+            .then(|| value(&token.text))
+            .flatten()
         })
     }
 
@@ -94,7 +100,9 @@ impl<'a> Line<'a> {
     pub(super) fn unit(&self, at: usize) -> Option<MassUnit> {
         match self.text(at) {
             "kg" | "kgs" | "kilo" | "kilos" | "kilogram" | "kilograms" => Some(MassUnit::Kg),
-            "k" if self.glued(at) && self.digits(at.checked_sub(1)?)? < 1000.0 => Some(MassUnit::Kg),
+            "k" if self.glued(at) && self.digits(at.checked_sub(1)?)? < 1000.0 => {
+                Some(MassUnit::Kg)
+            }
             "lb" | "lbs" | "pound" | "pounds" | "#" => Some(MassUnit::Lb),
             _ => None,
         }
@@ -138,12 +146,24 @@ impl<'a> Line<'a> {
         (1..=3)
             .map_while(|steps| {
                 let word = self.before(at, steps);
-                (!matches!(word, "" | "," | "." | ";" | "\n" | "but" | "and" | "with")).then_some(word)
+                (!matches!(word, "" | "," | "." | ";" | "\n" | "but" | "and" | "with"))
+                    .then_some(word)
             })
             .any(|word| {
                 matches!(
                     word,
-                    "no" | "not" | "without" | "never" | "dont" | "didnt" | "wasnt" | "isnt" | "arent" | "werent" | "havent" | "zero" | "forgot"
+                    "no" | "not"
+                        | "without"
+                        | "never"
+                        | "dont"
+                        | "didnt"
+                        | "wasnt"
+                        | "isnt"
+                        | "arent"
+                        | "werent"
+                        | "havent"
+                        | "zero"
+                        | "forgot"
                 )
             })
     }

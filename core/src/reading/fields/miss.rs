@@ -16,11 +16,29 @@ pub(super) struct Missed {
 
 /// Reads a miss.
 pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
-    let words = ["missed", "failed", "miss", "fail", "fails", "misses", "cant lock out", "cant lockout", "cant lock", "got stapled", "got pinned", "couldnt finish", "cant finish", "didnt get"];
+    let words = [
+        "missed",
+        "failed",
+        "miss",
+        "fail",
+        "fails",
+        "misses",
+        "cant lock out",
+        "cant lockout",
+        "cant lock",
+        "got stapled",
+        "got pinned",
+        "couldnt finish",
+        "cant finish",
+        "didnt get",
+    ];
     let Some((at, end)) = line.find(&words) else {
         return short_of_aim(sets);
     };
-    if line.denied(at) || line.is(end, &["my", "the"]) && line.is(end + 1, &["period", "periods", "hooks", "hook", "groove"]) {
+    if line.denied(at)
+        || line.is(end, &["my", "the"])
+            && line.is(end + 1, &["period", "periods", "hooks", "hook", "groove"])
+    {
         return short_of_aim(sets);
     }
     let mut reps = 1;
@@ -37,7 +55,9 @@ pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
             } else if line.is(step + 1, &["rep", "reps", "times"]) && number > 0 {
                 reps = number;
             }
-        } else if let Some(number) = ordinal_word(line.text(step)) && line.is(step + 1, &["rep", "one"]) {
+        } else if let Some(number) = ordinal_word(line.text(step))
+            && line.is(step + 1, &["rep", "one"])
+        {
             done = Some(number - 1);
         }
     }
@@ -51,30 +71,82 @@ pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
 }
 
 fn short_of_aim(sets: &Sets) -> Missed {
-    let done = sets.reps.iter().find_map(|group| group.reps).filter(|_| sets.aimed.is_some());
+    let done = sets
+        .reps
+        .iter()
+        .find_map(|group| group.reps)
+        .filter(|_| sets.aimed.is_some());
     Missed {
-        miss: sets.aimed.zip(done).map(|(aimed, done)| Miss { reps: aimed.saturating_sub(done), place: None }),
+        miss: sets.aimed.zip(done).map(|(aimed, done)| Miss {
+            reps: aimed.saturating_sub(done),
+            place: None,
+        }),
         done: None,
         at: None,
     }
 }
 
 fn ordinal_word(word: &str) -> Option<u32> {
-    ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
-        .iter()
-        .zip(1..)
-        .find(|(name, _)| **name == word)
-        .map(|(_, number)| number)
+    [
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
+        "tenth",
+    ]
+    .iter()
+    .zip(1..)
+    .find(|(name, _)| **name == word)
+    .map(|(_, number)| number)
 }
 
 fn place(line: &Line, at: usize, end: usize) -> Option<String> {
     let places = [
-        (&["lock out", "lockout", "cant lock", "at the top", "cant lock out"][..], "lockout"),
-        (&["half way", "halfway", "midway", "in the middle", "mid way", "mid range"], "half way"),
-        (&["out of the hole", "in the hole", "at the bottom", "bottom", "the hole", "hole"], "bottom"),
+        (
+            &[
+                "lock out",
+                "lockout",
+                "cant lock",
+                "at the top",
+                "cant lock out",
+            ][..],
+            "lockout",
+        ),
+        (
+            &[
+                "half way",
+                "halfway",
+                "midway",
+                "in the middle",
+                "mid way",
+                "mid range",
+            ],
+            "half way",
+        ),
+        (
+            &[
+                "out of the hole",
+                "in the hole",
+                "at the bottom",
+                "bottom",
+                "the hole",
+                "hole",
+            ],
+            "bottom",
+        ),
         (&["off the chest", "on the chest", "chest"], "off the chest"),
-        (&["off the floor", "the floor", "from the floor"], "off the floor"),
-        (&["at the knee", "at the knees", "below the knee", "above the knee", "past the knee", "knee"], "at the knee"),
+        (
+            &["off the floor", "the floor", "from the floor"],
+            "off the floor",
+        ),
+        (
+            &[
+                "at the knee",
+                "at the knees",
+                "below the knee",
+                "above the knee",
+                "past the knee",
+                "knee",
+            ],
+            "at the knee",
+        ),
     ];
     let near = at.saturating_sub(8)..(end + 9).min(line.len());
     places

@@ -1,12 +1,15 @@
 //! Set lines to report fields: what the words say, and questions for what they leave open.
 
 mod asks;
+mod chains;
+mod counts;
 mod effort;
 mod line;
+mod loads;
 mod miss;
 mod person;
-mod setting;
 mod sets;
+mod setting;
 
 use self::line::Line;
 use self::sets::{LoadSaid, Open, RepsSaid, Sets};
@@ -70,7 +73,9 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
     for (age, at) in ages(&said.words) {
         let other = said.any(at, |meant| meant.other);
         let Some(span) = place(at.from) else { continue };
-        let Some(token) = said.tokens.iter().position(|token| token.span == span) else { continue };
+        let Some(token) = said.tokens.iter().position(|token| token.span == span) else {
+            continue;
+        };
         let before = token.checked_sub(1).map_or("", |i| line.text(i)).to_owned();
         if !matches!(before.as_str(), "was" | "age") || line.before(token, 2) != "i" {
             let band = person::band(age);
@@ -129,15 +134,23 @@ const fn complements(load: &LoadSaid, group: &RepsSaid) -> bool {
 }
 
 const fn gap(a: (usize, usize), b: (usize, usize)) -> usize {
-    if a.1 <= b.0 { b.0 - a.1 } else { a.0.saturating_sub(b.1) }
+    if a.1 <= b.0 {
+        b.0 - a.1
+    } else {
+        a.0.saturating_sub(b.1)
+    }
 }
 
 /// The heaviest load that was completed; the missed one only when it is the only one.
 fn top(found: &Sets, missed_at: Option<usize>, missed: bool) -> Option<LoadSaid> {
     let completed = found.loads.iter().filter(|load| {
-        !(missed && found.loads.len() > 1 && missed_at.is_some_and(|at| load.at.0 > at && load.at.0 <= at + 3))
+        !(missed
+            && found.loads.len() > 1
+            && missed_at.is_some_and(|at| load.at.0 > at && load.at.0 <= at + 3))
     });
-    completed.copied().max_by(|a, b| mass(a).total_cmp(&mass(b)).then(b.at.0.cmp(&a.at.0)))
+    completed
+        .copied()
+        .max_by(|a, b| mass(a).total_cmp(&mass(b)).then(b.at.0.cmp(&a.at.0)))
 }
 
 fn mass(load: &LoadSaid) -> f64 {
@@ -156,15 +169,12 @@ fn put_load(top: LoadSaid, hints: Hints, found: &Sets, line: &mut Line, out: &mu
 
 fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Reading) {
     let group = found.reps.iter().find(|group| group.reps.is_some());
-    match top {
-        Some(top) => {
-            out.fields.reps = top.reps;
-            out.fields.sets = top.sets;
-        }
-        None => {
-            out.fields.reps = group.and_then(|group| group.reps);
-            out.fields.sets = found.reps.iter().find_map(|group| group.sets);
-        }
+    if let Some(top) = top {
+        out.fields.reps = top.reps;
+        out.fields.sets = top.sets;
+    } else {
+        out.fields.reps = group.and_then(|group| group.reps);
+        out.fields.sets = found.reps.iter().find_map(|group| group.sets);
     }
     if out.fields.reps.is_some() {
         let at = group.map(|group| group.at).or(top.map(|load| load.at));
@@ -172,7 +182,12 @@ fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Read
             line.note("reps", from, to, 0.9);
         }
     }
-    if out.fields.reps.is_some() && out.fields.sets.is_none() && top.is_some() && found.loads.len() == 1 && !found.open.iter().any(|o| matches!(o, Open::Order(..))) {
+    if out.fields.reps.is_some()
+        && out.fields.sets.is_none()
+        && top.is_some()
+        && found.loads.len() == 1
+        && !found.open.iter().any(|o| matches!(o, Open::Order(..)))
+    {
         out.fields.sets = Some(1);
     }
 }
@@ -198,8 +213,30 @@ fn plates_with_hint(found: &mut Sets, hints: Hints, out: &mut Reading) {
 
 /// Whether a text evidently reports a set, so that what is missing is asked for.
 fn is_report(line: &Line, found: &Sets, out: &Reading, other: bool) -> bool {
-    let figures = !found.loads.is_empty() || !found.reps.is_empty() || !found.open.is_empty() || out.fields.effort.is_some() || out.fields.missed.is_some() || out.bare_best.is_some() || out.fields.best.is_some();
+    let figures = !found.loads.is_empty()
+        || !found.reps.is_empty()
+        || !found.open.is_empty()
+        || out.fields.effort.is_some()
+        || out.fields.missed.is_some()
+        || out.bare_best.is_some()
+        || out.fields.best.is_some();
     let told = out.fields.lift.is_some_and(|_: Lift| true)
-        && line.has(&["did", "done", "set", "sets", "today", "session", "hit", "squatted", "benched", "deadlifted", "rep", "reps", "tried", "yesterday", "tonight"]);
+        && line.has(&[
+            "did",
+            "done",
+            "set",
+            "sets",
+            "today",
+            "session",
+            "hit",
+            "squatted",
+            "benched",
+            "deadlifted",
+            "rep",
+            "reps",
+            "tried",
+            "yesterday",
+            "tonight",
+        ]);
     figures || told || other
 }

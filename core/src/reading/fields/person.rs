@@ -7,7 +7,9 @@ use crate::report::{AgeBand, Best, Competes, Goal};
 
 /// The unit every mass of the text is in, when it names exactly one.
 pub(super) fn only_unit(line: &Line) -> Option<MassUnit> {
-    let mut units = (1..line.len()).filter(|at| line.number(at - 1).is_some()).filter_map(|at| line.unit(at));
+    let mut units = (1..line.len())
+        .filter(|at| line.number(at - 1).is_some())
+        .filter_map(|at| line.unit(at));
     let first = units.next()?;
     units.all(|unit| unit == first).then_some(first)
 }
@@ -23,14 +25,52 @@ pub(super) fn read(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
 }
 
 /// A number with an optional unit from `at`, after small joining words; gives its end.
-fn mass_at(line: &Line, mut at: usize, unit: Option<MassUnit>) -> Option<(f64, Option<MassUnit>, usize, usize)> {
+fn mass_at(
+    line: &Line,
+    mut at: usize,
+    unit: Option<MassUnit>,
+) -> Option<(f64, Option<MassUnit>, usize, usize)> {
     for _ in 0..3 {
-        if line.is(at, &["is", "of", "was", "at", ":", "=", "about", "around", "currently", "my", "a", "to", "hit", "pull", "bench", "squat", "deadlift", "lift", "the", "like", "roughly", "approx", "be"]) {
+        if line.is(
+            at,
+            &[
+                "is",
+                "of",
+                "was",
+                "at",
+                ":",
+                "=",
+                "about",
+                "around",
+                "currently",
+                "my",
+                "a",
+                "to",
+                "hit",
+                "pull",
+                "bench",
+                "squat",
+                "deadlift",
+                "lift",
+                "the",
+                "like",
+                "roughly",
+                "approx",
+                "be",
+            ],
+        ) {
             at += 1;
         }
     }
     let value = line.digits(at)?;
-    if line.is_used(at) || line.is(at + 1, &["%", "percent", "x", "reps", "weeks", "years", "months", "days"]) {
+    if line.is_used(at)
+        || line.is(
+            at + 1,
+            &[
+                "%", "percent", "x", "reps", "weeks", "years", "months", "days",
+            ],
+        )
+    {
         return None;
     }
     match line.unit(at + 1) {
@@ -40,9 +80,21 @@ fn mass_at(line: &Line, mut at: usize, unit: Option<MassUnit>) -> Option<(f64, O
 }
 
 fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = ["bw", "bodyweight", "body weight", "i weigh", "weighing", "im weighing", "weigh", "body mass", "bodymass"];
+    let words = [
+        "bw",
+        "bodyweight",
+        "body weight",
+        "i weigh",
+        "weighing",
+        "im weighing",
+        "weigh",
+        "body mass",
+        "bodymass",
+    ];
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else { continue };
+        let Some(end) = line.any_phrase(at, &words) else {
+            continue;
+        };
         if let Some((value, Some(unit), from, to)) = mass_at(line, end, unit)
             && line.text(end) != "+"
             && (20.0..=500.0).contains(&value)
@@ -65,7 +117,9 @@ fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
 
 fn stature(line: &mut Line, out: &mut Reading) {
     for at in 0..line.len() {
-        let Some(value) = line.digits(at) else { continue };
+        let Some(value) = line.digits(at) else {
+            continue;
+        };
         let unit = match line.text(at + 1) {
             "cm" if (100.0..=230.0).contains(&value) => LengthUnit::Cm,
             "m" if (1.2..=2.3).contains(&value) && value.fract() > 0.0 => LengthUnit::M,
@@ -84,24 +138,55 @@ fn months(count: f64, unit: &str) -> Option<u32> {
         "months" | "month" | "mths" | "mth" | "mos" => count,
         _ => return None,
     };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "bounded just here")]
-    (0.0..=1200.0).contains(&months).then_some(months.round() as u32)
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "bounded just here"
+    )]
+    (0.0..=1200.0)
+        .contains(&months)
+        .then_some(months.round() as u32)
 }
 
 fn training(line: &mut Line, out: &mut Reading) {
     let about = [
-        "lifting", "training", "lifted", "trained", "powerlifting", "training age", "under the bar", "experience", "benching", "squatting", "deadlifting", "started", "train",
+        "lifting",
+        "training",
+        "lifted",
+        "trained",
+        "powerlifting",
+        "training age",
+        "under the bar",
+        "experience",
+        "benching",
+        "squatting",
+        "deadlifting",
+        "started",
+        "train",
     ];
     for at in 0..line.len() {
         let half = line.phrase(at + 1, "and a half").map_or(0, |_| 3);
-        let Some(count) = line.number(at) else { continue };
-        let Some(months) = months(count + if half > 0 { 0.5 } else { 0.0 }, line.text(at + 1 + half)) else { continue };
+        let Some(count) = line.number(at) else {
+            continue;
+        };
+        let Some(months) = months(
+            count + if half > 0 { 0.5 } else { 0.0 },
+            line.text(at + 1 + half),
+        ) else {
+            continue;
+        };
         let end = at + 2 + half;
         let near = (1..=4).any(|step| {
-            at.checked_sub(step).is_some_and(|i| line.any_phrase(i, &about).is_some())
+            at.checked_sub(step)
+                .is_some_and(|i| line.any_phrase(i, &about).is_some())
                 || line.any_phrase(end + step - 1, &about).is_some()
         });
-        if !near || line.text(end) == "old" || line.has(&["pain", "sore", "hurt", "hurts", "ache", "aches", "surgery", "op"]) {
+        if !near
+            || line.text(end) == "old"
+            || line.has(&[
+                "pain", "sore", "hurt", "hurts", "ache", "aches", "surgery", "op",
+            ])
+        {
             continue;
         }
         out.fields.training_months = Some(months);
@@ -111,10 +196,53 @@ fn training(line: &mut Line, out: &mut Reading) {
 }
 
 fn competes(line: &mut Line, out: &mut Reading) {
-    let no = ["dont compete", "not competing", "never competed", "not a competitor", "no meet", "no comp", "dont plan to compete", "not going to compete", "no competition", "wont compete"];
-    let yes = ["i compete", "ive competed", "competed", "competitive lifter", "competitive powerlifter", "my last meet", "last meet", "at the meet", "my federation"];
-    let planned = ["meet in", "comp in", "competition in", "meet is in", "comp is in", "competing in", "first meet", "next meet", "meet prep", "for a meet", "for my meet", "weeks out", "wks out", "upcoming meet", "before my meet", "my meet", "meet on"];
-    for (phrases, value) in [(&no[..], Competes::No), (&planned[..], Competes::Planned), (&yes[..], Competes::Yes)] {
+    let no = [
+        "dont compete",
+        "not competing",
+        "never competed",
+        "not a competitor",
+        "no meet",
+        "no comp",
+        "dont plan to compete",
+        "not going to compete",
+        "no competition",
+        "wont compete",
+    ];
+    let yes = [
+        "i compete",
+        "ive competed",
+        "competed",
+        "competitive lifter",
+        "competitive powerlifter",
+        "my last meet",
+        "last meet",
+        "at the meet",
+        "my federation",
+    ];
+    let planned = [
+        "meet in",
+        "comp in",
+        "competition in",
+        "meet is in",
+        "comp is in",
+        "competing in",
+        "first meet",
+        "next meet",
+        "meet prep",
+        "for a meet",
+        "for my meet",
+        "weeks out",
+        "wks out",
+        "upcoming meet",
+        "before my meet",
+        "my meet",
+        "meet on",
+    ];
+    for (phrases, value) in [
+        (&no[..], Competes::No),
+        (&planned[..], Competes::Planned),
+        (&yes[..], Competes::Yes),
+    ] {
         if let Some((from, to)) = line.find(phrases) {
             out.fields.competes = Some(value);
             line.note("competes", from, to, 0.85);
@@ -123,16 +251,46 @@ fn competes(line: &mut Line, out: &mut Reading) {
     }
     // "in 8 weeks" belongs to the meet, not to a set.
     for at in 0..line.len() {
-        if line.number(at).is_some() && line.is(at + 1, &["weeks", "week", "wks", "wk", "days", "months", "years", "yrs", "mins", "min", "minutes", "hours", "am", "pm", "yo"]) {
+        if line.number(at).is_some()
+            && line.is(
+                at + 1,
+                &[
+                    "weeks", "week", "wks", "wk", "days", "months", "years", "yrs", "mins", "min",
+                    "minutes", "hours", "am", "pm", "yo",
+                ],
+            )
+        {
             line.take(at, at + 2);
         }
     }
 }
 
 fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = ["best single", "best", "max", "1 rm", "1rm", "one rep max", "pr is", "pb is", "pr of", "pb of", "e 1 rm", "current pr", "my pr", "my pb", "all time pr", "best ever", "maxes", "pb", "pr"];
+    let words = [
+        "best single",
+        "best",
+        "max",
+        "1 rm",
+        "1rm",
+        "one rep max",
+        "pr is",
+        "pb is",
+        "pr of",
+        "pb of",
+        "e 1 rm",
+        "current pr",
+        "my pr",
+        "my pb",
+        "all time pr",
+        "best ever",
+        "maxes",
+        "pb",
+        "pr",
+    ];
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else { continue };
+        let Some(end) = line.any_phrase(at, &words) else {
+            continue;
+        };
         let found = mass_at(line, end, unit);
         let behind = at.checked_sub(1).and_then(|i| {
             if line.unit(i).is_some() {
@@ -143,19 +301,29 @@ fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
             }
         });
         let strict_behind = line.is(at, &["max", "1"]) && end - at <= 2;
-        let Some((value, unit, from, to)) = found.or(behind.filter(|_| strict_behind)) else { continue };
+        let Some((value, unit, from, to)) = found.or(behind.filter(|_| strict_behind)) else {
+            continue;
+        };
         if !(20.0..=1200.0).contains(&value) || line.is_used(from) {
             continue;
         }
-        let tested = if line.has(&["estimated", "calculated", "theoretical"]) || line.before(at, 1) == "e" {
-            Some(false)
-        } else if line.has(&["tested", "competition"]) {
-            Some(true)
-        } else {
-            None
-        };
+        let tested =
+            if line.has(&["estimated", "calculated", "theoretical"]) || line.before(at, 1) == "e" {
+                Some(false)
+            } else if line.has(&["tested", "competition"]) {
+                Some(true)
+            } else {
+                None
+            };
         match unit {
-            Some(unit) => out.fields.best = Some(Best { value, unit, date: None, tested }),
+            Some(unit) => {
+                out.fields.best = Some(Best {
+                    value,
+                    unit,
+                    date: None,
+                    tested,
+                })
+            }
             None => out.bare_best = Some(value),
         }
         line.note("best", from.min(at), to.max(end), 0.9);
@@ -164,14 +332,42 @@ fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
 }
 
 fn goal(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = ["goal is", "goal of", "my goal is", "goal", "want", "want to hit", "wanna hit", "want to pull", "want to bench", "want to squat", "want to deadlift", "aiming for", "aim is", "chasing", "target is", "target of", "target", "trying to hit", "working towards", "working toward", "hoping for", "dream is"];
+    let words = [
+        "goal is",
+        "goal of",
+        "my goal is",
+        "goal",
+        "want",
+        "want to hit",
+        "wanna hit",
+        "want to pull",
+        "want to bench",
+        "want to squat",
+        "want to deadlift",
+        "aiming for",
+        "aim is",
+        "chasing",
+        "target is",
+        "target of",
+        "target",
+        "trying to hit",
+        "working towards",
+        "working toward",
+        "hoping for",
+        "dream is",
+    ];
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else { continue };
+        let Some(end) = line.any_phrase(at, &words) else {
+            continue;
+        };
         if let Some((value, unit, from, to)) = mass_at(line, end, unit)
             && (20.0..=600.0).contains(&value)
         {
             if let Some(unit) = unit {
-                out.fields.goal = Some(Goal { load: Mass::new(value, unit), by: None });
+                out.fields.goal = Some(Goal {
+                    load: Mass::new(value, unit),
+                    by: None,
+                });
             } else {
                 out.bare_goal = Some(value);
             }

@@ -12,23 +12,97 @@ pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
     view(line, fields);
 }
 
+/// Exercises that are none of the three lifts.
+const OTHER: [&str; 22] = [
+    "goblet",
+    "ohp",
+    "overhead press",
+    "pull ups",
+    "pullups",
+    "pull up",
+    "chin ups",
+    "rows",
+    "leg press",
+    "lunges",
+    "curls",
+    "dips",
+    "rdl",
+    "romanian",
+    "hip thrust",
+    "hip thrusts",
+    "snatch",
+    "clean and jerk",
+    "power clean",
+    "push press",
+    "military press",
+    "good mornings",
+];
+
+/// What lifters call the three lifts.
+const NAMED: [(&[&str], Lift); 3] = [
+    (
+        &[
+            "squat",
+            "squats",
+            "squatted",
+            "squatting",
+            "back squat",
+            "sq",
+            "squating",
+            "sqaut",
+            "sqauts",
+            "squt",
+        ],
+        Lift::Squat,
+    ),
+    (
+        &[
+            "bench",
+            "bench press",
+            "benched",
+            "benching",
+            "bp",
+            "benchpress",
+            "bnech",
+        ],
+        Lift::Bench,
+    ),
+    (
+        &[
+            "deadlift",
+            "deadlifts",
+            "deadlifted",
+            "deadlifting",
+            "deads",
+            "dead lift",
+            "dead lifts",
+            "dl",
+            "dls",
+            "sumo",
+            "conventional pull",
+            "sumo pull",
+            "deadlfit",
+            "dealift",
+            "deadlft",
+            "conventional",
+        ],
+        Lift::Deadlift,
+    ),
+];
+
 /// The lift named, if it is one of the three; `Err` for another exercise.
 pub(super) fn lift(line: &mut Line) -> Result<Option<Lift>, ()> {
-    let other = ["goblet", "ohp", "overhead press", "pull ups", "pullups", "pull up", "chin ups", "rows", "leg press", "lunges", "curls", "dips", "rdl", "romanian", "hip thrust", "hip thrusts", "snatch", "clean and jerk", "power clean", "push press", "military press", "good mornings"];
-    let named: [(&[&str], Lift); 3] = [
-        (&["squat", "squats", "squatted", "squatting", "back squat", "sq", "squating", "sqaut", "sqauts", "squt"], Lift::Squat),
-        (&["bench", "bench press", "benched", "benching", "bp", "benchpress", "bnech"], Lift::Bench),
-        (&["deadlift", "deadlifts", "deadlifted", "deadlifting", "deads", "dead lift", "dead lifts", "dl", "dls", "sumo", "conventional pull", "sumo pull", "deadlfit", "dealift", "deadlft", "conventional"], Lift::Deadlift),
-    ];
     let mut first: Option<(usize, usize, Lift)> = None;
-    for (words, lift) in named {
+    for (words, lift) in NAMED {
         if let Some((from, to)) = line.find(words)
             && first.is_none_or(|(at, _, _)| from < at)
         {
             first = Some((from, to, lift));
         }
     }
-    if line.find(&other).is_some() && first.is_none_or(|(at, ..)| line.find(&other).is_some_and(|(o, _)| o < at + 3)) {
+    if line.find(&OTHER).is_some()
+        && first.is_none_or(|(at, ..)| line.find(&OTHER).is_some_and(|(o, _)| o < at + 3))
+    {
         return Err(());
     }
     if let Some((from, to, _)) = first {
@@ -41,34 +115,61 @@ fn variant(line: &mut Line, fields: &mut SetReport) {
     let bars = [
         (&["low bar", "lowbar"][..], BarPosition::Low),
         (&["high bar", "highbar"], BarPosition::High),
-        (&["front squat", "front squats", "front squatted"], BarPosition::Front),
-        (&["safety bar", "ssb", "cambered bar", "safety squat bar"], BarPosition::Special),
+        (
+            &["front squat", "front squats", "front squatted"],
+            BarPosition::Front,
+        ),
+        (
+            &["safety bar", "ssb", "cambered bar", "safety squat bar"],
+            BarPosition::Special,
+        ),
     ];
     for (words, bar) in bars {
-        if let Some((from, to)) = line.find(words) && !line.denied(from) {
+        if let Some((from, to)) = line.find(words)
+            && !line.denied(from)
+        {
             fields.variant.bar_position = Some(bar);
             line.note("variant.bar_position", from, to, 0.95);
             break;
         }
     }
-    for (words, stance) in [(&["sumo"][..], Stance::Sumo), (&["conventional", "conv"], Stance::Conventional)] {
-        if let Some((from, to)) = line.find(words) && !line.denied(from) {
+    for (words, stance) in [
+        (&["sumo"][..], Stance::Sumo),
+        (&["conventional", "conv"], Stance::Conventional),
+    ] {
+        if let Some((from, to)) = line.find(words)
+            && !line.denied(from)
+        {
             fields.variant.stance = Some(stance);
             line.note("variant.stance", from, to, 0.95);
             break;
         }
     }
     let grips = [
-        (&["mixed grip", "mixed", "over under", "over and under"][..], Grip::Mixed),
+        (
+            &["mixed grip", "mixed", "over under", "over and under"][..],
+            Grip::Mixed,
+        ),
         (&["hook grip", "hook gripped", "hooked it"], Grip::Hook),
         (&["double overhand", "doh"], Grip::Double),
         (&["with straps", "using straps", "strapped"], Grip::Straps),
-        (&["thumbless", "false grip", "suicide grip", "thumb over", "thumbs over"], Grip::Thumbless),
+        (
+            &[
+                "thumbless",
+                "false grip",
+                "suicide grip",
+                "thumb over",
+                "thumbs over",
+            ],
+            Grip::Thumbless,
+        ),
         (&["close grip", "narrow grip", "cgbp"], Grip::Close),
         (&["wide grip"], Grip::Wide),
     ];
     for (words, grip) in grips {
-        if let Some((from, to)) = line.find(words) && !line.denied(from) {
+        if let Some((from, to)) = line.find(words)
+            && !line.denied(from)
+        {
             fields.variant.grip = Some(grip);
             line.note("variant.grip", from, to, 0.9);
             break;
@@ -83,10 +184,15 @@ fn pause(line: &mut Line, fields: &mut SetReport) {
         line.note("variant.pause_seconds", from, to, 0.9);
         return;
     }
-    let Some((word, _)) = line.find(&["pause", "paused", "pauses"]) else { return };
+    let Some((word, _)) = line.find(&["pause", "paused", "pauses"]) else {
+        return;
+    };
     for at in word.saturating_sub(4)..word + 5 {
         if let Some(seconds) = line.number(at)
-            && line.is(at + 1, &["s", "sec", "secs", "second", "seconds", "ct", "count"])
+            && line.is(
+                at + 1,
+                &["s", "sec", "secs", "second", "seconds", "ct", "count"],
+            )
             && (0.0..=20.0).contains(&seconds)
         {
             fields.variant.pause_seconds = Some(seconds);
@@ -98,7 +204,16 @@ fn pause(line: &mut Line, fields: &mut SetReport) {
 
 fn room(line: &mut Line, fields: &mut SetReport) {
     let set = &mut fields.setting;
-    if let Some((from, to)) = line.find(&["alone", "on my own", "by myself", "nobody else", "no one else", "nobody around", "no one around", "solo"]) {
+    if let Some((from, to)) = line.find(&[
+        "alone",
+        "on my own",
+        "by myself",
+        "nobody else",
+        "no one else",
+        "nobody around",
+        "no one around",
+        "solo",
+    ]) {
         set.alone = Some(!line.denied(from));
         line.note("setting.alone", from, to, 0.85);
     }
@@ -108,12 +223,49 @@ fn room(line: &mut Line, fields: &mut SetReport) {
         line.note(field, from, to, 0.85);
         Some(yes)
     };
-    set.spotter = said(&["spotter", "spotters", "spotted", "a spot", "no spot", "side spotters"], "setting.spotter");
-    set.safeties = said(&["safeties", "safety pins", "safety arms", "safety bars", "spotter arms", "safetys", "safety straps"], "setting.safeties");
+    set.spotter = said(
+        &[
+            "spotter",
+            "spotters",
+            "spotted",
+            "a spot",
+            "no spot",
+            "side spotters",
+        ],
+        "setting.spotter",
+    );
+    set.safeties = said(
+        &[
+            "safeties",
+            "safety pins",
+            "safety arms",
+            "safety bars",
+            "spotter arms",
+            "safetys",
+            "safety straps",
+        ],
+        "setting.safeties",
+    );
     set.collars = said(&["collars", "clips", "collar"], "setting.collars");
-    set.hand_off = said(&["hand off", "handoff", "handed out", "lift off", "liftoff", "handed it out", "handed me", "hand out", "handed off"], "setting.hand_off");
+    set.hand_off = said(
+        &[
+            "hand off",
+            "handoff",
+            "handed out",
+            "lift off",
+            "liftoff",
+            "handed it out",
+            "handed me",
+            "hand out",
+            "handed off",
+        ],
+        "setting.hand_off",
+    );
     // "no spot" holds its own denial.
-    if line.find(&["no spot", "no spotter", "no spotters"]).is_some() {
+    if line
+        .find(&["no spot", "no spotter", "no spotters"])
+        .is_some()
+    {
         set.spotter = Some(false);
     }
     if set.spotter == Some(true) && set.alone.is_none() {
@@ -131,8 +283,14 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
     };
     gear.belt = said(&["belt", "belted", "beltless"], "setting.equipment.belt");
     gear.sleeves = said(&["sleeves", "knee sleeves"], "setting.equipment.sleeves");
-    gear.wraps = said(&["wraps", "knee wraps", "wrist wraps"], "setting.equipment.wraps");
-    gear.straps = said(&["straps", "strapped", "strapless"], "setting.equipment.straps");
+    gear.wraps = said(
+        &["wraps", "knee wraps", "wrist wraps"],
+        "setting.equipment.wraps",
+    );
+    gear.straps = said(
+        &["straps", "strapped", "strapless"],
+        "setting.equipment.straps",
+    );
     gear.bands = said(&["bands", "chains", "banded"], "setting.equipment.bands");
     if line.has(&["beltless"]) {
         gear.belt = Some(false);
@@ -141,12 +299,52 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
         gear.straps = Some(false);
     }
     let shoes = [
-        (&["running shoes", "runners", "trainers", "sneakers", "running trainers", "soft shoes", "joggers", "gym shoes"][..], Shoes::Running),
-        (&["lifting shoes", "heeled shoes", "weightlifting shoes", "squat shoes", "heels on", "raised heel", "heeled", "lifters on", "oly shoes"], Shoes::Heeled),
-        (&["barefoot", "socks", "flat shoes", "flats", "flat soles", "flat sole", "slippers", "deadlift slippers", "flat shoe"], Shoes::Flat),
+        (
+            &[
+                "running shoes",
+                "runners",
+                "trainers",
+                "sneakers",
+                "running trainers",
+                "soft shoes",
+                "joggers",
+                "gym shoes",
+            ][..],
+            Shoes::Running,
+        ),
+        (
+            &[
+                "lifting shoes",
+                "heeled shoes",
+                "weightlifting shoes",
+                "squat shoes",
+                "heels on",
+                "raised heel",
+                "heeled",
+                "lifters on",
+                "oly shoes",
+            ],
+            Shoes::Heeled,
+        ),
+        (
+            &[
+                "barefoot",
+                "socks",
+                "flat shoes",
+                "flats",
+                "flat soles",
+                "flat sole",
+                "slippers",
+                "deadlift slippers",
+                "flat shoe",
+            ],
+            Shoes::Flat,
+        ),
     ];
     for (words, kind) in shoes {
-        if let Some((from, to)) = line.find(words) && !line.denied(from) {
+        if let Some((from, to)) = line.find(words)
+            && !line.denied(from)
+        {
             gear.shoes = Some(kind);
             line.note("setting.equipment.shoes", from, to, 0.85);
             break;
@@ -155,15 +353,69 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
 }
 
 fn view(line: &mut Line, fields: &mut SetReport) {
-    let filmed = line.has(&["filmed", "film", "video", "vid", "clip", "recorded", "camera", "shot", "angle", "view", "recording"]);
+    let filmed = line.has(&[
+        "filmed",
+        "film",
+        "video",
+        "vid",
+        "clip",
+        "recorded",
+        "camera",
+        "shot",
+        "angle",
+        "view",
+        "recording",
+    ]);
     if !filmed {
         return;
     }
     let views = [
-        (&["45", "three quarter", "threequarter", "from an angle", "diagonal"][..], View::ThreeQuarter),
-        (&["from the side", "side view", "side on", "side angle", "from side", "sideways", "the side"], View::Side),
-        (&["from the front", "front view", "front on", "front angle", "from front", "the front"], View::Front),
-        (&["from behind", "rear view", "from the back", "back view", "from the rear", "behind", "back angle", "rear"], View::Rear),
+        (
+            &[
+                "45",
+                "three quarter",
+                "threequarter",
+                "from an angle",
+                "diagonal",
+            ][..],
+            View::ThreeQuarter,
+        ),
+        (
+            &[
+                "from the side",
+                "side view",
+                "side on",
+                "side angle",
+                "from side",
+                "sideways",
+                "the side",
+            ],
+            View::Side,
+        ),
+        (
+            &[
+                "from the front",
+                "front view",
+                "front on",
+                "front angle",
+                "from front",
+                "the front",
+            ],
+            View::Front,
+        ),
+        (
+            &[
+                "from behind",
+                "rear view",
+                "from the back",
+                "back view",
+                "from the rear",
+                "behind",
+                "back angle",
+                "rear",
+            ],
+            View::Rear,
+        ),
     ];
     for (words, view) in views {
         if let Some((from, to)) = line.find(words) {

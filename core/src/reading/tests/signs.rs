@@ -40,7 +40,12 @@ fn every_phrase_of_the_catalog_reads_as_its_own_sign() {
         }
     }
     assert!(count > 300, "only {count} phrases");
-    assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {count}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 #[test]
@@ -52,7 +57,11 @@ fn a_fault_that_is_denied_or_over_is_not_there() {
             said(text, lift)
         );
     };
-    absent("knees don't cave when it's heavy", "sq-knees-in-up", Lift::Squat);
+    absent(
+        "knees don't cave when it's heavy",
+        "sq-knees-in-up",
+        Lift::Squat,
+    );
     absent("my hips no longer shoot up", "sq-hips-shoot", Lift::Squat);
     absent("used to get butt wink", "sq-pelvis-tucks", Lift::Squat);
 }
@@ -66,10 +75,26 @@ fn other_orders_forms_and_small_slips_still_find_the_sign() {
             said(text, lift)
         );
     };
-    present("my hips are shooting up out of the hole", "sq-hips-shoot", Lift::Squat);
-    present("when its heavy the knees caved", "sq-knees-in-up", Lift::Squat);
-    present("my butt comes up off the bench", "bp-hips-lift", Lift::Bench);
-    present("grip gave out on the last rep", "dl-grip-opens", Lift::Deadlift);
+    present(
+        "my hips are shooting up out of the hole",
+        "sq-hips-shoot",
+        Lift::Squat,
+    );
+    present(
+        "when its heavy the knees caved",
+        "sq-knees-in-up",
+        Lift::Squat,
+    );
+    present(
+        "my butt comes up off the bench",
+        "bp-hips-lift",
+        Lift::Bench,
+    );
+    present(
+        "grip gave out on the last rep",
+        "dl-grip-opens",
+        Lift::Deadlift,
+    );
     present("heels came up again", "sq-heels-rise", Lift::Squat);
 }
 
@@ -78,7 +103,10 @@ fn plain_set_lines_and_guesses_about_causes_are_no_signs() {
     for (text, lift) in [
         ("squat 140 kg x 3 @8, felt good", Lift::Squat),
         ("bench 225lb x5 rpe 8-9", Lift::Bench),
-        ("3x5 at 100 kilos deadlift, sumo, belt, no straps", Lift::Deadlift),
+        (
+            "3x5 at 100 kilos deadlift, sumo, belt, no straps",
+            Lift::Deadlift,
+        ),
         ("I think I have weak triceps", Lift::Bench),
         ("are my quads weak?", Lift::Squat),
         ("thanks coach, see you next week", Lift::Squat),
