@@ -72,7 +72,7 @@ pub(super) fn signs(said: &Said, catalog: &Catalog, lift: Option<Lift>) -> Vec<S
             });
         }
     }
-    let kept = settle(found, lift.is_none());
+    let kept = settle(&found, lift.is_none());
     mentions(said, lexicon, &kept)
 }
 
@@ -224,7 +224,7 @@ fn in_order(
 
 /// Keeps whole matches over partial ones at the same words, and with the lift unknown only what
 /// one lift alone says.
-fn settle(found: Vec<Found>, lift_unknown: bool) -> Vec<Found> {
+fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
     let overlap = |a: &Found, b: &Found| a.words.iter().any(|word| b.words.contains(word));
     found
         .iter()

@@ -50,14 +50,12 @@ pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Opt
             &["kg", "lb"],
         ));
     }
-    if out
+    let untold = out
         .fields
         .best
         .as_ref()
-        .is_some_and(|best| best.tested.is_none())
-        && out.fields.load.is_none()
-        && out.bare_load.is_none()
-    {
+        .map_or(out.bare_best.is_some(), |best| best.tested.is_none());
+    if untold && out.fields.load.is_none() && out.bare_load.is_none() {
         asks.push(ask(
             "best.tested",
             "Was that best lifted, or worked out from a set?".to_owned(),

@@ -58,7 +58,7 @@ fn chain(
             sets.loads.push(load(a, None, count(b), None));
         }
         [(a, None), (b, None)] if big(b) && !big(a) => {
-            sets.loads.push(load(b, None, count(a), None))
+            sets.loads.push(load(b, None, count(a), None));
         }
         [(a, None), (b, None)] => {
             if !big(a) && a >= 20.0 && b >= 5.0 && !near_mass(line, at) {

@@ -44,23 +44,19 @@ pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
         } else {
             at
         };
-        if line.is(at + 1, &["of", "at", "with", "for", "x"])
-            && !line.is_used(at + 2)
-            && let Some(value) = line.number(at + 2)
+        let small = line.number(at + 2).filter(|value| {
+            *value < LOAD_FROM && !line.is_used(at + 2) && line.unit(at + 3).is_none()
+        });
+        if line.is(at + 1, &["of", "for", "x"])
+            && let Some(value) = small
         {
-            if value < LOAD_FROM
-                && line.unit(at + 3).is_none()
-                && line.text(at + 1) != "at"
-                && line.text(at + 1) != "with"
-            {
-                sets.reps.push(RepsSaid {
-                    reps: count(value),
-                    sets: before.or_else(|| of_them(line)),
-                    at: (from, at + 3),
-                });
-                line.take(from, at + 3);
-                continue;
-            }
+            sets.reps.push(RepsSaid {
+                reps: count(value),
+                sets: before.or_else(|| of_them(line)),
+                at: (from, at + 3),
+            });
+            line.take(from, at + 3);
+            continue;
         }
         if before.is_some() {
             sets.reps.push(RepsSaid {

@@ -80,8 +80,7 @@ pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
                 }
             }
         } else if line.is(at.wrapping_sub(1), &["@"])
-            && value >= LOAD_FROM
-            && value <= 100.0
+            && (LOAD_FROM..=100.0).contains(&value)
             && line.unit(at + 1).is_none()
         {
             sets.open.push(Open::PercentOrLoad(value));
@@ -166,76 +165,79 @@ pub(super) fn ladders(line: &mut Line, sets: &mut Sets) {
     }
 }
 
+/// Words after which a bare figure is a load.
+const LEADS: [&str; 46] = [
+    "at",
+    "with",
+    "hit",
+    "did",
+    "lifted",
+    "pulled",
+    "squatted",
+    "squat",
+    "squats",
+    "bench",
+    "benched",
+    "deadlift",
+    "deadlifts",
+    "deadlifted",
+    "deads",
+    "dl",
+    "made",
+    "missed",
+    "failed",
+    "got",
+    "set",
+    "single",
+    "to",
+    "of",
+    "bar",
+    "load",
+    "sumo",
+    "weight",
+    "1st",
+    "2nd",
+    "3rd",
+    "st",
+    "nd",
+    "rd",
+    "for",
+    "then",
+    "press",
+    "is",
+    "was",
+    "around",
+    "about",
+    "just",
+    "today",
+    "@",
+    "th",
+    "on",
+];
+
+/// What makes a figure anything but a load.
+const NOT_LOAD: [&str; 36] = [
+    "%", "percent", "sec", "secs", "s", "min", "mins", "minutes", "seconds", "cm", "mm", "weeks",
+    "wks", "months", "years", "days", "hours", "degrees", "deg", "bpm", "reps", "rep", "sets",
+    "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm", "over", "steps", "people",
+    "times",
+];
+
 /// Bare figures big enough for a load, beside a word that says one follows.
 pub(super) fn bare(line: &mut Line, sets: &mut Sets) {
-    let leads = [
-        "at",
-        "with",
-        "hit",
-        "did",
-        "lifted",
-        "pulled",
-        "squatted",
-        "squat",
-        "squats",
-        "bench",
-        "benched",
-        "deadlift",
-        "deadlifts",
-        "deadlifted",
-        "deads",
-        "dl",
-        "made",
-        "missed",
-        "failed",
-        "got",
-        "set",
-        "single",
-        "to",
-        "of",
-        "bar",
-        "load",
-        "sumo",
-        "weight",
-        "1st",
-        "2nd",
-        "3rd",
-        "st",
-        "nd",
-        "rd",
-        "for",
-        "then",
-        "press",
-        "is",
-        "was",
-        "around",
-        "about",
-        "just",
-        "today",
-        "@",
-        "th",
-        "on",
-    ];
-    let not_after = [
-        "%", "percent", "sec", "secs", "s", "min", "mins", "minutes", "seconds", "cm", "mm",
-        "weeks", "wks", "months", "years", "days", "hours", "degrees", "deg", "bpm", "reps", "rep",
-        "sets", "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm", "over", "steps",
-        "people", "times",
-    ];
     let few_words = line.len() <= 14;
     for at in 0..line.len() {
         let Some(value) = line.digits(at) else {
             continue;
         };
         if line.is_used(at)
-            || value < LOAD_FROM
-            || value > 1200.0
-            || line.is(at + 1, &not_after)
+            || !(LOAD_FROM..=1200.0).contains(&value)
+            || line.is(at + 1, &NOT_LOAD)
             || (1900.0..=2100.0).contains(&value)
         {
             continue;
         }
-        let led = line.is(at.wrapping_sub(1), &leads)
+        let led = line.is(at.wrapping_sub(1), &LEADS)
             || (few_words
                 && (at == 0
                     || line.is(

@@ -47,6 +47,9 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     if missed.done.is_some() {
         out.fields.reps = missed.done;
     }
+    if found.open.contains(&Open::RepsUnsure) {
+        out.fields.reps = None;
+    }
     out.fields.reps_aimed = found.aimed;
     out.fields.set_number = found.set_number;
     plates_with_hint(&mut found, hints, out);

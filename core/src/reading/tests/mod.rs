@@ -1,8 +1,12 @@
 //! Stories of what lifters write and what must be read from it.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+// Figures typed with few digits come back as the very same numbers.
+#![allow(clippy::float_cmp)]
 
 mod flag_table;
+mod robust;
+mod set_lines;
 mod signs;
 
 use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
