@@ -118,10 +118,9 @@ impl<'a> Finder<'a> {
         let long_past = self.said.any(at, |m| m.long_past);
         let earlier_gone = self.said.any(at, |m| m.earlier_gone);
         match flag.past {
-            WhenPast::Stays => level,
             WhenPast::Clinician if long_past || earlier_gone => level.min(FlagLevel::Clinician),
             WhenPast::Drops if long_past => FlagLevel::None,
-            _ => level,
+            WhenPast::Stays | WhenPast::Clinician | WhenPast::Drops => level,
         }
     }
 
