@@ -301,3 +301,29 @@ impl From<GroupError> for StoreError {
         Self::Unexpected(format!("events as JSON: {error}"))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[tokio::test]
+    async fn a_connection_that_would_not_sync_every_commit_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let good = SqliteConnectOptions::new()
+            .filename(folder.path().join("x.sqlite"))
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            .synchronous(SqliteSynchronous::Full);
+        let mut connection = good.connect().await.unwrap();
+        assert!(check_settings(&mut connection).await.is_ok());
+        for bad in [
+            good.clone().synchronous(SqliteSynchronous::Normal),
+            good.clone().synchronous(SqliteSynchronous::Off),
+            good.clone().foreign_keys(false),
+        ] {
+            let mut connection = bad.connect().await.unwrap();
+            assert!(check_settings(&mut connection).await.is_err(), "{bad:?}");
+        }
+    }
+}
