@@ -1,7 +1,8 @@
 //! Answers to the open question: by button, by number, by the choice's words, or free.
 
 use super::intake::{ask_again, hints, lifter};
-use super::settle::{Turn, settle};
+use super::settle::settle;
+use super::turn::Turn;
 use super::{Known, outbox};
 use crate::record::{Case, Effects, Event, OpenQuestion, Part};
 use cueline_core::assess::FIELD_QUESTION;
@@ -105,7 +106,7 @@ fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
     if exact.is_some() {
         return exact.cloned();
     }
-    if let Some(unit) = unit(&said).filter(|_| open.id.ends_with(".unit")) {
+    if let Some(unit) = unit(&said).filter(|_| open.id == "field:load.unit") {
         let word = unit.to_string();
         return open.choices.iter().find(|choice| **choice == word).cloned();
     }

@@ -1,7 +1,7 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
 use super::intake::lifter as known_lifter;
-use super::settle::Turn;
+use super::turn::Turn;
 use super::speech::{CoachWord, coach_word};
 use super::{Known, outbox, times};
 use crate::record::{

@@ -33,24 +33,24 @@ pub fn set(report: &SetReport) -> String {
         .lift
         .map_or_else(|| "a set".to_owned(), |lift| lift.to_string());
     if let Some(load) = report.load {
-        said.push_str(&format!(", {}", load.both()));
+        write!(said, ", {}", load.both());
     }
     match (report.sets, report.reps) {
-        (Some(sets), Some(reps)) if sets > 1 => said.push_str(&format!(", {sets} sets of {reps}")),
-        (_, Some(reps)) => said.push_str(&format!(" x {reps}")),
+        (Some(sets), Some(reps)) if sets > 1 => write!(said, ", {sets} sets of {reps}"),
+        (_, Some(reps)) => write!(said, " x {reps}"),
         _ => {}
     }
     if let Some(felt) = report.effort {
-        said.push_str(&format!(" at {}", effort(felt)));
+        write!(said, " at {}", effort(felt));
     }
     if let Some(miss) = &report.missed {
-        said.push_str(&format!(", {} missed", miss.reps));
+        write!(said, ", {} missed", miss.reps);
     }
     if let Some(best) = &report.best {
-        said.push_str(&format!("; best single {}", best.mass().both()));
+        write!(said, "; best single {}", best.mass().both());
     }
     if let Some(view) = report.view {
-        said.push_str(&format!("; seen from the {}", view_word(view)));
+        write!(said, "; seen from the {}", view_word(view));
     }
     said
 }
@@ -142,12 +142,12 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .last()
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
-        said.push_str(&format!(
+        write!(said, 
             " in week 1, up to {} ({}) in week {}",
             last.1.total.both(),
             plates(last.1),
             last.0
-        ));
+        );
     }
     Some(said)
 }
