@@ -6,12 +6,14 @@
 //! It reads in this order: [`quantity`] (units kept), [`report`] (one set and its bounds),
 //! [`catalog`] (the coach's knowledge), [`reading`] (words to fields, signs and flags),
 //! [`load`] (where the lifter stands, what to load), [`diagnosis`] (which fault is behind it),
-//! [`triage`] (may it be answered at all), [`plan`] (what to do) and [`assess`] (the one door).
+//! [`triage`] (may it be answered at all), [`plan`] (what to do),
+//! [`assess`] (the one door) and [`outcome`] (did it work).
 
 pub mod assess;
 pub mod catalog;
 pub mod diagnosis;
 pub mod load;
+pub mod outcome;
 pub mod plan;
 pub mod quantity;
 pub mod reading;

@@ -1,1 +1,179 @@
-//! The one door.
+//! The one door: a set report in, everything that follows from it out.
+//!
+//! `assess` is total: it never fails on a report that passes [`validate`]. What the words add
+//! and cannot be true is returned in `problems`, so that the lifter can be told.
+
+mod escalate;
+mod evidence;
+mod shape;
+mod stance;
+
+pub use shape::{Assessment, History, PastRound, SignView, Strength};
+
+use crate::catalog::Catalog;
+use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};
+use crate::load::{self, Estimate};
+use crate::plan;
+use crate::reading::{self, Hints, Reading};
+use crate::report::{self, FieldError, SetReport};
+use crate::triage::{self, Level, Triage};
+use jiff::civil::Date;
+
+/// Checks a report against every bound and every id of the catalog.
+pub fn validate(catalog: &Catalog, report: &SetReport) -> Result<(), Vec<FieldError>> {
+    let mut problems = report::check(report).err().unwrap_or_default();
+    if let Some(book) = report.lift.and_then(|lift| catalog.lifts.get(&lift)) {
+        problems.extend(evidence::unknown_ids(book, report));
+    }
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(problems)
+    }
+}
+
+/// Assesses one set. `today` is the lifter's day, for the date to come back.
+pub fn assess(
+    catalog: &Catalog,
+    report: &SetReport,
+    history: &History,
+    settings: &Settings,
+    today: Date,
+) -> Assessment {
+    let words = report.words.as_deref().unwrap_or_default();
+    let reading = reading::read(words, catalog, hints(report, history));
+    let completed = report.clone().or(&reading.fields);
+    let triage = triage::screen(words, &reading, &completed, catalog);
+    let problems = report::check(&completed).err().unwrap_or_default();
+    let mut set = Set {
+        catalog,
+        history,
+        settings,
+        reading,
+        report: completed,
+        triage,
+        problems,
+        estimate: None,
+        diagnosis: Diagnosis::default(),
+        signs: Vec::new(),
+    };
+    set.work_out(today);
+    set.conclude(today)
+}
+
+/// What is known before the words are read.
+fn hints(report: &SetReport, history: &History) -> Hints {
+    Hints {
+        unit: report.load.map(|load| load.unit).or(history.unit),
+        lift: report.lift.or(history.lift),
+    }
+}
+
+/// One set on its way through the rooms.
+struct Set<'a> {
+    catalog: &'a Catalog,
+    history: &'a History,
+    settings: &'a Settings,
+    reading: Reading,
+    report: SetReport,
+    triage: Triage,
+    problems: Vec<FieldError>,
+    estimate: Option<Estimate>,
+    diagnosis: Diagnosis,
+    signs: Vec<SignView>,
+}
+
+impl Set<'_> {
+    /// Estimate and beliefs, as far as the report allows.
+    fn work_out(&mut self, today: Date) {
+        if self.problems.is_empty() {
+            self.estimate = load::estimate_on(&self.report, today).ok();
+        }
+        let Some(book) = self
+            .report
+            .lift
+            .and_then(|lift| self.catalog.lifts.get(&lift))
+        else {
+            return;
+        };
+        let findings = evidence::collect(book, &self.report, &self.reading);
+        self.signs = findings.iter().map(SignView::from).collect();
+        self.diagnosis = diagnose(
+            book,
+            &self.catalog.context,
+            &self.report,
+            &findings,
+            self.settings,
+        );
+    }
+
+    /// Chosen causes; one whose correction has failed goes behind one not tried yet.
+    fn choice(&self) -> Vec<String> {
+        let failed = |cause: &String| {
+            let tried = |round: &&PastRound| round.failed && round.chosen.first() == Some(cause);
+            self.history.rounds.iter().any(|round| tried(&round))
+        };
+        let mut chosen = self.diagnosis.chosen.clone();
+        chosen.sort_by_key(failed);
+        chosen
+    }
+
+    /// Level, choice, question, plan and date.
+    fn conclude(self, today: Date) -> Assessment {
+        let escalations = escalate::raise(&self);
+        let question = self.question();
+        let level = stance::level(&self, &escalations, question.as_ref());
+        let book = self
+            .report
+            .lift
+            .and_then(|lift| self.catalog.lifts.get(&lift));
+        let chosen = if level.stops() {
+            Vec::new()
+        } else {
+            self.choice()
+        };
+        let plan = book
+            .filter(|_| level == Level::Answer)
+            .and_then(|book| plan::build(book, &chosen, self.estimate.as_ref(), &self.report));
+        let follow_up = book
+            .filter(|_| plan.is_some())
+            .and_then(|book| plan::follow_up(book, &chosen, today));
+        let strength = self
+            .estimate
+            .as_ref()
+            .filter(|_| !level.stops())
+            .map(Strength::from);
+        let mut triage = self.triage;
+        triage.level = level;
+        Assessment {
+            triage,
+            strength,
+            signs: self.signs,
+            beliefs: self.diagnosis.beliefs,
+            chosen,
+            question: question.filter(|_| !level.stops() && level != Level::Coach),
+            plan,
+            escalations,
+            follow_up,
+            no_fault: self.diagnosis.no_fault,
+            problems: self.problems,
+            report: self.report,
+            reading: self.reading,
+            estimate: self.estimate,
+        }
+    }
+
+    /// The one question: a missing fact of the report first, then what the beliefs want to know.
+    fn question(&self) -> Option<NextQuestion> {
+        if self.history.questions_asked as usize >= self.settings.most_questions {
+            return None;
+        }
+        stance::missing_fact(self).or_else(|| self.diagnosis.question.clone())
+    }
+}
+
+/// What a field question's id starts with (`field:load.unit`).
+pub const FIELD_QUESTION: &str = "field:";
+
+/// Public so that a caller can turn answers into findings the same way.
+pub use diagnosis::Finding;

@@ -105,11 +105,6 @@ impl Lexicon {
         Ok(lexicon)
     }
 
-    /// True before any file was read.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.names.is_empty()
-    }
-
     /// Whether a group of this name exists.
     pub fn has(&self, concept: &str) -> bool {
         self.names.contains_key(concept)

@@ -25,11 +25,10 @@ pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
     LoadBasis, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
 };
-pub use parse::{FILES, OPTIONAL_FILES};
-
 pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
+pub use parse::{FILES, OPTIONAL_FILES};
 
 use crate::report::{Lift, SetReport};
 use std::collections::BTreeMap;
@@ -43,14 +42,14 @@ pub struct Catalog {
     pub context: Vec<ContextRule>,
     /// When a person has to look.
     pub escalations: Vec<Escalation>,
+    /// What each view can show.
+    pub view_rules: Vec<ViewRule>,
     /// Red flags: what raises them and what to say.
     pub flags: FlagBook,
     /// Hazards that need no symptom.
     pub hazards: Hazards,
     /// The words lifters use.
     pub lexicon: Lexicon,
-    /// What each view can show.
-    pub view_rules: Vec<ViewRule>,
 }
 
 /// The knowledge of one lift.

@@ -35,8 +35,7 @@ pub const FILES: [&str; 20] = [
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 4] =
-    ["flags.toml", "lexicon.toml", "hazards.toml", "wording.toml"];
+pub const OPTIONAL_FILES: [&str; 1] = ["wording.toml"];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
@@ -80,18 +79,6 @@ pub(super) struct Shelves<'a> {
     lexicon: Lexicon,
 }
 
-/// Keeps what was read, or its problems.
-fn keep<T>(
-    read: Result<T, Vec<CatalogProblem>>,
-    place: &mut T,
-    problems: &mut Vec<CatalogProblem>,
-) {
-    match read {
-        Ok(value) => *place = value,
-        Err(found) => problems.extend(found),
-    }
-}
-
 impl Catalog {
     /// Reads and checks the catalog as a whole.
     ///
@@ -105,7 +92,6 @@ impl Catalog {
             shelves.read(file, &mut problems);
         }
         Check::new(&shelves, &mut problems).all();
-        shelves.check_groups(files, &mut problems);
         let catalog = shelves.into_catalog();
         if problems.is_empty() {
             Ok(catalog)
@@ -174,10 +160,13 @@ impl<'a> Shelves<'a> {
                 self.escalations = Document::open(file, problems).blocks(problems);
             }
             "filming.toml" => self.read_filming(file, problems),
-            "flags.toml" => keep(FlagBook::parse(*file), &mut self.flags, problems),
-            "hazards.toml" => keep(Hazards::parse(*file), &mut self.hazards, problems),
-            "lexicon.toml" => keep(Lexicon::parse(*file), &mut self.lexicon, problems),
-            name if OPTIONAL_FILES.contains(&name) => read_words(file, problems),
+            "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
+            "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
+            "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
+            // The texts of replies belong to the service, which checks them against its own.
+            name if OPTIONAL_FILES.contains(&name) => {
+                let _ = Document::open(file, problems);
+            }
             name => {
                 let found = Lift::ALL.into_iter().find_map(|lift| {
                     let rest = name.strip_prefix(lift.word())?.strip_prefix('-')?;
@@ -200,36 +189,6 @@ impl<'a> Shelves<'a> {
         }
         self.view_rules = document.take_blocks(problems);
         document.refuse_rest(&["squat, bench, deadlift, [[view_rule]]"], problems);
-    }
-
-    /// Groups of words that a flag names and the lexicon lacks.
-    fn check_groups(&self, files: &[CatalogFile<'_>], problems: &mut Vec<CatalogProblem>) {
-        if self.lexicon.is_empty() {
-            return;
-        }
-        let text = files.iter().find(|file| file.name == "flags.toml");
-        let hazards = self.hazards.rules.iter().flat_map(|rule| &rule.groups);
-        let unknown = hazards
-            .filter(|group| !self.lexicon.has(group))
-            .map(|group| ("hazards.toml", group.clone()))
-            .chain(
-                self.flags
-                    .unknown_groups(&self.lexicon)
-                    .into_iter()
-                    .map(|group| ("flags.toml", group)),
-            );
-        for (file, group) in unknown {
-            let line = text
-                .filter(|text| text.name == file)
-                .and_then(|text| text.text.lines().position(|line| line.contains(&group)))
-                .map_or(1, |at| at + 1);
-            problems.push(CatalogProblem {
-                file: file.to_owned(),
-                line,
-                what: format!("the group `{group}` is not in lexicon.toml"),
-                accepted: "a group under [concepts] of lexicon.toml".to_owned(),
-            });
-        }
     }
 
     fn into_catalog(self) -> Catalog {
@@ -279,11 +238,16 @@ impl<'a> Shelf<'a> {
     }
 }
 
-/// The books of words (flags, lexicon, hazards, wording): their readers are called here.
-///
-/// Until a book has its reader, its text must at least be TOML.
-fn read_words(file: &CatalogFile<'_>, problems: &mut Vec<CatalogProblem>) {
-    let _ = Document::open(file, problems);
+/// Keeps a book that could be read, or its problems.
+fn keep<T>(
+    place: &mut T,
+    read: Result<T, Vec<CatalogProblem>>,
+    problems: &mut Vec<CatalogProblem>,
+) {
+    match read {
+        Ok(book) => *place = book,
+        Err(more) => problems.extend(more),
+    }
 }
 
 /// The blocks without their lines.

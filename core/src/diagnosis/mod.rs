@@ -1,7 +1,33 @@
 //! Belief network: evidence, posterior, earliest link, next question.
+//!
+//! [`diagnose`] goes this way: which causes are in play and how common they are here (`gates`),
+//! what the findings say together (`evidence`), the noisy-OR network of both (`network`), the order
+//! in which to sum it (`frontier`), the exact probability of every cause (`posterior`), which one
+//! or two to work on (`choice`), why (`explain`), what means nothing here (`no_fault`) and what to
+//! ask next (`question`).
+
+mod answers;
+mod choice;
+mod evidence;
+mod explain;
+mod frontier;
+mod gates;
+mod network;
+mod no_fault;
+mod posterior;
+mod question;
+#[cfg(test)]
+mod tests;
+
+pub use answers::{facts_with_answers, findings_from_answers, findings_from_ticks};
 
 use crate::catalog::{ContextRule, LiftBook};
 use crate::report::SetReport;
+use evidence::Gathered;
+use frontier::Frontier;
+use gates::{Facts, InPlay};
+use network::Network;
+use posterior::{Posterior, Workspace};
 use serde::{Deserialize, Serialize};
 
 /// How a finding was come by.
@@ -87,17 +113,23 @@ pub struct Diagnosis {
     pub no_fault: Vec<(String, String)>,
 }
 
-/// Thresholds of the choice.
+/// Thresholds of the choice (starting values of the trade's practice, no source).
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Settings {
     /// A cause at or above this probability is probable.
     pub probable: f64,
-    /// Causes within this many natural-log units of odds are tied, and the upstream one is named.
+    /// Where no cause is probable, the likeliest is named from this probability on, if it is ahead
+    /// of the next by half of `margin`.
+    pub leading: f64,
+    /// A cause and one that feeds it within this many natural-log units of odds are tied, and the
+    /// upstream one is named; for causes that have nothing to do with each other, half of it.
     pub margin: f64,
+    /// How often a cause brings about one that it feeds, 0 to 1.
+    pub link: f64,
     /// Most changes given at once.
     pub most_changes: usize,
-    /// Most questions asked in a case.
+    /// Most questions asked in a case: with this many answered, none is asked any more.
     pub most_questions: usize,
 }
 
@@ -105,7 +137,9 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             probable: 0.5,
+            leading: 0.35,
             margin: 1.0,
+            link: 0.05,
             most_changes: 2,
             most_questions: 2,
         }
@@ -113,6 +147,10 @@ impl Default for Settings {
 }
 
 /// Diagnoses one set from what is known about its signs.
+///
+/// `findings` are all findings, whatever their origin and order; those of the report's answers and
+/// ticked boxes come from [`findings_from_answers`] and [`findings_from_ticks`]. Facts settled by
+/// the report's answers (`competes`, shoes) are taken from the report itself.
 pub fn diagnose(
     book: &LiftBook,
     context: &[ContextRule],
@@ -120,6 +158,160 @@ pub fn diagnose(
     findings: &[Finding],
     settings: &Settings,
 ) -> Diagnosis {
-    let _ = (book, context, report, findings, settings);
-    Diagnosis::default()
+    let facts = facts_with_answers(book, report);
+    let mut case = Case {
+        book,
+        context,
+        rules: holding(context, &facts),
+        facts,
+        findings: findings.to_vec(),
+        settings,
+        room: Workspace::default(),
+    };
+    let view = case.view(Frontier::of);
+    let unsure = view.unsure(&mut case.room);
+    let beliefs = view.beliefs(&mut case.room);
+    let question = question::next(&mut case, &view);
+    Diagnosis {
+        beliefs,
+        chosen: view.named().iter().map(|id| (*id).to_owned()).collect(),
+        question,
+        unsure,
+        no_fault: view.verdict.words,
+    }
+}
+
+/// The context rules that hold for these facts, in the order of the catalog.
+fn holding<'a>(context: &'a [ContextRule], facts: &SetReport) -> Vec<&'a ContextRule> {
+    context.iter().filter(|rule| rule.applies(facts)).collect()
+}
+
+/// Everything a judgement starts from.
+struct Case<'a> {
+    book: &'a LiftBook,
+    context: &'a [ContextRule],
+    /// The rules of `context` that hold for `facts`.
+    rules: Vec<&'a ContextRule>,
+    facts: SetReport,
+    findings: Vec<Finding>,
+    settings: &'a Settings,
+    room: Workspace,
+}
+
+/// One judgement of a case.
+struct View<'a> {
+    in_play: Vec<InPlay<'a>>,
+    gathered: Gathered<'a>,
+    network: Network,
+    order: Frontier,
+    posterior: Posterior,
+    choice: choice::Choice,
+    verdict: no_fault::Verdict,
+}
+
+impl<'a> Case<'a> {
+    /// Judges the case as it stands, summing in the order that `order_of` finds.
+    fn view(&mut self, order_of: fn(&Network) -> Frontier) -> View<'a> {
+        let rules = &self.rules;
+        let facts = Facts::of(&self.facts);
+        let mut gathered = evidence::gather(self.book, rules, facts, &self.findings);
+        let in_play = gates::in_play(self.book, rules, facts);
+        let (network, order) = loop {
+            let evidence = &gathered.evidence;
+            let network = Network::of(self.book, &in_play, evidence, self.settings.link);
+            let order = order_of(&network);
+            if order.width <= posterior::MOST_WIDTH || evidence.is_empty() {
+                break (network, order);
+            }
+            let most = evidence.len() - 1;
+            evidence::keep_most_telling(&mut gathered.evidence, most);
+        };
+        let posterior = posterior::posterior(&network, &order, &mut self.room);
+        let verdict = no_fault::judge(self.book, self.context, rules, &gathered);
+        let shown: Vec<&str> = gathered
+            .evidence
+            .iter()
+            .filter(|e| e.shown())
+            .map(|e| e.sign)
+            .collect();
+        let choice = if verdict.nothing_else {
+            choice::Choice::default()
+        } else {
+            let hardness = facts.hardness;
+            choice::choose(
+                &in_play,
+                &network,
+                &posterior,
+                &shown,
+                hardness,
+                self.settings,
+            )
+        };
+        View {
+            in_play,
+            gathered,
+            network,
+            order,
+            posterior,
+            choice,
+            verdict,
+        }
+    }
+}
+
+impl View<'_> {
+    /// Ids of the causes chosen.
+    fn named(&self) -> Vec<&str> {
+        let id = |at: &usize| Some(&*self.in_play.get(*at)?.cause.id);
+        self.choice.chosen.iter().filter_map(id).collect()
+    }
+
+    /// Sum over causes of binary entropy, in nats.
+    fn entropy(&self) -> f64 {
+        let term = |p: f64| if p > 0.0 { -p * p.ln() } else { 0.0 };
+        let causes = self.posterior.causes.iter();
+        causes.map(|&p| term(p) + term(1.0 - p)).sum()
+    }
+
+    fn unsure(&self, room: &mut Workspace) -> Option<String> {
+        if let Some(why) = &self.verdict.does_not_apply {
+            return Some(why.clone());
+        }
+        let gain = explain::gain_together(
+            &self.network,
+            &self.order,
+            &self.posterior,
+            &self.gathered,
+            room,
+        );
+        explain::unsure(
+            &self.in_play,
+            &self.posterior,
+            &self.gathered,
+            self.choice.flat,
+            gain,
+        )
+    }
+
+    /// Every cause in play with its evidence, most probable first.
+    fn beliefs(&self, room: &mut Workspace) -> Vec<Belief> {
+        let weights = explain::weights(&self.network, &self.order, &self.posterior, room);
+        let mut order: Vec<usize> = (0..weights.len()).collect();
+        order.sort_by(|&a, &b| {
+            let probable = &self.posterior.causes;
+            probable[b].total_cmp(&probable[a]).then(a.cmp(&b))
+        });
+        order
+            .into_iter()
+            .map(|at| {
+                let (supports, against) = explain::told(&weights[at], &self.gathered);
+                Belief {
+                    cause: self.in_play[at].cause.id.clone(),
+                    probability: self.posterior.causes[at],
+                    supports,
+                    against,
+                }
+            })
+            .collect()
+    }
 }

@@ -82,6 +82,63 @@ impl Mass {
             Self::from_kg(self.kg(), unit)
         }
     }
+
+    /// True when the number is finite and above zero.
+    pub fn is_some_load(self) -> bool {
+        self.value.is_finite() && self.value > 0.0
+    }
+
+    /// As typed, the other unit in brackets: `142.5 kg (314 lb)`, `315 lb (142.9 kg)`.
+    ///
+    /// The own number keeps two places at most; the other is shown to 0.1 kg or, from 50 lb up,
+    /// to a whole pound, which is finer than plates are true.
+    pub fn both(self) -> String {
+        let other = self.in_unit(self.unit.other());
+        let places = match other.unit {
+            MassUnit::Lb if other.value.abs() >= 50.0 => 0,
+            MassUnit::Kg | MassUnit::Lb => 1,
+        };
+        format!(
+            "{} {} ({} {})",
+            decimal(self.value, 2),
+            self.unit,
+            decimal(other.value, places),
+            other.unit
+        )
+    }
+
+    /// Rounded to whole units, for a figure that was worked out: `374 lb (170 kg)`. Both numbers
+    /// are rounded from the exact one.
+    pub fn about(self) -> String {
+        let other = self.in_unit(self.unit.other());
+        format!(
+            "{} {} ({} {})",
+            decimal(self.value, 0),
+            self.unit,
+            decimal(other.value, 0),
+            other.unit
+        )
+    }
+}
+
+/// A plain number as people write it: two decimals at most, no needless zeros.
+pub fn plain(value: f64) -> String {
+    decimal(value, 2)
+}
+
+/// A number with at most `places` decimals and no needless zeros; a minus only before a figure.
+fn decimal(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        text.as_str()
+    };
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
 }
 
 /// The units a body length may be typed in.
@@ -115,5 +172,29 @@ impl Length {
                 LengthUnit::Cm => 0.01,
                 LengthUnit::In => M_PER_IN,
             }
+    }
+
+    /// As typed, the other unit in brackets: `180 cm (70.9 in)`, `71 in (180.3 cm)`.
+    pub fn both(self) -> String {
+        let (own, other, value) = match self.unit {
+            LengthUnit::M => ("m", "in", self.metres() / M_PER_IN),
+            LengthUnit::Cm => ("cm", "in", self.metres() / M_PER_IN),
+            LengthUnit::In => ("in", "cm", self.metres() * 100.0),
+        };
+        format!(
+            "{} {own} ({} {other})",
+            decimal(self.value, 2),
+            decimal(value, 1)
+        )
+    }
+
+    /// A length given in metres, shown in `unit`.
+    pub fn from_metres(metres: f64, unit: LengthUnit) -> Self {
+        let value = match unit {
+            LengthUnit::M => metres,
+            LengthUnit::Cm => metres * 100.0,
+            LengthUnit::In => metres / M_PER_IN,
+        };
+        Self { value, unit }
     }
 }

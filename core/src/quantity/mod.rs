@@ -8,5 +8,8 @@ mod mass;
 mod range;
 
 pub use effort::{Effort, EffortError, EffortScale};
-pub use mass::{KG_PER_LB, Length, LengthUnit, Mass, MassUnit};
+pub use mass::{KG_PER_LB, Length, LengthUnit, Mass, MassUnit, plain};
 pub use range::Span;
+
+#[cfg(test)]
+mod tests;

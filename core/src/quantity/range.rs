@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// A closed span `low..=high`; one number stands for a span of no width.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
-#[serde(from = "SpanText", into = "SpanText")]
+#[serde(try_from = "SpanText", into = "SpanText")]
 pub struct Span {
     /// The lower end.
     pub low: f64,
@@ -14,7 +14,7 @@ pub struct Span {
 
 /// The two spellings a span may have.
 #[derive(Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "one number or a pair of numbers, low and high")]
 enum SpanText {
     One(f64),
     Two([f64; 2]),
@@ -48,11 +48,18 @@ impl Span {
     }
 }
 
-impl From<SpanText> for Span {
-    fn from(text: SpanText) -> Self {
-        match text {
-            SpanText::One(value) => Self::exactly(value),
-            SpanText::Two([a, b]) => Self::new(a, b),
+impl TryFrom<SpanText> for Span {
+    type Error = String;
+
+    fn try_from(text: SpanText) -> Result<Self, String> {
+        let (a, b) = match text {
+            SpanText::One(value) => (value, value),
+            SpanText::Two([a, b]) => (a, b),
+        };
+        if a.is_finite() && b.is_finite() {
+            Ok(Self::new(a, b))
+        } else {
+            Err(format!("found {a} to {b}, accepted finite numbers"))
         }
     }
 }

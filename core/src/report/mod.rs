@@ -6,7 +6,7 @@
 mod bounds;
 mod facts;
 
-pub use bounds::{FieldError, check};
+pub use bounds::{FieldError, check, least_load, most_load_kg};
 pub use facts::{
     AgeBand, BarPosition, Best, Competes, Equipment, Goal, Grip, Lift, Miss, Plates, Setting,
     Shoes, Stance, Trace, Variant, View,

@@ -1,0 +1,216 @@
+//! What the service knows and goes by: catalog, texts and rules, loaded from the config folder
+//! over what is built in.
+
+use crate::casework::Rules;
+use crate::settings::{FILE, Settings};
+use crate::wording::Words;
+use cueline_core::catalog::{Catalog, CatalogFile, CatalogProblem};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The catalog's files as built in, by name.
+const BUILT_IN: [(&str, &str); 20] = [
+    (
+        "squat-signs.toml",
+        include_str!("../../config/catalog/squat-signs.toml"),
+    ),
+    (
+        "squat-causes.toml",
+        include_str!("../../config/catalog/squat-causes.toml"),
+    ),
+    (
+        "squat-corrections.toml",
+        include_str!("../../config/catalog/squat-corrections.toml"),
+    ),
+    (
+        "squat-questions.toml",
+        include_str!("../../config/catalog/squat-questions.toml"),
+    ),
+    (
+        "bench-signs.toml",
+        include_str!("../../config/catalog/bench-signs.toml"),
+    ),
+    (
+        "bench-causes.toml",
+        include_str!("../../config/catalog/bench-causes.toml"),
+    ),
+    (
+        "bench-corrections.toml",
+        include_str!("../../config/catalog/bench-corrections.toml"),
+    ),
+    (
+        "bench-questions.toml",
+        include_str!("../../config/catalog/bench-questions.toml"),
+    ),
+    (
+        "deadlift-signs.toml",
+        include_str!("../../config/catalog/deadlift-signs.toml"),
+    ),
+    (
+        "deadlift-causes.toml",
+        include_str!("../../config/catalog/deadlift-causes.toml"),
+    ),
+    (
+        "deadlift-corrections.toml",
+        include_str!("../../config/catalog/deadlift-corrections.toml"),
+    ),
+    (
+        "deadlift-questions.toml",
+        include_str!("../../config/catalog/deadlift-questions.toml"),
+    ),
+    (
+        "all-questions.toml",
+        include_str!("../../config/catalog/all-questions.toml"),
+    ),
+    (
+        "context.toml",
+        include_str!("../../config/catalog/context.toml"),
+    ),
+    (
+        "escalations.toml",
+        include_str!("../../config/catalog/escalations.toml"),
+    ),
+    (
+        "filming.toml",
+        include_str!("../../config/catalog/filming.toml"),
+    ),
+    (
+        "flags.toml",
+        include_str!("../../config/catalog/flags.toml"),
+    ),
+    (
+        "lexicon.toml",
+        include_str!("../../config/catalog/lexicon.toml"),
+    ),
+    (
+        "hazards.toml",
+        include_str!("../../config/catalog/hazards.toml"),
+    ),
+    ("wording.toml", crate::wording::BUILT_IN),
+];
+
+/// Catalog, texts and rules.
+#[derive(Clone, Debug)]
+pub struct Brain {
+    /// The coach's knowledge.
+    pub catalog: Catalog,
+    /// The coach's texts.
+    pub words: Words,
+    /// The rules of the house.
+    pub rules: Rules,
+}
+
+/// Settings and brain from a config folder; what it lacks is as built in.
+///
+/// # Errors
+/// Every fault of every file, each with file, line and what is accepted.
+pub fn load(folder: Option<&Path>) -> Result<(Settings, Brain), Vec<CatalogProblem>> {
+    let settings = match folder
+        .map(|folder| folder.join(FILE))
+        .filter(|path| path.exists())
+    {
+        Some(path) => read(&path).and_then(|text| Settings::parse(&text)),
+        None => Ok(Settings::default()),
+    };
+    let texts = catalog_texts(folder);
+    let (settings, texts) = match (settings, texts) {
+        (Ok(settings), Ok(texts)) => (settings, texts),
+        (settings, texts) => {
+            let mut problems = settings.err().unwrap_or_default();
+            problems.extend(texts.err().unwrap_or_default());
+            return Err(problems);
+        }
+    };
+    let files: Vec<CatalogFile<'_>> = BUILT_IN
+        .iter()
+        .map(|(name, text)| CatalogFile {
+            name,
+            text: texts.get(*name).map_or(*text, String::as_str),
+        })
+        .collect();
+    let wording = files
+        .iter()
+        .find(|file| file.name == "wording.toml")
+        .map_or(crate::wording::BUILT_IN, |file| file.text);
+    let words = Words::parse("wording.toml", wording);
+    match (Catalog::parse(&files), words) {
+        (Ok(catalog), Ok(words)) => {
+            let rules = settings.rules();
+            Ok((
+                settings,
+                Brain {
+                    catalog,
+                    words,
+                    rules,
+                },
+            ))
+        }
+        (catalog, words) => {
+            let mut problems = catalog.err().unwrap_or_default();
+            problems.extend(words.err().unwrap_or_default());
+            Err(problems)
+        }
+    }
+}
+
+/// A file's text.
+fn read(path: &Path) -> Result<String, Vec<CatalogProblem>> {
+    std::fs::read_to_string(path).map_err(|error| {
+        vec![CatalogProblem {
+            file: path.display().to_string(),
+            line: 1,
+            what: format!("cannot be read: {error}"),
+            accepted: "a readable text file in UTF-8".to_owned(),
+        }]
+    })
+}
+
+/// The catalog's files in the folder, by name; a name that is not the catalog's is refused.
+fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<CatalogProblem>> {
+    let mut texts = BTreeMap::new();
+    let Some(folder) = folder
+        .map(|folder| folder.join("catalog"))
+        .filter(|f| f.is_dir())
+    else {
+        return Ok(texts);
+    };
+    let mut problems = Vec::new();
+    let entries = std::fs::read_dir(&folder).map_err(|error| {
+        vec![CatalogProblem {
+            file: folder.display().to_string(),
+            line: 1,
+            what: format!("cannot be read: {error}"),
+            accepted: "a folder of catalog files".to_owned(),
+        }]
+    })?;
+    for path in entries.flatten().map(|entry| entry.path()) {
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        if BUILT_IN.iter().any(|(known, _)| *known == name) {
+            match read(&path) {
+                Ok(text) => {
+                    texts.insert(name, text);
+                }
+                Err(more) => problems.extend(more),
+            }
+        } else {
+            problems.push(CatalogProblem {
+                file: name,
+                line: 1,
+                what: "this file is not part of the catalog".to_owned(),
+                accepted: BUILT_IN.map(|(known, _)| known).join(", "),
+            });
+        }
+    }
+    if problems.is_empty() {
+        Ok(texts)
+    } else {
+        Err(problems)
+    }
+}

@@ -1,0 +1,170 @@
+//! Answers to the open question: by button, by number, by the choice's words, or free.
+
+use super::intake::{ask_again, hints, lifter};
+use super::settle::{Turn, settle};
+use super::{Known, outbox};
+use crate::record::{Case, Effects, Event, OpenQuestion, Part};
+use cueline_core::assess::FIELD_QUESTION;
+use cueline_core::quantity::{Mass, MassUnit};
+use cueline_core::reading::{FlagLevel, read};
+use cueline_core::report::Lift;
+use jiff::Timestamp;
+
+/// A button was pressed. The first valid press counts; a press by somebody else changes nothing.
+pub(super) fn button(
+    event: &Event,
+    choice_id: &str,
+    known: &Known<'_>,
+    now: Timestamp,
+    effects: &mut Effects,
+) {
+    let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
+    let case_id = known
+        .ours
+        .as_ref()
+        .and_then(|message| message.case_id.as_ref());
+    let Some(case) = known.cases.iter().find(|case| Some(&case.id) == case_id) else {
+        return;
+    };
+    let open = case.body.open_question.as_ref();
+    let chosen = outbox::button(choice_id).and_then(|(question, place)| {
+        let open = open.filter(|open| open.id == question)?;
+        open.choices.get(place - 1).cloned()
+    });
+    match chosen {
+        Some(choice) => {
+            let part = Part {
+                message_id: event.key.id.clone(),
+                text: choice.clone(),
+            };
+            turn.note(case, &part);
+            apply(&mut turn, case.clone(), &choice);
+        }
+        None => {
+            let text = known.words.say("talk.taken_back_open", &[]);
+            turn.reply("first", text, Some(case));
+        }
+    }
+}
+
+/// A message where a question is open.
+pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
+    let Some(open) = case.body.open_question.clone() else {
+        return;
+    };
+    if let Some(choice) = choice(&open, &part.text) {
+        turn.note(&case, &part);
+        apply(turn, case, &choice);
+        return;
+    }
+    let lift = case.lift;
+    let reading = read(&part.text, turn.known.catalog, hints(&turn.lifter, lift));
+    let fields = &reading.fields;
+    let settles = match open.id.strip_prefix(FIELD_QUESTION) {
+        Some("lift") => fields.lift.is_some(),
+        Some("load") => fields.load.is_some() || reading.bare_load.is_some(),
+        Some("reps") => fields.reps.is_some() || whole_number(&part.text).is_some(),
+        Some("load.unit") => fields.load.is_some(),
+        _ => !reading.signs.is_empty(),
+    };
+    let more = settles || !reading.signs.is_empty() || reading.level > FlagLevel::None;
+    if !more {
+        turn.note(&case, &part);
+        ask_again(turn, &case);
+        turn.keep(case);
+        return;
+    }
+    if open.id == "field:reps" && fields.reps.is_none() {
+        case.body.report.reps = whole_number(&part.text);
+    }
+    if settles {
+        case.body
+            .settled
+            .extend(open.id.strip_prefix(FIELD_QUESTION).map(str::to_owned));
+    }
+    case.body.rounds.pop();
+    case.body.parts.push(part);
+    settle(turn, case, Vec::new());
+}
+
+/// A text that is nothing but a whole number.
+fn whole_number(text: &str) -> Option<u32> {
+    text.trim().trim_end_matches(['.', '!']).parse().ok()
+}
+
+/// The choice a text names: its number, its words, or words that only one choice holds.
+fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
+    let said = text.trim().trim_end_matches(['.', '!']).to_lowercase();
+    if let Some(number) = whole_number(&said).and_then(|number| usize::try_from(number).ok()) {
+        return open.choices.get(number.checked_sub(1)?).cloned();
+    }
+    let exact = open
+        .choices
+        .iter()
+        .find(|choice| choice.to_lowercase() == said);
+    if exact.is_some() {
+        return exact.cloned();
+    }
+    if let Some(unit) = unit(&said).filter(|_| open.id.ends_with(".unit")) {
+        let word = unit.to_string();
+        return open.choices.iter().find(|choice| **choice == word).cloned();
+    }
+    let mut holding = open.choices.iter().filter(|choice| {
+        let choice = choice.to_lowercase();
+        said.len() >= 3 && (contains_word(&choice, &said) || contains_word(&said, &choice))
+    });
+    let first = holding.next()?;
+    holding.next().is_none().then(|| first.clone())
+}
+
+/// `needle` stands in `text` between word boundaries.
+fn contains_word(text: &str, needle: &str) -> bool {
+    let outside = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+    text.match_indices(needle).any(|(at, found)| {
+        let before = text.get(..at).and_then(|head| head.chars().next_back());
+        let after = text
+            .get(at + found.len()..)
+            .and_then(|tail| tail.chars().next());
+        outside(before) && outside(after)
+    })
+}
+
+/// A unit as people write it.
+fn unit(text: &str) -> Option<MassUnit> {
+    match text {
+        "kg" | "kgs" | "kilo" | "kilos" | "kilograms" | "kilogram" | "kilogrammes" => {
+            Some(MassUnit::Kg)
+        }
+        "lb" | "lbs" | "pound" | "pounds" | "#" => Some(MassUnit::Lb),
+        _ => None,
+    }
+}
+
+/// Puts a chosen answer into the report and assesses again.
+fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
+    let Some(open) = case.body.open_question.take() else {
+        return;
+    };
+    match open.id.strip_prefix(FIELD_QUESTION) {
+        Some("load.unit") => {
+            if let (Some(unit), Some(value)) = (unit(&choice.to_lowercase()), open.bare) {
+                case.body.report.load = Some(Mass::new(value, unit));
+            }
+            case.body.settled.push("load.unit".to_owned());
+        }
+        Some("lift") => {
+            case.body.report.lift = Lift::ALL.into_iter().find(|lift| {
+                choice.eq_ignore_ascii_case(lift.name()) || choice.eq_ignore_ascii_case(lift.word())
+            });
+        }
+        Some(field) => case.body.settled.push(field.to_owned()),
+        None => {
+            case.body
+                .report
+                .answers
+                .insert(open.id.clone(), choice.to_owned());
+        }
+    }
+    case.body.rounds.pop();
+    settle(turn, case, Vec::new());
+}

@@ -1,0 +1,276 @@
+//! The coach in chat: the queue, one case, and what the coach does with it.
+
+use super::intake::lifter as known_lifter;
+use super::settle::Turn;
+use super::speech::{CoachWord, coach_word};
+use super::{Known, outbox, times};
+use crate::record::{
+    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, PersonKey, Purpose,
+    QueueChange, Reason, Urgency, Withdraw,
+};
+use crate::wording::{case_card, escape, queue_text};
+use cueline_core::triage::Level;
+use jiff::Timestamp;
+
+/// A coach's message: a command, or talk that is left alone.
+pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
+    let mut turn = Turn::new(event, known, now, known_lifter(event, known), effects);
+    let Some(word) = coach_word(turn.text()) else {
+        return;
+    };
+    let said = match &word {
+        CoachWord::Help => known.words.say("coach.help", &[]),
+        CoachWord::Queue => queue_text(known.words, &known.queue, &known.dead, now),
+        CoachWord::SendAgain => send_again(&mut turn),
+        _ => match &known.named {
+            Some(file) => named(&mut turn, &word, file),
+            None => {
+                let number = word.case_number().unwrap_or_default().to_string();
+                known.words.say("coach.no_case", &[("number", &number)])
+            }
+        },
+    };
+    effects
+        .outbox
+        .push(outbox::coach_reply(event, known.rules, said));
+}
+
+/// Undelivered messages go out again.
+fn send_again(turn: &mut Turn<'_>) -> String {
+    let keys: Vec<String> = turn
+        .known
+        .dead
+        .iter()
+        .map(|letter| letter.message.key.clone())
+        .collect();
+    let count = keys.len().to_string();
+    turn.effects.revive.extend(keys);
+    turn.known
+        .words
+        .say("coach.sent_again", &[("count", &count)])
+}
+
+/// A word about one case.
+fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
+    match word {
+        CoachWord::Show(_) => case_card(turn.known.catalog, file, turn.now),
+        CoachWord::Take(_) => take(turn, file),
+        CoachWord::Say(_, text) => say(turn, file, text),
+        CoachWord::Halt(_, why) => halt(turn, file, why),
+        CoachWord::LiftHalt(_) => lift_halt(turn, file),
+        CoachWord::Finish(_) => finish(turn, file),
+        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain => String::new(),
+    }
+}
+
+/// The coach who acts.
+fn me(event: &Event) -> PersonKey {
+    PersonKey {
+        source: event.key.source.clone(),
+        person_id: event.actor.id.clone(),
+    }
+}
+
+/// Another coach who holds the case now.
+fn held_by_other<'a>(turn: &Turn<'_>, file: &'a CaseFile) -> Option<(&'a PersonKey, Timestamp)> {
+    let item = file.queue_item.as_ref()?;
+    let (by, until) = (item.taken_by.as_ref()?, item.taken_until?);
+    (*by != me(turn.event) && until > turn.now).then_some((by, until))
+}
+
+/// Says that another coach holds the case.
+fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) -> String {
+    let until = local_time(turn, until);
+    turn.known.words.say(
+        "coach.taken_by_other",
+        &[
+            ("number", &file.case.number.to_string()),
+            ("who", &escape(&by.person_id)),
+            ("until", &until),
+        ],
+    )
+}
+
+/// A time of day in the house's zone.
+fn local_time(turn: &Turn<'_>, at: Timestamp) -> String {
+    times::zone(turn.known.rules, None)
+        .to_datetime(at)
+        .strftime("%H:%M")
+        .to_string()
+}
+
+/// This coach answers it for a while.
+fn take(turn: &mut Turn<'_>, file: &CaseFile) -> String {
+    if let Some((by, until)) = held_by_other(turn, file) {
+        return say_held(turn, file, by, until);
+    }
+    let until = turn
+        .now
+        .checked_add(turn.known.rules.take_for)
+        .unwrap_or(turn.now);
+    if file.queue_item.is_none() {
+        let promised = turn.now.checked_add(turn.known.rules.promise_coach).ok();
+        let reason = Reason {
+            id: "coach".to_owned(),
+            why: "taken up by the coach".to_owned(),
+        };
+        turn.queue(&file.case, Urgency::Asked, vec![reason], promised);
+    }
+    turn.effects.queue.push(QueueChange::Take {
+        case_id: file.case.id.clone(),
+        by: me(turn.event),
+        until,
+    });
+    let until = local_time(turn, until);
+    turn.known.words.say(
+        "coach.taken",
+        &[("number", &file.case.number.to_string()), ("until", &until)],
+    )
+}
+
+/// Writes the case and notes who did what.
+fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
+    let who = turn.event.actor.id.clone();
+    turn.entry(&case, EntryKind::Change, &who, None, change.to_owned());
+    case.updated_at = turn.now;
+    turn.effects.cases.push(case);
+}
+
+/// Tells the lifter, in the case's room.
+fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String) {
+    let who = turn.event.actor.id.clone();
+    turn.entry(case, EntryKind::Coach, &who, None, text.clone());
+    let message = outbox::to_lifter(&turn.event.key, slot, text, case, Purpose::Coach);
+    turn.effects.outbox.push(message);
+}
+
+/// Answers the lifter in the coach's own words.
+fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
+    let number = file.case.number.to_string();
+    if text.trim().is_empty() {
+        return turn
+            .known
+            .words
+            .say("coach.nothing_said", &[("number", &number)]);
+    }
+    if let Some((by, until)) = held_by_other(turn, file) {
+        return say_held(turn, file, by, until);
+    }
+    let said = turn
+        .known
+        .words
+        .say("coach.alert_reply", &[("text", text.trim())]);
+    tell(turn, &file.case, "say", said);
+    let mut case = file.case.clone();
+    if case.state == CaseState::Asking {
+        // The coach's word replaces the bot's question.
+        case.state = CaseState::WithCoach;
+        case.body.open_question = None;
+    }
+    write(turn, case, "the coach answered");
+    let name = lifter_name(file);
+    turn.known
+        .words
+        .say("coach.said", &[("number", &number), ("name", &name)])
+}
+
+/// The lifter's name for the coach.
+fn lifter_name(file: &CaseFile) -> String {
+    file.lifter.as_ref().map_or_else(
+        || "the lifter".to_owned(),
+        |lifter| escape(&lifter.display_name),
+    )
+}
+
+/// Stops a case for safety.
+fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
+    let number = file.case.number.to_string();
+    let mut case = file.case.clone();
+    case.state = CaseState::Halted;
+    case.body.halt = Some(Level::Clinician);
+    case.body.open_question = None;
+    turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
+        person: case.person.clone(),
+    });
+    turn.effects
+        .withdraw
+        .push(Withdraw::RemindersOf(case.person.clone()));
+    turn.effects.withdraw.push(Withdraw::Case(case.id.clone()));
+    let promised = turn
+        .now
+        .checked_add(turn.known.rules.promise_clinician)
+        .ok();
+    let reason = Reason {
+        id: "halt".to_owned(),
+        why: if why.trim().is_empty() {
+            "stopped by the coach".to_owned()
+        } else {
+            format!("stopped by the coach: {}", why.trim())
+        },
+    };
+    turn.queue(&case, Urgency::Clinician, vec![reason], promised);
+    let text = turn.known.words.say("stop.halted_by_coach", &[]);
+    tell(turn, &case, "halt", text);
+    write(turn, case, "stopped by the coach");
+    turn.known.words.say("coach.halted", &[("number", &number)])
+}
+
+/// Ends a stop; only a coach can.
+fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
+    let number = file.case.number.to_string();
+    if file.case.state != CaseState::Halted {
+        return turn
+            .known
+            .words
+            .say("coach.not_halted", &[("number", &number)]);
+    }
+    let mut case = file.case.clone();
+    case.state = CaseState::WithCoach;
+    case.body.halt = None;
+    let text = turn.known.words.say("stop.lifted", &[]);
+    tell(turn, &case, "lift", text);
+    write(turn, case, "stop lifted by the coach");
+    turn.known.words.say("coach.lifted", &[("number", &number)])
+}
+
+/// Done: out of the queue. What the coach said is practised and asked about later; a case the
+/// coach said nothing in is closed.
+fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
+    let number = file.case.number.to_string();
+    if file.case.state == CaseState::Halted {
+        return turn
+            .known
+            .words
+            .say("coach.halted_first", &[("number", &number)]);
+    }
+    if let Some((by, until)) = held_by_other(turn, file) {
+        return say_held(turn, file, by, until);
+    }
+    let mut case = file.case.clone();
+    let spoke = file
+        .entries
+        .iter()
+        .any(|entry| entry.kind == EntryKind::Coach);
+    case.body.open_question = None;
+    turn.effects.queue.push(QueueChange::Remove {
+        case_id: case.id.clone(),
+    });
+    if spoke && case.state.is_open() {
+        case.state = CaseState::Practising;
+        let coach = std::mem::replace(
+            &mut turn.lifter,
+            file.lifter
+                .clone()
+                .unwrap_or_else(|| known_lifter(turn.event, turn.known)),
+        );
+        turn.zone = times::zone(turn.known.rules, turn.lifter.zone.as_deref());
+        turn.date_follow_up(&case, None);
+        turn.lifter = coach;
+    } else if case.state.is_open() {
+        case.state = CaseState::Mended;
+    }
+    write(turn, case, "finished by the coach");
+    turn.known
+        .words
+        .say("coach.finished", &[("number", &number)])
+}

@@ -1,0 +1,113 @@
+//! What is known when an input is decided on, and the rules of the house.
+
+use crate::record::{
+    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
+};
+use crate::wording::Words;
+use cueline_core::catalog::Catalog;
+use cueline_core::diagnosis::Settings;
+use jiff::SignedDuration;
+use jiff::civil::Time;
+use std::collections::BTreeMap;
+
+/// What a person may do; from configuration, never from what a message claims.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// Everybody else.
+    Lifter,
+    /// A configured coach.
+    Coach,
+}
+
+/// The rules of the house, from configuration.
+#[derive(Clone, Debug)]
+pub struct Rules {
+    /// Who is a coach, on which platform.
+    pub coaches: Vec<PersonKey>,
+    /// Where alerts to the coach go: platform source to room.
+    pub coach_rooms: BTreeMap<String, String>,
+    /// What to ring by the lifter's time zone; the words for "unknown" when none fits.
+    pub emergency_numbers: BTreeMap<String, String>,
+    /// Nothing unasked from this local time on.
+    pub quiet_from: Time,
+    /// Nothing unasked before this local time.
+    pub quiet_until: Time,
+    /// Zone of lifters who have not said theirs.
+    pub default_zone: String,
+    /// Local time at which a follow-up comes due.
+    pub follow_up_at: Time,
+    /// Most reminders for one case.
+    pub most_reminders: u32,
+    /// Least time between two reminders to one lifter, over all cases.
+    pub reminder_gap: SignedDuration,
+    /// After this long without an answer an open question lapses.
+    pub answer_within: SignedDuration,
+    /// How long a coach's taking of a case holds.
+    pub take_for: SignedDuration,
+    /// Promise for words of a clinician's level.
+    pub promise_clinician: SignedDuration,
+    /// Promise for everything else that waits for the coach.
+    pub promise_coach: SignedDuration,
+    /// Promise for emergency words.
+    pub promise_emergency: SignedDuration,
+    /// A page nobody answers goes out again after this long.
+    pub page_again: SignedDuration,
+    /// Whoever waits this many hours moves up one class in the queue.
+    pub aging_hours: u32,
+    /// Thresholds of the diagnosis.
+    pub diagnosis: Settings,
+}
+
+impl Rules {
+    /// The role of who acted.
+    pub fn role(&self, event: &Event) -> Role {
+        let coach = self
+            .coaches
+            .iter()
+            .any(|coach| coach.source == event.key.source && coach.person_id == event.actor.id);
+        if coach { Role::Coach } else { Role::Lifter }
+    }
+
+    /// What to ring, for a lifter in this zone.
+    pub fn emergency_number(&self, zone: Option<&str>) -> String {
+        zone.and_then(|zone| self.emergency_numbers.get(zone))
+            .cloned()
+            .unwrap_or_else(|| "your local emergency number".to_owned())
+    }
+}
+
+/// What has to be loaded.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Needs {
+    /// The queue and the dead letters.
+    pub queue: bool,
+    /// The case with this number, with its history.
+    pub case: Option<i64>,
+}
+
+/// What is known when an input is decided on.
+#[derive(Clone, Debug)]
+pub struct Known<'a> {
+    /// The coach's knowledge.
+    pub catalog: &'a Catalog,
+    /// The coach's texts.
+    pub words: &'a Words,
+    /// The rules of the house.
+    pub rules: &'a Rules,
+    /// Who acted, if known.
+    pub lifter: Option<Lifter>,
+    /// Their cases, newest first.
+    pub cases: Vec<Case>,
+    /// A number for a case that may be opened.
+    pub new_number: i64,
+    /// The mark on the message acted on.
+    pub mark: Option<MessageMark>,
+    /// The message of ours that was answered or whose button was pressed.
+    pub ours: Option<Outgoing>,
+    /// The case the coach named.
+    pub named: Option<CaseFile>,
+    /// The queue.
+    pub queue: Vec<QueueLine>,
+    /// Messages that could not be delivered.
+    pub dead: Vec<DeadLetter>,
+}

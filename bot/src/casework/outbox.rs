@@ -1,0 +1,200 @@
+//! Messages to send, each with a key made from what caused it: the same cause, the same key.
+
+use super::Rules;
+use crate::record::{
+    Case, ChoiceButton, ChoiceStyle, Event, EventKey, OpenQuestion, Outgoing, PersonKey, Purpose,
+    Recipient,
+};
+use uuid::Uuid;
+
+/// Longest text a platform takes, in code points.
+const MOST_TEXT: usize = 4000;
+/// Longest text of a plain fallback, in code points.
+const MOST_PLAIN: usize = 1500;
+/// Longest label of a button, in code points.
+const MOST_LABEL: usize = 40;
+/// Most buttons on a message.
+const MOST_BUTTONS: usize = 5;
+
+/// A UUID made from a cause and a slot: one message for each, whatever is retried.
+pub(super) fn key(cause: &EventKey, slot: &str) -> String {
+    let name = format!("{}\n{}\n{slot}", cause.source, cause.id);
+    Uuid::new_v5(&Uuid::NAMESPACE_URL, name.as_bytes()).to_string()
+}
+
+/// A text cut to what a platform takes.
+fn cut(text: String, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text;
+    }
+    let mut short: String = text.chars().take(most - 1).collect();
+    short.push('…');
+    short
+}
+
+/// A reply to an event, in its room and thread.
+pub(super) fn reply(event: &Event, slot: &str, text: String, case: Option<&Case>) -> Outgoing {
+    Outgoing {
+        key: key(&event.key, slot),
+        source: event.key.source.clone(),
+        to: Recipient::RoomId(event.room_id.clone()),
+        thread_id: event.thread_id.clone(),
+        reply_to: message_id(event),
+        text: cut(text, MOST_TEXT),
+        mentions: vec![event.actor.id.clone()],
+        choices: Vec::new(),
+        picture: None,
+        notify: true,
+        purpose: Purpose::Reply,
+        case_id: case.map(|case| case.id.clone()),
+        person_id: Some(event.actor.id.clone()),
+        plain: false,
+    }
+}
+
+/// The platform's id of the message an event is about, when it is one that can be answered.
+pub(super) fn message_id(event: &Event) -> Option<String> {
+    match &event.payload {
+        crate::record::Payload::Message { message_id, .. }
+        | crate::record::Payload::Choice { message_id, .. } => Some(message_id.clone()),
+        _ => None,
+    }
+}
+
+/// A message about a case to its lifter, not caused by a message of theirs.
+pub(super) fn to_lifter(
+    cause: &EventKey,
+    slot: &str,
+    text: String,
+    case: &Case,
+    purpose: Purpose,
+) -> Outgoing {
+    Outgoing {
+        key: key(cause, slot),
+        source: case.person.source.clone(),
+        to: Recipient::RoomId(case.room_id.clone()),
+        thread_id: case.thread_id.clone(),
+        reply_to: case.body.parts.last().map(|part| part.message_id.clone()),
+        text: cut(text, MOST_TEXT),
+        mentions: vec![case.person.person_id.clone()],
+        choices: Vec::new(),
+        picture: None,
+        notify: true,
+        purpose,
+        case_id: Some(case.id.clone()),
+        person_id: Some(case.person.person_id.clone()),
+        plain: false,
+    }
+}
+
+/// A message to the coaches of a platform: their room, else the first of them in private.
+pub(super) fn to_coach(
+    rules: &Rules,
+    source: &str,
+    key: String,
+    text: String,
+    case_id: Option<&str>,
+) -> Option<Outgoing> {
+    let coaches: Vec<&PersonKey> = rules
+        .coaches
+        .iter()
+        .filter(|coach| coach.source == source)
+        .collect();
+    let to = match rules.coach_rooms.get(source) {
+        Some(room) => Recipient::RoomId(room.clone()),
+        None => Recipient::PersonId(coaches.first()?.person_id.clone()),
+    };
+    Some(Outgoing {
+        key,
+        source: source.to_owned(),
+        to,
+        thread_id: None,
+        reply_to: None,
+        text: cut(text, MOST_TEXT),
+        mentions: coaches
+            .iter()
+            .take(3)
+            .map(|coach| coach.person_id.clone())
+            .collect(),
+        choices: Vec::new(),
+        picture: None,
+        notify: true,
+        purpose: Purpose::Alert,
+        case_id: case_id.map(str::to_owned),
+        person_id: None,
+        plain: false,
+    })
+}
+
+/// An answer to a coach: in the coaches' room when asked there, else in private, so that a case
+/// is never shown to a room of lifters.
+pub(super) fn coach_reply(event: &Event, rules: &Rules, text: String) -> Outgoing {
+    let mut message = reply(event, "coach", text, None);
+    if rules.coach_rooms.get(&event.key.source) != Some(&event.room_id) {
+        message.to = Recipient::PersonId(event.actor.id.clone());
+        message.thread_id = None;
+        message.reply_to = None;
+    }
+    message
+}
+
+/// Buttons for the choices of a question.
+pub(super) fn buttons(question: &OpenQuestion) -> Vec<ChoiceButton> {
+    question
+        .choices
+        .iter()
+        .take(MOST_BUTTONS)
+        .enumerate()
+        .map(|(index, choice)| ChoiceButton {
+            choice_id: format!("{}:{}", question.id, index + 1),
+            label: cut(choice.clone(), MOST_LABEL),
+            style: ChoiceStyle::Plain,
+        })
+        .collect()
+}
+
+/// Reads a button's id back: question id and the choice's place, counted from 1.
+pub(super) fn button(choice_id: &str) -> Option<(&str, usize)> {
+    let (question, place) = choice_id.rsplit_once(':')?;
+    Some((question, place.parse().ok().filter(|place| *place > 0)?))
+}
+
+/// The plain fallback of a message the platform refused: the words alone, without buttons or
+/// picture. None when it was the fallback already. The safety words stay: they come first.
+pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
+    if message.plain {
+        return None;
+    }
+    let cause = EventKey {
+        source: "cueline:plain".to_owned(),
+        id: message.key.clone(),
+    };
+    Some(Outgoing {
+        key: key(&cause, "plain"),
+        text: cut(message.text.replace("**", "").replace('`', ""), MOST_PLAIN),
+        choices: Vec::new(),
+        picture: None,
+        mentions: Vec::new(),
+        reply_to: None,
+        plain: true,
+        ..message.clone()
+    })
+}
+
+/// What the coaches read about a message that cannot be delivered.
+pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Option<Outgoing> {
+    if message.purpose == Purpose::Alert {
+        // An alert about an alert would go the way of the first.
+        return None;
+    }
+    let cause = EventKey {
+        source: "cueline:undelivered".to_owned(),
+        id: message.key.clone(),
+    };
+    let text = format!(
+        "A message could not be delivered ({}). `queue` shows it; `send again` tries once more.",
+        crate::wording::escape(why)
+    );
+    let case = message.case_id.as_deref();
+    to_coach(rules, &message.source, key(&cause, "alert"), text, case)
+}

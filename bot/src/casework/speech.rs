@@ -1,0 +1,254 @@
+//! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
+
+/// What a lifter may say beside a set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LifterWord {
+    /// How to use this.
+    Help,
+    /// Which cases are open.
+    MyCases,
+    /// Hand the open case to the coach.
+    AskCoach,
+    /// No more reminders.
+    StopReminders,
+    /// Reminders again.
+    StartReminders,
+    /// A copy of everything kept, or to be forgotten: a person sees to it.
+    DataRequest,
+}
+
+/// What a coach may say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CoachWord {
+    /// What a coach may say.
+    Help,
+    /// What waits.
+    Queue,
+    /// One case on one page.
+    Show(i64),
+    /// This coach answers it.
+    Take(i64),
+    /// Answer in own words.
+    Say(i64, String),
+    /// Stop it for safety, with the reason.
+    Halt(i64, String),
+    /// End a stop.
+    LiftHalt(i64),
+    /// Done.
+    Finish(i64),
+    /// Undelivered messages once more.
+    SendAgain,
+}
+
+impl CoachWord {
+    /// The case it names.
+    pub const fn case_number(&self) -> Option<i64> {
+        match self {
+            Self::Show(n)
+            | Self::Take(n)
+            | Self::Say(n, _)
+            | Self::Halt(n, _)
+            | Self::LiftHalt(n)
+            | Self::Finish(n) => Some(*n),
+            Self::Help | Self::Queue | Self::SendAgain => None,
+        }
+    }
+}
+
+/// Words that carry nothing here.
+const SMALL: [&str; 14] = [
+    "please", "pls", "the", "a", "an", "me", "my", "can", "i", "to", "you", "hi", "hey", "all",
+];
+
+/// Words of a text, lower case, without punctuation.
+fn words(text: &str) -> Vec<String> {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '\''))
+        .filter(|word| !word.is_empty())
+        .map(|word| word.to_lowercase().replace('\'', ""))
+        .collect()
+}
+
+/// True when `said` holds exactly the words of `phrase`, in any order, small words aside.
+fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
+    let mut said: Vec<&str> = said
+        .iter()
+        .map(String::as_str)
+        .filter(|word| !SMALL.contains(word))
+        .collect();
+    let mut phrase: Vec<&str> = phrase
+        .iter()
+        .copied()
+        .filter(|word| !SMALL.contains(word))
+        .collect();
+    said.sort_unstable();
+    phrase.sort_unstable();
+    said == phrase
+}
+
+/// The lifter's word, if the text is one and nothing else.
+pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
+    let said = words(text);
+    let phrases: [(&[&str], LifterWord); 22] = [
+        (&["help"], LifterWord::Help),
+        (&["cases"], LifterWord::MyCases),
+        (&["show", "cases"], LifterWord::MyCases),
+        (&["ask", "coach"], LifterWord::AskCoach),
+        (&["coach"], LifterWord::AskCoach),
+        (&["stop", "reminders"], LifterWord::StopReminders),
+        (&["no", "more", "reminders"], LifterWord::StopReminders),
+        (&["stop", "reminding"], LifterWord::StopReminders),
+        (&["no", "reminders"], LifterWord::StopReminders),
+        (&["stop"], LifterWord::StopReminders),
+        (&["cancel"], LifterWord::StopReminders),
+        (&["unsubscribe"], LifterWord::StopReminders),
+        (&["quit"], LifterWord::StopReminders),
+        (&["end"], LifterWord::StopReminders),
+        (&["leave", "alone"], LifterWord::StopReminders),
+        (&["start", "reminders"], LifterWord::StartReminders),
+        (&["start", "reminding"], LifterWord::StartReminders),
+        (&["reminders", "on"], LifterWord::StartReminders),
+        (&["reminders", "off"], LifterWord::StopReminders),
+        (&["data"], LifterWord::DataRequest),
+        (&["forget"], LifterWord::DataRequest),
+        (&["delete", "data"], LifterWord::DataRequest),
+    ];
+    phrases
+        .into_iter()
+        .find(|(phrase, _)| is_phrase(&said, phrase))
+        .map(|(_, word)| word)
+}
+
+/// The coach's word. The verb and the number may stand in either order; what follows is kept as
+/// written.
+pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
+    let said = words(text);
+    for (phrase, word) in [
+        (&["help"][..], CoachWord::Help),
+        (&["queue"], CoachWord::Queue),
+        (&["show", "queue"], CoachWord::Queue),
+        (&["send", "again"], CoachWord::SendAgain),
+    ] {
+        if is_phrase(&said, phrase) {
+            return Some(word);
+        }
+    }
+    let (head, rest) = head(text)?;
+    let number = head.number;
+    match head.verb.as_str() {
+        "show" => Some(CoachWord::Show(number)),
+        "take" => Some(CoachWord::Take(number)),
+        "say" => Some(CoachWord::Say(number, rest)),
+        "halt" => Some(CoachWord::Halt(number, rest)),
+        "lift halt" => Some(CoachWord::LiftHalt(number)),
+        "finish" => Some(CoachWord::Finish(number)),
+        _ => None,
+    }
+}
+
+/// The verb and the number a coach's text begins with.
+struct Head {
+    verb: String,
+    number: i64,
+}
+
+/// Splits `say 12 good work` into its head and the rest as written.
+fn head(text: &str) -> Option<(Head, String)> {
+    let mut verb = Vec::new();
+    let mut rest = text.trim_start();
+    let mut number = None;
+    for _ in 0..3 {
+        let end = rest.find(char::is_whitespace).unwrap_or(rest.len());
+        let word = rest
+            .get(..end)?
+            .trim_matches(|c: char| !c.is_alphanumeric());
+        let after = rest.get(end..)?.trim_start();
+        if let Ok(value) = word.parse::<i64>() {
+            if number.is_some() {
+                break;
+            }
+            number = Some(value);
+        } else {
+            let word = word.to_lowercase();
+            let verb_word = matches!(
+                word.as_str(),
+                "show" | "take" | "say" | "halt" | "lift" | "finish"
+            );
+            if word == "case" || SMALL.contains(&word.as_str()) {
+                rest = after;
+                continue;
+            }
+            // `lift halt` is the one verb of two words.
+            let complete = verb.first().is_some_and(|first| first != "lift");
+            if !verb_word || complete {
+                break;
+            }
+            verb.push(word);
+        }
+        rest = after;
+        let whole = verb.first().is_some_and(|first| first != "lift") || verb.len() == 2;
+        if number.is_some() && whole {
+            break;
+        }
+    }
+    let head = Head {
+        verb: verb.join(" "),
+        number: number?,
+    };
+    Some((head, rest.to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lifter_may_shout_or_be_polite() {
+        assert_eq!(
+            lifter_word("STOP reminders!"),
+            Some(LifterWord::StopReminders)
+        );
+        assert_eq!(
+            lifter_word("reminders stop pls"),
+            Some(LifterWord::StopReminders)
+        );
+        assert_eq!(
+            lifter_word("Can I ask the coach?"),
+            Some(LifterWord::AskCoach)
+        );
+        assert_eq!(lifter_word("my cases"), Some(LifterWord::MyCases));
+        assert_eq!(lifter_word("forget me"), Some(LifterWord::DataRequest));
+    }
+
+    #[test]
+    fn a_set_that_holds_a_word_is_not_a_word() {
+        assert_eq!(lifter_word("I stop at the bottom of the squat"), None);
+        assert_eq!(lifter_word("help my hips shoot up"), None);
+    }
+
+    #[test]
+    fn a_coach_gives_verb_and_number_in_either_order_and_the_text_is_kept() {
+        assert_eq!(
+            coach_word("say 12 Good work.  Keep the pause!"),
+            Some(CoachWord::Say(12, "Good work.  Keep the pause!".to_owned()))
+        );
+        assert_eq!(coach_word("12 take"), Some(CoachWord::Take(12)));
+        assert_eq!(coach_word("Show case 7"), Some(CoachWord::Show(7)));
+        assert_eq!(coach_word("lift halt 3"), Some(CoachWord::LiftHalt(3)));
+        assert_eq!(
+            coach_word("say 4 take 5 kg off"),
+            Some(CoachWord::Say(4, "take 5 kg off".to_owned()))
+        );
+        assert_eq!(
+            coach_word("halt 9 back pain"),
+            Some(CoachWord::Halt(9, "back pain".into()))
+        );
+        assert_eq!(coach_word("queue please"), Some(CoachWord::Queue));
+    }
+
+    #[test]
+    fn talk_between_coaches_is_no_command() {
+        assert_eq!(coach_word("see you at 12"), None);
+        assert_eq!(coach_word("show me"), None);
+        assert_eq!(coach_word(""), None);
+    }
+}

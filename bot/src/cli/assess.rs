@@ -1,0 +1,122 @@
+//! `cueline assess`: a set report, or JSON Lines of them, to the assessment and the reply.
+
+use super::Failure;
+use crate::brain::{self, Brain};
+use crate::clock::{Clock as _, SystemClock};
+use crate::wording::{ReplyParts, reply};
+use cueline_core::assess::{Assessment, History, assess, validate};
+use cueline_core::report::SetReport;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use serde::Serialize;
+use std::io::{BufWriter, Read as _, Write as _};
+use std::path::PathBuf;
+
+/// An assessment with the reply; the shape is kept stable.
+#[derive(Debug, Serialize)]
+struct Output<'a> {
+    #[serde(flatten)]
+    assessment: &'a Assessment,
+    reply: String,
+}
+
+/// Assesses a file or standard input.
+pub(super) fn run(
+    config: Option<PathBuf>,
+    file: &str,
+    json: bool,
+    today: Option<Date>,
+) -> Result<(), Failure> {
+    let (_, brain) = brain::load(config.as_deref())?;
+    let text = input(file)?;
+    let mut out = BufWriter::new(std::io::stdout().lock());
+    for (place, text) in reports(&text) {
+        let report: SetReport = serde_json::from_str(text)
+            .map_err(|error| Failure::input(format!("{place}: {error}")))?;
+        validate(&brain.catalog, &report).map_err(|problems| {
+            Failure::Input(
+                problems
+                    .iter()
+                    .map(|one| format!("{place}: {one}"))
+                    .collect(),
+            )
+        })?;
+        let (assessment, said) = one(&brain, &report, today);
+        if json {
+            let output = Output {
+                assessment: &assessment,
+                reply: said,
+            };
+            serde_json::to_writer(&mut out, &output)
+                .map_err(|error| Failure::Other(error.to_string()))?;
+            writeln!(out)?;
+        } else {
+            writeln!(out, "{said}\n")?;
+        }
+    }
+    out.flush()?;
+    Ok(())
+}
+
+/// The whole input as text.
+fn input(file: &str) -> Result<String, Failure> {
+    let mut bytes = Vec::new();
+    if file == "-" {
+        std::io::stdin().lock().read_to_end(&mut bytes)?;
+    } else {
+        bytes = std::fs::read(file)
+            .map_err(|error| Failure::input(format!("{file}: cannot be read: {error}")))?;
+    }
+    String::from_utf8(bytes)
+        .map_err(|_| Failure::input("input: found bytes that are no text, accepted is UTF-8"))
+}
+
+/// The reports of an input, each with its place: one JSON value, or one a line.
+fn reports(text: &str) -> Vec<(String, &str)> {
+    let whole = serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok();
+    let lines: Vec<(String, &str)> = text
+        .lines()
+        .enumerate()
+        .filter(|(_, line)| !line.trim().is_empty())
+        .map(|(index, line)| (format!("line {}", index + 1), line))
+        .collect();
+    let spread = lines.first().is_some_and(|(_, first)| {
+        // A report laid out over several lines that has a fault somewhere: its first line alone
+        // is no JSON either, so that the fault is better told of the whole.
+        serde_json::from_str::<serde::de::IgnoredAny>(first).is_err() && lines.len() > 1
+    });
+    if whole || spread || lines.is_empty() {
+        vec![("report".to_owned(), text)]
+    } else {
+        lines
+    }
+}
+
+/// Assesses one report and writes the reply.
+fn one(brain: &Brain, report: &SetReport, today: Option<Date>) -> (Assessment, String) {
+    let zone = report
+        .time_zone
+        .as_deref()
+        .and_then(|name| TimeZone::get(name).ok())
+        .unwrap_or(TimeZone::UTC);
+    let now = SystemClock.now();
+    let today = today.unwrap_or_else(|| zone.to_datetime(now).date());
+    let settings = &brain.rules.diagnosis;
+    let assessment = assess(&brain.catalog, report, &History::default(), settings, today);
+    let number = brain.rules.emergency_number(report.time_zone.as_deref());
+    let coach_by = now
+        .checked_add(brain.rules.promise_coach)
+        .ok()
+        .map(|at| zone.to_datetime(at).date());
+    let said = reply(
+        &assessment,
+        &ReplyParts {
+            words: &brain.words,
+            catalog: &brain.catalog,
+            emergency_number: &number,
+            coach_by,
+            progress: &[],
+        },
+    );
+    (assessment, said)
+}

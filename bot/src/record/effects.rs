@@ -1,0 +1,92 @@
+//! What one input changes: written in one transaction together with the input's mark as done.
+
+use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+/// A change of the coach's queue.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum QueueChange {
+    /// Put in, or replaced when the case is there already (since is kept, taking is kept).
+    Put(QueueItem),
+    /// Taken out.
+    Remove {
+        /// The case.
+        case_id: String,
+    },
+    /// Taken by a coach until a time. Refused by the store when another coach holds it.
+    Take {
+        /// The case.
+        case_id: String,
+        /// The coach.
+        by: PersonKey,
+        /// Until when.
+        until: Timestamp,
+    },
+}
+
+/// A change of the dated asks.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum FollowUpChange {
+    /// A new one; a repeat of the same id changes nothing.
+    Open(FollowUp),
+    /// All open ones of a case are off.
+    CancelCase {
+        /// The case.
+        case_id: String,
+    },
+    /// All open ones of a person are off.
+    CancelPerson {
+        /// The person.
+        person: PersonKey,
+    },
+}
+
+/// Messages not sent yet that must not go out any more.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Withdraw {
+    /// Reminders to a person.
+    RemindersOf(PersonKey),
+    /// Everything about a case but alerts to the coach.
+    Case(String),
+}
+
+/// The newest known version of a platform's message; keeps old versions and late creates out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MessageMark {
+    /// Platform.
+    pub source: String,
+    /// Room.
+    pub room_id: String,
+    /// Message.
+    pub message_id: String,
+    /// Newest version seen.
+    pub version: u32,
+    /// Taken back: later creates and edits do nothing.
+    pub deleted: bool,
+}
+
+/// Everything one input changes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Effects {
+    /// The lifter as known now; inserted, or updated when the version fits.
+    pub lifter: Option<Lifter>,
+    /// Cases; inserted when `version` is 0, else updated when the version fits.
+    pub cases: Vec<Case>,
+    /// History.
+    pub entries: Vec<Entry>,
+    /// Queue.
+    pub queue: Vec<QueueChange>,
+    /// Dated asks.
+    pub follow_ups: Vec<FollowUpChange>,
+    /// Messages not to be sent any more; carried out before `outbox` is written.
+    pub withdraw: Vec<Withdraw>,
+    /// Messages to send; a repeat of the same key changes nothing.
+    pub outbox: Vec<Outgoing>,
+    /// Marks on the platform's messages.
+    pub marks: Vec<MessageMark>,
+    /// Messages of the platform whose text is emptied in the history (source, room, message id).
+    pub forget_texts: Vec<(String, String, String)>,
+    /// Dead letters to send again, by key.
+    pub revive: Vec<String>,
+}

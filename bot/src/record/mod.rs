@@ -1,0 +1,19 @@
+//! The shapes that casework decides on and the store keeps: plain data, no behaviour beyond
+//! what reads a field. Everything here serialises, so a kept row can be read back years later.
+
+mod case;
+mod desk;
+mod effects;
+mod event;
+mod outgoing;
+mod person;
+
+pub use case::{
+    Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
+    QueueItem, Reason, Round, Urgency,
+};
+pub use desk::{CaseFile, DeadLetter, QueueLine};
+pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
+pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
+pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
+pub use person::{Lifter, PersonKey, Profile};

@@ -1,0 +1,60 @@
+//! What is known about a lifter between sets.
+
+use cueline_core::quantity::{Mass, MassUnit};
+use cueline_core::report::{AgeBand, Best, Competes, Goal, Plates};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+/// Names one person on one platform.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct PersonKey {
+    /// `CloudEvents` source of the platform.
+    pub source: String,
+    /// The platform's id of the person.
+    pub person_id: String,
+}
+
+/// Facts that carry over from set to set; each stays open until said.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Profile {
+    /// The unit this lifter states loads in.
+    pub unit: Option<MassUnit>,
+    /// Body mass as last said.
+    pub body_mass: Option<Mass>,
+    /// Best single for each lift, by the lift's word.
+    pub bests: std::collections::BTreeMap<String, Best>,
+    /// Months of training when last said, and when that was.
+    pub training: Option<(u32, Timestamp)>,
+    /// Age band.
+    pub age_band: Option<AgeBand>,
+    /// Whether the lifter competes.
+    pub competes: Option<Competes>,
+    /// Goal for each lift, by the lift's word.
+    pub goals: std::collections::BTreeMap<String, Goal>,
+    /// Plates at hand.
+    pub plates: Option<Plates>,
+    /// When the lifter left; what was written before that starts no reminder any more.
+    pub left_at: Option<Timestamp>,
+}
+
+/// One lifter.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Lifter {
+    /// Who.
+    pub key: PersonKey,
+    /// Name as last shown.
+    pub display_name: String,
+    /// IANA time zone name, when said.
+    pub zone: Option<String>,
+    /// Reminders are welcome; off at once when the lifter says stop.
+    pub reminders: bool,
+    /// Gone from the room.
+    pub left: bool,
+    /// When the last reminder went out, over all cases.
+    pub last_reminder: Option<Timestamp>,
+    /// Facts that carry over.
+    pub profile: Profile,
+    /// Counts writes; a write with a stale version is refused.
+    pub version: i64,
+}

@@ -1,0 +1,316 @@
+//! Writes everything one input changes, with the input's mark as done, in one transaction.
+
+use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
+use super::{Claim, StoreError};
+use crate::record::{
+    Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
+    QueueChange, QueueItem, Recipient, Withdraw,
+};
+use jiff::Timestamp;
+use serde::Serialize;
+
+/// See `Store::apply`.
+pub(super) async fn apply(
+    engine: &dyn Engine,
+    claim: &Claim,
+    effects: &Effects,
+    now: Timestamp,
+) -> Result<(), StoreError> {
+    match attempt(engine, claim, effects, now).await {
+        Err(fault) if fault.again => Ok(attempt(engine, claim, effects, now).await?),
+        outcome => Ok(outcome?),
+    }
+}
+
+async fn attempt(
+    engine: &dyn Engine,
+    claim: &Claim,
+    effects: &Effects,
+    now: Timestamp,
+) -> Result<(), Fault> {
+    let mut unit = engine.begin().await?;
+    let mut write = Write {
+        unit: unit.as_mut(),
+        now,
+    };
+    write.finish(claim).await?;
+    write.effects(effects).await?;
+    unit.commit().await
+}
+
+/// A transaction under way.
+struct Write<'a> {
+    unit: &'a mut dyn Unit,
+    now: Timestamp,
+}
+
+impl Write<'_> {
+    async fn run(&mut self, statement: Statement, values: Vec<Value>) -> Result<u64, Fault> {
+        self.unit.execute(statement, values).await
+    }
+
+    /// Marks the input done. A message of the outbox is only checked: how its sending ended is
+    /// written by `mark_sent`, `retry_at` or `give_up`.
+    async fn finish(&mut self, claim: &Claim) -> Result<(), Fault> {
+        let now = self.now;
+        let held = match claim {
+            Claim::Event { key, fence } => {
+                let values = binds![&key.source, &key.id, *fence, now];
+                self.run(sql!("inbox_finish"), values).await? == 1
+            }
+            Claim::FollowUp { id, fence } => {
+                self.run(sql!("follow_ups_finish"), binds![id, *fence, now])
+                    .await?
+                    == 1
+            }
+            Claim::Outgoing { key, fence } => {
+                let rows = self.unit.fetch(sql!("outbox_fence"), binds![key]).await?;
+                let found = rows.first().map(|row| row.int("fence")).transpose()?;
+                found == Some(*fence)
+            }
+        };
+        if held {
+            Ok(())
+        } else {
+            Err(super::claim::stale(claim).into())
+        }
+    }
+
+    async fn effects(&mut self, effects: &Effects) -> Result<(), Fault> {
+        if let Some(lifter) = &effects.lifter {
+            self.lifter(lifter).await?;
+        }
+        for case in &effects.cases {
+            self.case(case).await?;
+        }
+        for entry in &effects.entries {
+            self.entry(entry).await?;
+        }
+        for change in &effects.queue {
+            self.queue(change).await?;
+        }
+        for change in &effects.follow_ups {
+            self.follow_up(change).await?;
+        }
+        for withdraw in &effects.withdraw {
+            self.withdraw(withdraw).await?;
+        }
+        for message in &effects.outbox {
+            self.outgoing(message).await?;
+        }
+        for mark in &effects.marks {
+            self.mark(mark).await?;
+        }
+        for (source, room_id, message_id) in &effects.forget_texts {
+            self.forget(source, room_id, message_id).await?;
+        }
+        for key in &effects.revive {
+            self.run(sql!("outbox_revive"), binds![key, self.now])
+                .await?;
+        }
+        Ok(())
+    }
+
+    async fn lifter(&mut self, lifter: &Lifter) -> Result<(), Fault> {
+        let mut values = binds![
+            &lifter.key.source,
+            &lifter.key.person_id,
+            &lifter.display_name,
+            &lifter.zone,
+            lifter.reminders,
+            lifter.left,
+            lifter.last_reminder,
+            json(&lifter.profile)?,
+        ];
+        let written = if lifter.version == 0 {
+            self.run(sql!("lifter_insert"), values).await?
+        } else {
+            values.push(lifter.version.into());
+            self.run(sql!("lifter_update"), values).await?
+        };
+        one(written, || format!("lifter {}", lifter.key.person_id))
+    }
+
+    async fn case(&mut self, case: &Case) -> Result<(), Fault> {
+        let mut values = binds![
+            &case.id,
+            case.number,
+            &case.person.source,
+            &case.person.person_id,
+            &case.room_id,
+            &case.thread_id,
+            &case.lift.map(|lift| lift.word().to_owned()),
+            case.state.word(),
+            case.opened_at,
+            case.updated_at,
+            json(&case.body)?,
+        ];
+        let written = if case.version == 0 {
+            self.run(sql!("case_insert"), values).await?
+        } else {
+            values.push(case.version.into());
+            self.run(sql!("case_update"), values).await?
+        };
+        one(written, || format!("case {}", case.number))
+    }
+
+    async fn entry(&mut self, entry: &Entry) -> Result<(), Fault> {
+        let values = binds![
+            &entry.case_id,
+            entry.at,
+            entry.kind.word(),
+            &entry.who,
+            &entry.message_id,
+            &entry.text,
+        ];
+        self.run(sql!("entry_insert"), values).await?;
+        Ok(())
+    }
+
+    async fn queue(&mut self, change: &QueueChange) -> Result<(), Fault> {
+        match change {
+            QueueChange::Put(item) => self.queue_put(item).await,
+            QueueChange::Remove { case_id } => {
+                self.run(sql!("queue_remove"), binds![case_id]).await?;
+                Ok(())
+            }
+            QueueChange::Take { case_id, by, until } => {
+                let values = binds![case_id, &by.source, &by.person_id, *until, self.now];
+                let taken = self.run(sql!("queue_take"), values).await?;
+                one(taken, || format!("who has taken case {case_id}"))
+            }
+        }
+    }
+
+    async fn queue_put(&mut self, item: &QueueItem) -> Result<(), Fault> {
+        let (taken_source, taken_person) = item
+            .taken_by
+            .clone()
+            .map(|coach| (coach.source, coach.person_id))
+            .unzip();
+        let values = binds![
+            &item.case_id,
+            item.urgency.rank(),
+            json(&item.reasons)?,
+            item.since,
+            item.promised,
+            item.minutes,
+            &taken_source,
+            &taken_person,
+            item.taken_until,
+        ];
+        self.run(sql!("queue_put"), values).await?;
+        Ok(())
+    }
+
+    async fn follow_up(&mut self, change: &FollowUpChange) -> Result<(), Fault> {
+        match change {
+            FollowUpChange::Open(follow_up) => self.open_follow_up(follow_up).await?,
+            FollowUpChange::CancelCase { case_id } => {
+                let values = binds![case_id, self.now];
+                self.run(sql!("follow_ups_cancel_case"), values).await?
+            }
+            FollowUpChange::CancelPerson { person } => {
+                let values = binds![&person.source, &person.person_id, self.now];
+                self.run(sql!("follow_ups_cancel_person"), values).await?
+            }
+        };
+        Ok(())
+    }
+
+    async fn open_follow_up(&mut self, follow_up: &FollowUp) -> Result<u64, Fault> {
+        let values = binds![
+            &follow_up.id,
+            &follow_up.case_id,
+            &follow_up.person.source,
+            &follow_up.person.person_id,
+            follow_up.kind.word(),
+            follow_up.due_at,
+            follow_up.sent,
+            self.now,
+        ];
+        self.run(sql!("follow_up_open"), values).await
+    }
+
+    async fn withdraw(&mut self, withdraw: &Withdraw) -> Result<(), Fault> {
+        match withdraw {
+            Withdraw::RemindersOf(person) => {
+                let values = binds![&person.source, &person.person_id, self.now];
+                self.run(sql!("withdraw_reminders"), values).await?
+            }
+            Withdraw::Case(case_id) => {
+                self.run(sql!("withdraw_case"), binds![case_id, self.now])
+                    .await?
+            }
+        };
+        Ok(())
+    }
+
+    async fn outgoing(&mut self, message: &Outgoing) -> Result<(), Fault> {
+        let room_key = match &message.to {
+            Recipient::RoomId(room) => format!("room:{room}"),
+            Recipient::PersonId(person) => format!("person:{person}"),
+        };
+        let values = binds![
+            &message.key,
+            &message.source,
+            room_key,
+            message.purpose.word(),
+            &message.case_id,
+            &message.person_id,
+            json(message)?,
+            self.now,
+        ];
+        self.run(sql!("outbox_insert"), values).await?;
+        Ok(())
+    }
+
+    async fn mark(&mut self, mark: &MessageMark) -> Result<(), Fault> {
+        let values = binds![
+            &mark.source,
+            &mark.room_id,
+            &mark.message_id,
+            mark.version,
+            mark.deleted,
+        ];
+        self.run(sql!("mark_put"), values).await?;
+        Ok(())
+    }
+
+    /// Empties the text in the history, and in the kept event every version of it, its files
+    /// included.
+    async fn forget(&mut self, source: &str, room: &str, message: &str) -> Result<(), Fault> {
+        self.run(sql!("forget_entries"), binds![source, message])
+            .await?;
+        let kept = self
+            .unit
+            .fetch(sql!("forget_find"), binds![source, room, message])
+            .await?;
+        for row in kept {
+            let mut event: Event = row.json("body")?;
+            if let Payload::Message {
+                text, attachments, ..
+            } = &mut event.payload
+            {
+                text.clear();
+                attachments.clear();
+            }
+            let values = binds![row.int("seq")?, json(&event)?];
+            self.run(sql!("forget_body"), values).await?;
+        }
+        Ok(())
+    }
+}
+
+fn json<T: Serialize>(record: &T) -> Result<String, StoreError> {
+    serde_json::to_string(record)
+        .map_err(|error| StoreError::Unexpected(format!("record as JSON: {error}")))
+}
+
+fn one(written: u64, what: impl Fn() -> String) -> Result<(), Fault> {
+    if written == 1 {
+        Ok(())
+    } else {
+        Err(StoreError::Conflict(what()).into())
+    }
+}

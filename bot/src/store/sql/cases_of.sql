@@ -1,0 +1,5 @@
+SELECT id, number, source, person_id, room_id, thread_id, lift, state, opened_at, updated_at, version, body
+FROM cases
+WHERE source = $1 AND person_id = $2
+ORDER BY opened_at DESC, number DESC
+LIMIT $3

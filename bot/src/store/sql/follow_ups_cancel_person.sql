@@ -1,0 +1,4 @@
+-- $1, $2 person, $3 now
+UPDATE follow_ups
+SET state = 'cancelled', finished_at = $3, lease_owner = NULL, lease_until = NULL
+WHERE state = 'open' AND source = $1 AND person_id = $2

@@ -1,0 +1,1 @@
+UPDATE inbox SET body = $2 WHERE seq = $1

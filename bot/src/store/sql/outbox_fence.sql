@@ -1,0 +1,1 @@
+SELECT fence FROM outbox WHERE key = $1

@@ -1,0 +1,1 @@
+DELETE FROM queue WHERE case_id = $1

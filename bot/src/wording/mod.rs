@@ -1,0 +1,11 @@
+//! Core results and effects to chat text; no decisions here.
+
+mod coach;
+pub mod figures;
+mod reply;
+mod words;
+
+pub use crate::escape::{escape, escape_inline};
+pub use coach::{case_card, queue_text};
+pub use reply::{ReplyParts, question_lines, reply, signs as sign_list};
+pub use words::{BUILT_IN, Words};

@@ -1,0 +1,348 @@
+//! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
+
+use super::figures;
+use super::words::Words;
+use cueline_core::assess::Assessment;
+use cueline_core::catalog::{Catalog, LiftBook};
+use cueline_core::load::percent_of;
+use cueline_core::plan::{Change, Plan};
+use cueline_core::quantity::Mass;
+use cueline_core::triage::Level;
+use jiff::civil::Date;
+
+/// Everything a reply is made of beside the assessment.
+#[derive(Clone, Copy, Debug)]
+pub struct ReplyParts<'a> {
+    /// The coach's texts.
+    pub words: &'a Words,
+    /// The coach's knowledge, for the plain words of signs and causes.
+    pub catalog: &'a Catalog,
+    /// What to ring, in words (`112`, or "your local emergency number").
+    pub emergency_number: &'a str,
+    /// By when the coach answers, when the case goes to the coach.
+    pub coach_by: Option<Date>,
+    /// Lines on what a resubmission showed, said before everything but safety.
+    pub progress: &'a [String],
+}
+
+/// How many plain words of signs are quoted at most.
+const MOST_SIGNS: usize = 4;
+/// From this probability on a cause is said with more confidence.
+const FAIRLY_SURE: f64 = 0.8;
+
+/// The whole reply.
+pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
+    let mut lines = safety(assessment, parts);
+    lines.extend(parts.progress.iter().cloned());
+    if !assessment.triage.level.stops() {
+        problems(assessment, parts, &mut lines);
+        reading(assessment, parts, &mut lines);
+        standing(assessment, parts, &mut lines);
+        cause(assessment, parts, &mut lines);
+        if let Some(plan) = &assessment.plan {
+            changes(assessment, plan, parts, &mut lines);
+        }
+        question(assessment, parts, &mut lines);
+        coach(assessment, parts, &mut lines);
+    }
+    lines.retain(|line| !line.trim().is_empty());
+    lines.join("\n")
+}
+
+/// Safety notes first; under a stop level nothing else follows.
+fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
+    let number = parts.emergency_number;
+    let mut lines: Vec<String> = assessment
+        .triage
+        .notes
+        .iter()
+        .map(|note| note.replace("{emergency_number}", number))
+        .collect();
+    match assessment.triage.level {
+        Level::Emergency => lines.push(parts.words.say("stop.emergency", &[])),
+        Level::Clinician => {
+            // A stop raised by an answer or a ticked sign has no flag's note of its own.
+            if lines.is_empty() {
+                lines.extend(escalation_texts(assessment, parts));
+            }
+            lines.push(parts.words.say("stop.clinician", &[]));
+        }
+        _ => {}
+    }
+    lines
+}
+
+/// The immediate replies of the escalations raised.
+fn escalation_texts(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
+    assessment
+        .escalations
+        .iter()
+        .filter_map(|raised| {
+            parts
+                .catalog
+                .escalations
+                .iter()
+                .find(|known| known.id == raised.id && known.stops)
+        })
+        .map(|known| known.reply.clone())
+        .collect()
+}
+
+/// Facts that cannot be true, each with what is accepted.
+fn problems(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    for problem in &assessment.problems {
+        lines.push(parts.words.say(
+            "reply.problem",
+            &[
+                ("field", &problem.field),
+                ("found", &problem.found),
+                ("accepted", &problem.accepted),
+            ],
+        ));
+    }
+}
+
+/// What was read.
+fn reading(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    if assessment.report.lift.is_some() || assessment.report.load.is_some() {
+        let set = figures::set(&assessment.report);
+        lines.push(parts.words.say("reply.read", &[("set", &set)]));
+    }
+}
+
+/// Where the lifter stands.
+fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let (Some(estimate), Some(load)) = (&assessment.estimate, assessment.report.load) else {
+        return;
+    };
+    if !assessment.problems.is_empty() || asks_unit(assessment) {
+        return;
+    }
+    let shown = |kg: f64| {
+        let mass = Mass::from_kg(kg, estimate.unit);
+        Mass::new(mass.value.round(), estimate.unit).both()
+    };
+    let percent = format!("{:.0} %", percent_of(estimate, load));
+    let key = if estimate.coarse {
+        "reply.stand_rough"
+    } else {
+        "reply.stand"
+    };
+    lines.push(parts.words.say(
+        key,
+        &[
+            ("estimate", &shown(estimate.kg)),
+            ("low", &shown(estimate.low_kg)),
+            ("high", &shown(estimate.high_kg)),
+            ("percent", &percent),
+        ],
+    ));
+}
+
+/// The unit is in doubt: no figure is worked out from it.
+fn asks_unit(assessment: &Assessment) -> bool {
+    assessment
+        .question
+        .as_ref()
+        .is_some_and(|question| question.id == "field:load.unit")
+}
+
+/// Most likely, and why; or the kind word that there is no fault.
+fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let Some(book) = book(assessment, parts.catalog) else {
+        return;
+    };
+    for (_, text) in &assessment.no_fault {
+        lines.push(parts.words.say("reply.no_fault", &[("text", text)]));
+    }
+    if assessment.triage.level == Level::Ask && assessment.plan.is_none() && asks_unit(assessment) {
+        return;
+    }
+    let Some(first) = assessment.chosen.first() else {
+        return;
+    };
+    let (Some(cause), Some(belief)) = (
+        book.cause(first),
+        assessment
+            .beliefs
+            .iter()
+            .find(|belief| belief.cause == *first),
+    ) else {
+        return;
+    };
+    let key = if belief.probability >= FAIRLY_SURE {
+        "reply.likely_sure"
+    } else {
+        "reply.likely"
+    };
+    lines.push(parts.words.say(key, &[("cause", &cause.plain)]));
+    let plain = |weights: &[cueline_core::diagnosis::Weight]| {
+        weights
+            .iter()
+            .take(MOST_SIGNS)
+            .filter_map(|weight| book.sign(&weight.sign))
+            .map(|sign| sign.plain.clone())
+            .collect::<Vec<_>>()
+    };
+    let supports = plain(&belief.supports);
+    if !supports.is_empty() {
+        let signs = figures::list(&supports, "and");
+        lines.push(parts.words.say("reply.because", &[("signs", &signs)]));
+    }
+}
+
+/// Change, practise, do not, check.
+fn changes(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let words = parts.words;
+    let Some(first) = plan.changes.first() else {
+        return;
+    };
+    if first.cue.is_empty() {
+        lines.push(words.say("reply.load_only", &[]));
+    } else {
+        lines.push(words.say("reply.cue", &[("cue", first.cue.trim_end_matches('.'))]));
+    }
+    if !first.set_up.is_empty() {
+        lines.push(words.say("reply.set_up", &[("text", &sentence(&first.set_up))]));
+    }
+    practice(first, parts, lines);
+    if !first.do_not.is_empty() {
+        lines.push(words.say("reply.do_not", &[("text", &sentence(&first.do_not))]));
+    }
+    check(assessment, plan, parts, lines);
+    if let Some(second) = plan.changes.get(1) {
+        let plain = book(assessment, parts.catalog)
+            .and_then(|book| book.cause(&second.cause))
+            .map_or("", |cause| cause.plain.as_str());
+        lines.push(words.say("reply.later", &[("cause", plain)]));
+    }
+}
+
+/// One drill and one assistance exercise, with loads and plates.
+fn practice(change: &Change, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    for (index, work) in change.practice.iter().take(2).enumerate() {
+        let key = if index == 0 {
+            "reply.practise"
+        } else {
+            "reply.practise_more"
+        };
+        let effort = cueline_core::quantity::plain(work.effort_cap);
+        let by_feel = parts.words.say("reply.by_feel", &[("effort", &effort)]);
+        let mut load = figures::loads(work).unwrap_or(by_feel);
+        if work.held_back {
+            load.push_str("; ");
+            load.push_str(&parts.words.say("reply.stays_light", &[]));
+        }
+        if !work.note.is_empty() {
+            load = format!("{load}; {}", work.note);
+        }
+        let dose = figures::dose(work);
+        lines.push(parts.words.say(
+            key,
+            &[
+                ("exercise", &work.exercise),
+                ("dose", &dose),
+                ("load", load.trim_end_matches('.')),
+            ],
+        ));
+    }
+}
+
+/// When it is done, how to film, when to come back.
+fn check(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let Some(book) = book(assessment, parts.catalog) else {
+        return;
+    };
+    let signs = signs(book, plan.check.gone.iter().chain(&plan.check.less));
+    let date = assessment
+        .follow_up
+        .as_ref()
+        .map(|follow_up| figures::day(follow_up.due))
+        .unwrap_or_default();
+    lines.push(parts.words.say(
+        "reply.check",
+        &[
+            ("signs", &signs),
+            ("set", &plan.check.set),
+            ("views", &figures::views(&plan.check.views)),
+            ("date", &date),
+        ],
+    ));
+}
+
+/// Signs in plain words, in quotation marks so that a clause reads as one thing.
+pub fn signs<'a>(book: &LiftBook, ids: impl Iterator<Item = &'a String>) -> String {
+    let plain: Vec<String> = ids
+        .filter_map(|id| book.sign(id))
+        .take(MOST_SIGNS)
+        .map(|sign| format!("\"{}\"", sign.plain))
+        .collect();
+    figures::list(&plain, "and")
+}
+
+/// The one question with its choices numbered.
+fn question(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    if let Some(question) = &assessment.question {
+        lines.extend(question_lines(
+            parts.words,
+            &question.text,
+            &question.choices,
+        ));
+    }
+}
+
+/// A question as lines; the choices are numbered so that a number answers it.
+pub fn question_lines(words: &Words, text: &str, choices: &[String]) -> Vec<String> {
+    let mut lines = vec![words.say("reply.question", &[("question", text)])];
+    for (index, choice) in choices.iter().enumerate() {
+        lines.push(format!("{}. {choice}", index + 1));
+    }
+    if choices.is_empty() {
+        lines.push(words.say("reply.question_free", &[]));
+    }
+    lines
+}
+
+/// Where it stands with the coach.
+fn coach(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    match (assessment.triage.level, parts.coach_by) {
+        (Level::Coach, Some(date)) => {
+            let whys: Vec<String> = assessment
+                .escalations
+                .iter()
+                .map(|raised| super::escape(&raised.why))
+                .collect();
+            let why = if whys.is_empty() {
+                "it needs a person's eye".to_owned()
+            } else {
+                whys.join("; ")
+            };
+            let date = figures::day(date);
+            lines.push(
+                parts
+                    .words
+                    .say("reply.coach_has_it", &[("why", &why), ("date", &date)]),
+            );
+        }
+        (Level::Answer, _) => lines.push(parts.words.say("reply.coach_can", &[])),
+        _ => {}
+    }
+}
+
+/// The book of the set's lift.
+fn book<'a>(assessment: &Assessment, catalog: &'a Catalog) -> Option<&'a LiftBook> {
+    assessment
+        .report
+        .lift
+        .and_then(|lift| catalog.lifts.get(&lift))
+}
+
+/// Text that ends as a sentence does.
+fn sentence(text: &str) -> String {
+    let text = text.trim();
+    if text.ends_with(['.', '!', '?', ')']) {
+        text.to_owned()
+    } else {
+        format!("{text}.")
+    }
+}

@@ -1,0 +1,233 @@
+//! Messages of the outbox to the platforms: same key on every try, waiting as told, given up in
+//! sight of the coach.
+
+use super::{Shared, follow_ups, later, wait};
+use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered};
+use crate::platform::PostFault;
+use crate::platform::backoff::busy_wait;
+use crate::record::{Effects, FollowUpChange, Outgoing, Purpose, Recipient};
+use crate::store::{Leased, StoreError};
+use crate::telemetry::MessageOutcome;
+use jiff::{SignedDuration, Timestamp};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
+use tokio_util::sync::CancellationToken;
+
+/// How long a platform that refuses our token is left alone.
+const PAUSE: SignedDuration = SignedDuration::from_secs(60);
+/// Longest a message waits in hand for its place in the pace; a longer wait goes back to the row.
+const MOST_WAIT_IN_HAND: Duration = Duration::from_millis(500);
+
+/// Platforms left alone, and until when.
+type Paused = Mutex<BTreeMap<String, Timestamp>>;
+
+/// Works until the end.
+pub(super) async fn run(shared: Arc<Shared>, stop: CancellationToken) {
+    let paused = Arc::new(Paused::default());
+    loop {
+        let parts = &shared.parts;
+        match parts.store.claim_outgoing(&shared.batch()).await {
+            Ok(messages) if !messages.is_empty() => {
+                let sending = messages
+                    .into_iter()
+                    .map(|leased| handle(&shared, &paused, leased));
+                futures::future::join_all(sending).await;
+                if stop.is_cancelled() {
+                    return;
+                }
+                continue;
+            }
+            Ok(_) => {}
+            Err(error) => tracing::warn!(%error, "no messages could be leased"),
+        }
+        // Retries come due between rings; a second is soon enough.
+        let poll = parts.settings.poll.min(Duration::from_secs(1));
+        if !wait(&shared.outbox_wake, poll, &stop).await {
+            return;
+        }
+    }
+}
+
+/// One message; what cannot be written stays leased and is taken up again.
+async fn handle(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) {
+    let key = leased.item.key.clone();
+    if let Err(error) = one(shared, paused, leased).await {
+        tracing::warn!(%error, key, "what became of a message could not be written");
+    }
+}
+
+/// Sends one message and writes what became of it.
+async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Result<(), StoreError> {
+    let parts = &shared.parts;
+    let message = &leased.item;
+    let now = parts.clock.now();
+    if let Some(until) = pause_of(paused, &message.source).filter(|until| *until > now) {
+        return parts
+            .store
+            .retry_at(&leased.claim, until, "platform paused")
+            .await;
+    }
+    if message.purpose == Purpose::Reminder {
+        match hold(shared, message, now).await? {
+            Hold::Send => {}
+            Hold::Until(at) => {
+                return parts.store.retry_at(&leased.claim, at, "quiet hours").await;
+            }
+            Hold::Drop => return parts.store.withdraw(&leased.claim, now).await,
+        }
+    }
+    if let Err(wait) = parts.paces.take(&message.source, room(message)) {
+        if wait > MOST_WAIT_IN_HAND {
+            let at = later(now, SignedDuration::try_from(wait).unwrap_or(PAUSE));
+            return parts
+                .store
+                .retry_at(&leased.claim, at, "waiting for its turn")
+                .await;
+        }
+        tokio::time::sleep(wait).await;
+    }
+    let Some(platform) = parts.platforms.get(&message.source) else {
+        return dead(shared, &leased, "no such platform is configured").await;
+    };
+    match platform.post(message).await {
+        Ok(posted) => {
+            let now = parts.clock.now();
+            parts
+                .store
+                .mark_sent(&leased.claim, &posted.message_id, now)
+                .await?;
+            parts.metrics.message(MessageOutcome::Sent);
+            if message.purpose == Purpose::Reply {
+                let took = now.duration_since(leased.created_at).unsigned_abs();
+                parts.metrics.observe_reply(took);
+            }
+            Ok(())
+        }
+        Err(fault) => failed(shared, paused, &leased, fault).await,
+    }
+}
+
+/// Whether a reminder is still wanted, now.
+async fn hold(shared: &Shared, message: &Outgoing, now: Timestamp) -> Result<Hold, StoreError> {
+    let Some(id) = &message.case_id else {
+        return Ok(Hold::Drop);
+    };
+    let Some(case) = shared.parts.store.case(id).await? else {
+        return Ok(Hold::Drop);
+    };
+    let (file, known) = follow_ups::load(shared, case).await?;
+    Ok(hold_reminder(&file, &known, now))
+}
+
+/// The room or person a message goes to.
+fn room(message: &Outgoing) -> &str {
+    match &message.to {
+        Recipient::RoomId(id) | Recipient::PersonId(id) => id,
+    }
+}
+
+/// What a fault asks for.
+async fn failed(
+    shared: &Shared,
+    paused: &Paused,
+    leased: &Leased<Outgoing>,
+    fault: PostFault,
+) -> Result<(), StoreError> {
+    let parts = &shared.parts;
+    let now = parts.clock.now();
+    let why = fault.to_string();
+    tracing::info!(key = %leased.item.key, why, attempts = leased.attempts, "message not taken");
+    match fault {
+        PostFault::Refused { .. } => refused(shared, leased, &why).await,
+        PostFault::Gone => {
+            let mut effects = Effects::default();
+            if let Some(case_id) = leased.item.case_id.clone() {
+                effects
+                    .follow_ups
+                    .push(FollowUpChange::CancelCase { case_id });
+            }
+            parts.store.apply(&leased.claim, &effects, now).await?;
+            dead(shared, leased, &why).await
+        }
+        _ if parts.settings.backoff.is_over(leased.created_at, now) => {
+            dead(shared, leased, &why).await
+        }
+        PostFault::Unauthorised => {
+            let until = later(now, PAUSE);
+            tracing::error!(source = %leased.item.source, "the platform does not accept our token");
+            lock(paused).insert(leased.item.source.clone(), until);
+            parts.metrics.message(MessageOutcome::Retried);
+            parts.store.retry_at(&leased.claim, until, &why).await
+        }
+        PostFault::Busy409 => retry(shared, leased, busy_wait(rand::random()), &why).await,
+        PostFault::Retry { after, .. } => {
+            let failures = leased.attempts.saturating_sub(1);
+            let backoff = &parts.settings.backoff;
+            let wait = backoff.wait_at_least(failures, rand::random(), after);
+            retry(shared, leased, wait, &why).await
+        }
+    }
+}
+
+/// Puts a message back for later.
+async fn retry(
+    shared: &Shared,
+    leased: &Leased<Outgoing>,
+    wait: Duration,
+    why: &str,
+) -> Result<(), StoreError> {
+    let parts = &shared.parts;
+    let at = later(
+        parts.clock.now(),
+        SignedDuration::try_from(wait).unwrap_or(PAUSE),
+    );
+    parts.metrics.message(MessageOutcome::Retried);
+    parts.store.retry_at(&leased.claim, at, why).await
+}
+
+/// A refused message falls back to its words alone, once; then it is given up.
+async fn refused(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Result<(), StoreError> {
+    let Some(plain) = plain_fallback(&leased.item) else {
+        return dead(shared, leased, why).await;
+    };
+    let effects = Effects {
+        outbox: vec![plain],
+        ..Effects::default()
+    };
+    let now = shared.parts.clock.now();
+    shared
+        .parts
+        .store
+        .apply(&leased.claim, &effects, now)
+        .await?;
+    shared.parts.store.give_up(&leased.claim, why, now).await?;
+    shared.outbox_wake.notify_one();
+    Ok(())
+}
+
+/// Gives a message up, in sight of the coach.
+async fn dead(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Result<(), StoreError> {
+    let parts = &shared.parts;
+    let now = parts.clock.now();
+    let alert = undelivered(&parts.brain.rules, &leased.item, why);
+    let effects = Effects {
+        outbox: alert.into_iter().collect(),
+        ..Effects::default()
+    };
+    parts.store.apply(&leased.claim, &effects, now).await?;
+    parts.store.give_up(&leased.claim, why, now).await?;
+    parts.metrics.message(MessageOutcome::Dead);
+    shared.outbox_wake.notify_one();
+    Ok(())
+}
+
+/// Until when a platform is left alone.
+fn pause_of(paused: &Paused, source: &str) -> Option<Timestamp> {
+    lock(paused).get(source).copied()
+}
+
+/// The map behind its lock; what a panic left is still a map.
+fn lock(paused: &Paused) -> std::sync::MutexGuard<'_, BTreeMap<String, Timestamp>> {
+    paused.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,262 @@
+//! Events of the inbox: load what is known, decide, write it all in one transaction.
+
+use super::{MOST_CLAIMS, Shared, wait};
+use crate::casework::{Known, Needs, decide, needs};
+use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
+use crate::store::{Claim, Leased, StoreError};
+use jiff::Timestamp;
+use std::sync::Arc;
+use tokio_util::sync::CancellationToken;
+use tracing::Instrument as _;
+
+/// Cases of a lifter that are looked at.
+const MOST_CASES: u32 = 20;
+/// Entries of a history that are shown.
+const MOST_ENTRIES: u32 = 50;
+/// Lines of the queue that are loaded.
+const MOST_QUEUE: u32 = 50;
+/// Times a decision is made again at once because something changed meanwhile.
+const MOST_CONFLICTS: u32 = 4;
+
+/// Works until the end.
+pub(super) async fn run(shared: Arc<Shared>, stop: CancellationToken) {
+    loop {
+        match shared.parts.store.claim_events(&shared.batch()).await {
+            Ok(events) if events.is_empty() => {
+                let parts = &shared.parts;
+                if !wait(&parts.events_wake, parts.settings.poll, &stop).await {
+                    return;
+                }
+            }
+            Ok(events) => {
+                work_on(&shared, events).await;
+                if stop.is_cancelled() {
+                    return;
+                }
+            }
+            Err(error) => {
+                tracing::warn!(%error, "no events could be leased");
+                let parts = &shared.parts;
+                tokio::select! {
+                    () = stop.cancelled() => return,
+                    () = tokio::time::sleep(parts.settings.poll.min(std::time::Duration::from_secs(1))) => {}
+                }
+            }
+        }
+    }
+}
+
+/// Works on leased events side by side; each on a task of its own, so that a panic in one is an
+/// attempt of that one and nothing more.
+async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
+    let tasks: Vec<_> = events
+        .into_iter()
+        .map(|leased| {
+            let shared = shared.clone();
+            let claim = leased.claim.clone();
+            let attempts = leased.attempts;
+            let span = tracing::info_span!(
+                "event",
+                source = %leased.item.key.source,
+                id = %leased.item.key.id
+            );
+            let task = tokio::spawn({
+                let shared = shared.clone();
+                async move { one(&shared, leased).await }.instrument(span)
+            });
+            async move {
+                let outcome = task.await.unwrap_or_else(|error| {
+                    Err(StoreError::Unexpected(format!(
+                        "handling broke off: {error}"
+                    )))
+                });
+                if let Err(error) = outcome {
+                    failed(&shared, &claim, attempts, &error).await;
+                }
+            }
+        })
+        .collect();
+    futures::future::join_all(tasks).await;
+}
+
+/// Puts a failed event back, or gives it up when it has failed too often.
+async fn failed(shared: &Shared, claim: &Claim, attempts: u32, error: &StoreError) {
+    if matches!(error, StoreError::Stale(_)) {
+        tracing::warn!(%error, "taken over by another instance");
+        return;
+    }
+    tracing::warn!(%error, attempts, "an event could not be handled");
+    let now = shared.parts.clock.now();
+    let store = &shared.parts.store;
+    let busy = matches!(error, StoreError::Unavailable(_));
+    let written = if attempts >= MOST_CLAIMS && !busy {
+        store.give_up(claim, &error.to_string(), now).await
+    } else {
+        store
+            .retry_at(claim, shared.again(attempts), &error.to_string())
+            .await
+    };
+    if let Err(error) = written {
+        // The lease runs out by itself, and the event is taken up again then.
+        tracing::warn!(%error, "the failure could not be noted");
+    }
+}
+
+/// One event, decided again at once when something changed meanwhile.
+async fn one(shared: &Shared, leased: Leased<Event>) -> Result<(), StoreError> {
+    let mut last = None;
+    for _ in 0..MOST_CONFLICTS {
+        match try_one(shared, &leased).await {
+            Err(StoreError::Conflict(what)) => last = Some(StoreError::Conflict(what)),
+            other => return other,
+        }
+    }
+    last.map_or(Ok(()), Err)
+}
+
+/// Load, decide, write.
+async fn try_one(shared: &Shared, leased: &Leased<Event>) -> Result<(), StoreError> {
+    let parts = &shared.parts;
+    let event = &leased.item;
+    let now = parts.clock.now();
+    let known = load(shared, event, now).await?;
+    let effects = decide(event, &known, now);
+    let number = known.new_number;
+    if !effects.cases.iter().any(|case| case.number == number) {
+        shared.numbers.give_back(number).await;
+    }
+    parts.store.apply(&leased.claim, &effects, now).await?;
+    if !effects.outbox.is_empty() || !effects.revive.is_empty() {
+        shared.outbox_wake.notify_one();
+    }
+    tracing::info!(
+        cases = effects.cases.len(),
+        messages = effects.outbox.len(),
+        "handled event {}",
+        event.key.id
+    );
+    Ok(())
+}
+
+/// Whose cases an event concerns.
+fn person(event: &Event) -> PersonKey {
+    let person_id = match &event.payload {
+        Payload::Left { member_id, .. } => member_id,
+        _ => &event.actor.id,
+    };
+    PersonKey {
+        source: event.key.source.clone(),
+        person_id: person_id.clone(),
+    }
+}
+
+/// Everything casework has to know.
+async fn load<'a>(
+    shared: &'a Shared,
+    event: &Event,
+    now: Timestamp,
+) -> Result<Known<'a>, StoreError> {
+    let parts = &shared.parts;
+    let store = &parts.store;
+    let brain = &parts.brain;
+    let source = &event.key.source;
+    let needs = needs(event, &brain.rules);
+    let mut person = person(event);
+    let mut cases = Vec::new();
+    if let Payload::Deleted { message_id, .. } = &event.payload {
+        // A moderator may take back what somebody else wrote.
+        if let Some(case) = store
+            .case_of_message(source, &event.room_id, message_id)
+            .await?
+        {
+            person = case.person.clone();
+            cases.push(case);
+        }
+    }
+    let lifter: Option<Lifter> = store.lifter(&person).await?;
+    for case in store.cases_of(&person, MOST_CASES).await? {
+        if !cases.iter().any(|known| known.id == case.id) {
+            cases.push(case);
+        }
+    }
+    let (mark, ours) = match &event.payload {
+        Payload::Message {
+            message_id,
+            reply_to,
+            ..
+        } => {
+            let mark = store
+                .message_mark(source, &event.room_id, message_id)
+                .await?;
+            // A thread begun on a message of ours goes by that message's id.
+            let ours = match reply_to.as_ref().or(event.thread_id.as_ref()) {
+                Some(id) => store.sent_message(source, id).await?,
+                None => None,
+            };
+            (mark, ours)
+        }
+        Payload::Choice { message_id, .. } => (None, store.sent_message(source, message_id).await?),
+        Payload::Deleted { message_id, .. } => (
+            store
+                .message_mark(source, &event.room_id, message_id)
+                .await?,
+            None,
+        ),
+        _ => (None, None),
+    };
+    let (queue, dead) = if needs.queue {
+        let hours = brain.rules.aging_hours;
+        let queue = store.queue(now, hours, MOST_QUEUE).await?;
+        (queue, store.dead_letters(MOST_QUEUE).await?)
+    } else {
+        (Vec::new(), Vec::new())
+    };
+    Ok(Known {
+        catalog: &brain.catalog,
+        words: &brain.words,
+        rules: &brain.rules,
+        lifter,
+        cases,
+        new_number: new_number(shared, event).await?,
+        mark,
+        ours,
+        named: named(shared, needs).await?,
+        queue,
+        dead,
+    })
+}
+
+/// A number for a case that a message or a form may open.
+async fn new_number(shared: &Shared, event: &Event) -> Result<i64, StoreError> {
+    match event.payload {
+        Payload::Message { .. } | Payload::Form { .. } => {
+            shared.numbers.next(shared.parts.store.as_ref()).await
+        }
+        _ => Ok(0),
+    }
+}
+
+/// The case a coach named.
+async fn named(shared: &Shared, needs: Needs) -> Result<Option<CaseFile>, StoreError> {
+    let Some(number) = needs.case else {
+        return Ok(None);
+    };
+    let Some(case) = shared.parts.store.case_by_number(number).await? else {
+        return Ok(None);
+    };
+    file(shared, case).await.map(Some)
+}
+
+/// A case with history, queue item and lifter.
+pub(super) async fn file(
+    shared: &Shared,
+    case: crate::record::Case,
+) -> Result<CaseFile, StoreError> {
+    let store = &shared.parts.store;
+    Ok(CaseFile {
+        entries: store.entries(&case.id, MOST_ENTRIES).await?,
+        queue_item: store.queue_item(&case.id).await?,
+        lifter: store.lifter(&case.person).await?,
+        case,
+    })
+}

@@ -1,0 +1,199 @@
+//! When a person has to look: the escalations of the catalog that this set raises.
+
+use super::Set;
+use crate::catalog::LiftBook;
+use crate::diagnosis::Raised;
+use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
+use crate::reading::FlagLevel;
+use crate::report::{AgeBand, Lift};
+
+/// Share of the estimate from which a bench press wants a spotter (common practice, no source).
+const HEAVY_SHARE: f64 = 0.9;
+/// Signs kept through this many sets in a row are not a matter of one more cue.
+const SAME_FAULT_ROUNDS: usize = 3;
+/// A step of the estimate beyond this share within the case is looked at (common practice).
+const ESTIMATE_STEP: f64 = 0.075;
+
+/// Every escalation, in a fixed order, each once.
+pub(super) fn raise(set: &Set<'_>) -> Vec<Raised> {
+    let mut raised = Vec::new();
+    flags(set, &mut raised);
+    pain(set, &mut raised);
+    answers(set, &mut raised);
+    misses(set, &mut raised);
+    jump(set, &mut raised);
+    equipment(set, &mut raised);
+    same_fault(set, &mut raised);
+    if let Some(why) = &set.diagnosis.unsure {
+        push(&mut raised, "esc-conflict", why);
+    }
+    unit(set, &mut raised);
+    for item in plausible(&set.report) {
+        if let Plausibility::Coach(why) = item {
+            push(&mut raised, "esc-jump", &why);
+        }
+    }
+    raised
+}
+
+/// Adds one unless it is there.
+fn push(raised: &mut Vec<Raised>, id: &str, why: &str) {
+    if !raised.iter().any(|known| known.id == id) {
+        raised.push(Raised {
+            id: id.to_owned(),
+            why: why.to_owned(),
+        });
+    }
+}
+
+/// Red flags name the escalation they belong to.
+fn flags(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    for flag in &set.triage.flags {
+        let id = match (flag.flag.as_str(), flag.level) {
+            (_, FlagLevel::Emergency) => "esc-emergency",
+            ("minor", _) => "esc-minor",
+            ("surgery", _) => "esc-postop",
+            ("pregnancy" | "postpartum" | "leak", _) => "esc-preg",
+            ("heart-bp" | "hernia" | "eye" | "thinner", _) => "esc-medical",
+            ("nerve-leg" | "nerve-arm" | "numb-hand" | "cauda", _) => "esc-neuro",
+            ("eating" | "self-harm", _) => "esc-mind",
+            ("lasting-pain" | "night-pain", _) => "esc-pain-week",
+            ("heat", _) => "esc-weightcut",
+            (_, FlagLevel::Clinician) => "esc-sharp-pain",
+            _ => "esc-medical",
+        };
+        let why = if flag.quote.is_empty() {
+            format!("ticked: {}", flag.flag)
+        } else {
+            format!("{}: \"{}\"", flag.flag, flag.quote)
+        };
+        push(raised, id, &why);
+    }
+    if set.report.age_band == Some(AgeBand::Under18) {
+        push(raised, "esc-minor", "the lifter is under 18");
+    }
+}
+
+/// A pain sign that is there: the coach sees it before any technique is talked about.
+fn pain(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let Some(book) = book(set) else { return };
+    for view in set.signs.iter().filter(|view| view.probability >= 0.5) {
+        if let Some(sign) = book.sign(&view.sign).filter(|sign| sign.pain) {
+            push(raised, "esc-pain-week", &format!("pain: {}", sign.plain));
+        }
+    }
+}
+
+/// Choices of answered questions that name an escalation.
+fn answers(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let Some(book) = book(set) else { return };
+    for (id, said) in &set.report.answers {
+        let choice = book.question(id).and_then(|question| {
+            question
+                .choices
+                .iter()
+                .find(|choice| choice.say.eq_ignore_ascii_case(said.trim()))
+        });
+        if let Some(escalation) = choice.and_then(|choice| choice.escalation.as_deref()) {
+            push(raised, escalation, &format!("answered \"{said}\""));
+        }
+    }
+}
+
+/// Two or more misses within the case's last sets, or in this one.
+fn misses(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let now = set.report.missed.as_ref().map_or(0, |miss| miss.reps);
+    let before: u32 = set
+        .history
+        .rounds
+        .iter()
+        .rev()
+        .take(2)
+        .map(|r| r.missed)
+        .sum();
+    if now + before >= 2 && now > 0 {
+        push(raised, "esc-misses", &format!("{} missed", now + before));
+    }
+}
+
+/// The estimate stepped further than training explains.
+fn jump(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let last = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
+    if let (Some(now), Some(last)) = (&set.estimate, last) {
+        // Only what even the lower end of the estimate cannot explain counts as a step.
+        if now.low_kg > last * (1.0 + ESTIMATE_STEP) {
+            let unit = now.unit;
+            let why = format!(
+                "the estimate went from {:.0} to {:.0} {unit}",
+                last / unit.kg(),
+                now.kg / unit.kg()
+            );
+            push(raised, "esc-jump", &why);
+        }
+    }
+}
+
+/// Kilograms and pounds may be mixed up, not surely enough to ask.
+fn unit(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let settled = set.history.settled.iter().any(|field| field == "load.unit");
+    let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
+    if let Some(doubt) = unit_doubt(&set.report, known)
+        && (settled || doubt.action == UnitAction::Coach)
+    {
+        let why = format!("the load may be in the other unit ({})", doubt.then.both());
+        push(raised, "esc-jump", &why);
+    }
+}
+
+/// A heavy bench press with nobody and nothing to catch the bar.
+fn equipment(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let setting = &set.report.setting;
+    let unguarded = setting.spotter != Some(true)
+        && setting.safeties != Some(true)
+        && (setting.alone == Some(true) || setting.safeties == Some(false));
+    let heavy = match (&set.estimate, set.report.load) {
+        (Some(estimate), Some(load)) => load.kg() >= HEAVY_SHARE * estimate.kg,
+        _ => false,
+    };
+    if set.report.lift == Some(Lift::Bench) && unguarded && heavy {
+        push(
+            raised,
+            "esc-equip",
+            "bench press at 90 % or more with no spotter and no safeties",
+        );
+    }
+}
+
+/// The same first cause through several sets, each with its correction.
+fn same_fault(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let Some(first) = set.diagnosis.chosen.first() else {
+        return;
+    };
+    let same = set
+        .history
+        .rounds
+        .iter()
+        .rev()
+        .take_while(|round| round.chosen.first() == Some(first))
+        .count();
+    let failed = set
+        .history
+        .rounds
+        .iter()
+        .filter(|round| round.failed)
+        .count();
+    if same + 1 >= SAME_FAULT_ROUNDS || failed >= 2 {
+        push(
+            raised,
+            "esc-same-fault",
+            "the same signs after the corrections given so far",
+        );
+    }
+}
+
+/// The book of the set's lift.
+fn book<'a>(set: &'a Set<'_>) -> Option<&'a LiftBook> {
+    set.report
+        .lift
+        .and_then(|lift| set.catalog.lifts.get(&lift))
+}

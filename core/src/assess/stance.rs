@@ -1,0 +1,126 @@
+//! May it be answered, must something be asked, or has a person to look?
+
+use super::{FIELD_QUESTION, Set};
+use crate::diagnosis::{NextQuestion, Raised};
+use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
+use crate::triage::Level;
+
+/// The highest level that applies.
+pub(super) fn level(
+    set: &Set<'_>,
+    escalations: &[Raised],
+    question: Option<&NextQuestion>,
+) -> Level {
+    let from_escalations = escalations
+        .iter()
+        .map(|raised| {
+            let stops = set
+                .catalog
+                .escalations
+                .iter()
+                .any(|known| known.id == raised.id && known.stops);
+            match raised.id.as_str() {
+                "esc-emergency" => Level::Emergency,
+                // A flag that is already weighed keeps its own level.
+                _ if stops && set.triage.flags.is_empty() => Level::Clinician,
+                _ => Level::Coach,
+            }
+        })
+        .max()
+        .unwrap_or_default();
+    let asks = if must_ask(set, question) {
+        Level::Ask
+    } else {
+        Level::Answer
+    };
+    let stuck = if nothing_to_say(set) && question.is_none() {
+        Level::Coach
+    } else {
+        Level::Answer
+    };
+    set.triage.level.max(from_escalations).max(asks).max(stuck)
+}
+
+/// No answer can be given before the open question is settled.
+fn must_ask(set: &Set<'_>, question: Option<&NextQuestion>) -> bool {
+    if !set.problems.is_empty() {
+        return true;
+    }
+    let Some(question) = question else {
+        return false;
+    };
+    match question.id.strip_prefix(FIELD_QUESTION) {
+        Some("lift" | "load.unit") => true,
+        _ => nothing_to_say(set),
+    }
+}
+
+/// Neither a cause nor a kind word about a sign that means nothing.
+fn nothing_to_say(set: &Set<'_>) -> bool {
+    set.diagnosis.chosen.is_empty() && set.diagnosis.no_fault.is_empty()
+}
+
+/// The most needed fact the report still lacks, as a question.
+pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
+    if let Some(doubt) = unit_question(set) {
+        return Some(doubt);
+    }
+    let missing = |field: &str| match field {
+        "lift" => set.report.lift.is_none(),
+        "load" | "load.unit" => set.report.load.is_none(),
+        "reps" => set.report.reps.is_none(),
+        // Effort widens the estimate but does not stop an answer.
+        _ => false,
+    };
+    set.reading
+        .asks
+        .iter()
+        .find(|ask| missing(&ask.field) && wanted(set, &ask.field))
+        .map(|ask| NextQuestion {
+            id: format!("{FIELD_QUESTION}{}", ask.field),
+            text: ask.question.clone(),
+            choices: ask.choices.clone(),
+        })
+        .or_else(|| lift_question(set))
+}
+
+/// Load and reps are asked for only when there is something to load; lift and unit always.
+fn wanted(set: &Set<'_>, field: &str) -> bool {
+    matches!(field, "lift" | "load.unit") || !set.diagnosis.chosen.is_empty()
+}
+
+/// Without the lift nothing can be said.
+fn lift_question(set: &Set<'_>) -> Option<NextQuestion> {
+    set.report.lift.is_none().then(|| NextQuestion {
+        id: format!("{FIELD_QUESTION}lift"),
+        text: "Which lift was it?".to_owned(),
+        choices: ["squat", "bench press", "deadlift"]
+            .map(str::to_owned)
+            .to_vec(),
+    })
+}
+
+/// A load that does not fit what is known of the lifter: kilograms and pounds mixed up?
+fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
+    let load = set.report.load?;
+    if set.history.settled.iter().any(|field| field == "load.unit") {
+        return None;
+    }
+    let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
+    let doubt = unit_doubt(&set.report, known).filter(|doubt| doubt.action == UnitAction::Ask);
+    let implausible = plausible(&set.report)
+        .into_iter()
+        .any(|item| matches!(item, Plausibility::Ask(_)));
+    if doubt.is_none() && !implausible {
+        return None;
+    }
+    Some(NextQuestion {
+        id: format!("{FIELD_QUESTION}load.unit"),
+        text: format!(
+            "You wrote {} {}. Is that kilograms or pounds?",
+            crate::quantity::plain(load.value),
+            load.unit
+        ),
+        choices: vec!["kg".to_owned(), "lb".to_owned()],
+    })
+}

@@ -1,0 +1,167 @@
+//! Which causes to work on: the earliest link among the probable ones, strength last, two at most.
+//!
+//! A cause can be named only if it is probable and shows, by the catalog, at least one sign that
+//! is there: the prior and what feeds it do not accuse by themselves. The order of naming:
+//!
+//! 1. the load, when the set was at the limit and shows a sign of it;
+//! 2. the likeliest cause that is not one of strength; but if a cause further upstream is tied with
+//!    it, the one furthest upstream of those. Tied means within half the margin in log-odds, or
+//!    within the whole margin where the upstream cause feeds the likeliest, at once or through
+//!    others: what the first brings about is looked at again after;
+//! 3. causes of strength, by the same rule, only where nothing else is probable: a weak muscle is
+//!    a fair verdict only on a clean path.
+//!
+//! Causes that cut across the chain have no place in it: they are named only where they are the
+//! likeliest and no cause of the chain is tied with them.
+
+use super::Settings;
+use super::gates::{Hardness, InPlay};
+use super::network::Network;
+use super::posterior::Posterior;
+use crate::catalog::{Kind, Strength};
+
+/// Share of the margin by which a cause is clearly ahead of one it has nothing to do with (common
+/// practice, no source).
+const CLEAR: f64 = 0.5;
+
+/// What is chosen, or why not.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Choice {
+    /// Places of the causes among those in play, first thing to fix first.
+    pub(super) chosen: Vec<usize>,
+    /// True when signs are there and no cause stands out.
+    pub(super) flat: bool,
+}
+
+/// One cause that can be named.
+#[derive(Clone, Copy, Debug)]
+struct Candidate {
+    place: usize,
+    kind: Kind,
+    link: Option<u32>,
+    probability: f64,
+    log_odds: f64,
+}
+
+/// Chooses among the causes in play; `shown` are the signs that are there and count.
+pub(super) fn choose(
+    in_play: &[InPlay<'_>],
+    network: &Network,
+    posterior: &Posterior,
+    shown: &[&str],
+    hardness: Hardness,
+    settings: &Settings,
+) -> Choice {
+    let accused = accused(in_play, posterior, shown);
+    if accused.is_empty() {
+        return Choice {
+            chosen: Vec::new(),
+            flat: !shown.is_empty(),
+        };
+    }
+    let mut probable: Vec<Candidate> = accused
+        .iter()
+        .copied()
+        .filter(|c| c.probability >= settings.probable)
+        .collect();
+    if probable.is_empty() {
+        probable.extend(leader(&accused, settings));
+    }
+    let mut chosen = Vec::new();
+    if hardness == Hardness::Limit {
+        let heavy = accused
+            .iter()
+            .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, shown, settings));
+        chosen.extend(heavy.map(|c| c.place));
+    }
+    let (strength, other): (Vec<Candidate>, Vec<Candidate>) =
+        probable.into_iter().partition(|c| c.kind == Kind::Strength);
+    let mut named = if other.is_empty() && chosen.is_empty() {
+        strength
+    } else {
+        other
+    };
+    named.retain(|c| !chosen.contains(&c.place));
+    while chosen.len() < settings.most_changes {
+        let Some(next) = first(&named, network, settings) else {
+            break;
+        };
+        named.retain(|c| c.place != next.place);
+        chosen.push(next.place);
+    }
+    chosen.truncate(settings.most_changes);
+    Choice {
+        flat: chosen.is_empty(),
+        chosen,
+    }
+}
+
+/// Causes that show at least one sign that is there, likeliest first.
+fn accused(in_play: &[InPlay<'_>], posterior: &Posterior, shown: &[&str]) -> Vec<Candidate> {
+    let mut accused: Vec<Candidate> = in_play
+        .iter()
+        .zip(&posterior.causes)
+        .zip(&posterior.log_odds)
+        .enumerate()
+        .filter(|(_, ((c, _), _))| c.cause.shows.iter().any(|(id, _)| shown.contains(&&**id)))
+        .map(|(place, ((c, probability), log_odds))| Candidate {
+            place,
+            kind: c.cause.kind,
+            link: c.cause.link,
+            probability: *probability,
+            log_odds: *log_odds,
+        })
+        .collect();
+    accused.sort_by(|a, b| {
+        b.log_odds
+            .total_cmp(&a.log_odds)
+            .then(a.place.cmp(&b.place))
+    });
+    accused
+}
+
+/// The likeliest cause when none is probable, if it is likely enough and clearly ahead.
+fn leader(accused: &[Candidate], settings: &Settings) -> Option<Candidate> {
+    let first = accused.first()?;
+    let ahead = accused
+        .get(1)
+        .is_none_or(|second| first.log_odds - second.log_odds >= settings.margin * CLEAR);
+    (first.probability >= settings.leading && ahead).then_some(*first)
+}
+
+/// True when what the load shows is there: probable, or one sign it often shows.
+fn too_heavy(
+    in_play: &[InPlay<'_>],
+    load: &Candidate,
+    shown: &[&str],
+    settings: &Settings,
+) -> bool {
+    let often = |id: &str, strength: Strength| strength >= Strength::Often && shown.contains(&id);
+    load.probability >= settings.probable
+        || in_play[load.place]
+            .cause
+            .shows
+            .iter()
+            .any(|(id, strength)| often(id, *strength))
+}
+
+/// The one to name next; `candidates` are likeliest first.
+fn first(candidates: &[Candidate], network: &Network, settings: &Settings) -> Option<Candidate> {
+    let likeliest = *candidates.first()?;
+    let tied = |c: &Candidate| {
+        let behind = likeliest.log_odds - c.log_odds;
+        behind <= settings.margin * CLEAR
+            || (behind <= settings.margin && network.reaches(c.place, likeliest.place))
+    };
+    let upstream = |c: &Candidate| match (c.link, likeliest.link) {
+        (Some(link), Some(of_likeliest)) => link < of_likeliest,
+        (Some(_), None) => true,
+        (None, _) => false,
+    };
+    candidates
+        .iter()
+        .filter(|c| upstream(c) && tied(c))
+        .min_by(|a, b| a.link.cmp(&b.link).then(b.log_odds.total_cmp(&a.log_odds)))
+        .copied()
+        .or(Some(likeliest))
+}

@@ -1,0 +1,162 @@
+//! From findings to evidence: one likelihood a sign, whoever reported it and in whatever order.
+//!
+//! - A sign nobody mentions is unknown and drops out; it is not absent.
+//! - Several findings of one sign from one origin are one testimony: their mean counts.
+//! - Different origins are independent witnesses: their odds multiply. Once two origins speak, none
+//!   of them is taken as surer than [`SUREST`], so that one can be outvoted.
+//! - A probability between 0 and 1 is virtual evidence with likelihood ratio `p / (1 - p)` (Pearl
+//!   1988, section 2.2.2; from memory).
+//! - A context rule with weight `w` says the finding means something only that often; otherwise it
+//!   is as likely either way. The likelihood `L` becomes `w * L + (1 - w)`.
+//! - Pain signs raise no cause: triage answers them. Rule-only signs count for those who compete.
+
+use super::gates::Facts;
+use super::{Finding, Origin};
+use crate::catalog::{ContextRule, LiftBook, Sign};
+use std::collections::BTreeMap;
+
+/// No origin is taken as surer than this while another one speaks too (common practice, no source).
+const SUREST: f64 = 0.99;
+
+/// Two origins contradict each other when one says at least this and another at most one minus this.
+const CONTRADICTS: f64 = 0.8;
+
+/// Most signs that count; beyond it the least telling are left out.
+const MOST_SIGNS: usize = 64;
+
+/// What is known of one sign, ready for the network.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Evidence<'a> {
+    /// Sign id, as in the book.
+    pub(super) sign: &'a str,
+    /// Probability that it is there, all origins together.
+    pub(super) probability: f64,
+    /// Likelihood of the findings if it is not there.
+    pub(super) if_absent: f64,
+    /// Likelihood of the findings if it is there.
+    pub(super) if_present: f64,
+}
+
+impl Evidence<'_> {
+    /// True when the sign is more likely there than not and still counts.
+    pub(super) fn shown(&self) -> bool {
+        self.if_present > self.if_absent
+    }
+}
+
+/// All that the findings of one report say.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Gathered<'a> {
+    /// Signs that count, in the order of their ids.
+    pub(super) evidence: Vec<Evidence<'a>>,
+    /// Signs said to be there, counting or not, in the order of their ids.
+    pub(super) present: Vec<&'a Sign>,
+    /// Signs on which two origins contradict each other.
+    pub(super) contradicted: Vec<&'a Sign>,
+}
+
+/// Gathers the findings of the signs of this book; signs of other lifts are passed over.
+pub(super) fn gather<'a>(
+    book: &'a LiftBook,
+    rules: &[&ContextRule],
+    facts: Facts,
+    findings: &[Finding],
+) -> Gathered<'a> {
+    let mut by_sign: BTreeMap<&'a str, (&'a Sign, Vec<&Finding>)> = BTreeMap::new();
+    for finding in findings.iter().filter(|f| !f.probability.is_nan()) {
+        if let Some(sign) = book.sign(&finding.sign) {
+            let entry = by_sign.entry(&sign.id).or_insert((sign, Vec::new()));
+            entry.1.push(finding);
+        }
+    }
+    let mut gathered = Gathered::default();
+    for (sign, findings) in by_sign.into_values() {
+        let (probability, contradicted) = combine(&findings);
+        if contradicted {
+            gathered.contradicted.push(sign);
+        }
+        if probability > 0.5 {
+            gathered.present.push(sign);
+        }
+        let counts = !sign.pain && (!sign.rule_only || facts.competes == Some(true));
+        let weight = weight(sign, rules);
+        let evidence = Evidence {
+            sign: &sign.id,
+            probability,
+            if_absent: weight.mul_add(1.0 - probability, 1.0 - weight),
+            if_present: weight.mul_add(probability, 1.0 - weight),
+        };
+        if counts && (evidence.if_absent - evidence.if_present).abs() > 1e-12 {
+            gathered.evidence.push(evidence);
+        }
+    }
+    keep_most_telling(&mut gathered.evidence, MOST_SIGNS);
+    gathered
+}
+
+/// Leaves out the least telling findings beyond `most`, keeping the order.
+pub(super) fn keep_most_telling(evidence: &mut Vec<Evidence<'_>>, most: usize) {
+    while evidence.len() > most {
+        let telling =
+            |e: &Evidence<'_>| (e.if_present / e.if_absent.max(1e-9)).max(1e-9).ln().abs();
+        let least = (0..evidence.len()).min_by(|&a, &b| {
+            let (a, b) = (telling(&evidence[a]), telling(&evidence[b]));
+            a.total_cmp(&b)
+        });
+        evidence.remove(least.unwrap_or(0));
+    }
+}
+
+/// How much a sign counts under the rules that hold: the product of their weights.
+fn weight(sign: &Sign, rules: &[&ContextRule]) -> f64 {
+    rules
+        .iter()
+        .filter(|rule| rule.signs.is_empty() || rule.signs.contains(&sign.id))
+        .map(|rule| rule.sign_weight.clamp(0.0, 1.0))
+        .product()
+}
+
+/// One probability from several findings of one sign, and whether origins contradict each other.
+fn combine(findings: &[&Finding]) -> (f64, bool) {
+    let testimonies: Vec<f64> = [
+        Origin::Words,
+        Origin::Ticked,
+        Origin::Measured,
+        Origin::Answered,
+    ]
+    .into_iter()
+    .filter_map(|origin| testimony(findings, origin))
+    .collect();
+    let (low, high) = testimonies
+        .iter()
+        .fold((1.0_f64, 0.0_f64), |(low, high), p| {
+            (low.min(*p), high.max(*p))
+        });
+    let contradicted = high >= CONTRADICTS && low <= 1.0 - CONTRADICTS;
+    let probability = match testimonies.as_slice() {
+        [] => 0.5,
+        [only] => *only,
+        _ if low >= 1.0 => 1.0,
+        _ if high <= 0.0 => 0.0,
+        several => {
+            let log_odds: f64 = several
+                .iter()
+                .map(|p| p.clamp(1.0 - SUREST, SUREST))
+                .map(|p| (p / (1.0 - p)).ln())
+                .sum();
+            1.0 / (1.0 + (-log_odds).exp())
+        }
+    };
+    (probability, contradicted)
+}
+
+/// The mean of what one origin says, the same whatever the order.
+fn testimony(findings: &[&Finding], origin: Origin) -> Option<f64> {
+    let mut said: Vec<f64> = findings
+        .iter()
+        .filter(|finding| finding.from == origin)
+        .map(|finding| finding.probability.clamp(0.0, 1.0))
+        .collect();
+    said.sort_by(f64::total_cmp);
+    (!said.is_empty()).then(|| said.iter().sum::<f64>() / said.len() as f64)
+}

@@ -1,0 +1,147 @@
+//! The next question: the one whose answer is most likely to change what is named first.
+//!
+//! For each choice of each question still open, the answer is put in and the case judged anew. How
+//! likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
+//! no sign has no such figure and counts as one choice in so many, or as seldom where it would put
+//! the set outside the catalog. Choices that say the same of the same signs part one share. The
+//! shares of a question's choices are brought to one. The worth of a question is the chance that
+//! the first choice changes plus a tenth of the uncertainty removed (the sum over causes of binary
+//! entropy, in nats, which settles ties), over its burden. What was reported comes before what was
+//! not: while a sign that counts for competitors only is there and nobody said whether the lifter
+//! competes, a question that settles it goes first.
+
+use super::answers::{findings_of, record};
+use super::frontier::Frontier;
+use super::{Case, NextQuestion, View, holding};
+use crate::catalog::{Choice, Question};
+use crate::report::SetReport;
+use std::collections::BTreeSet;
+
+/// Weight of the uncertainty removed beside the chance of a change.
+const TIE_BREAK: f64 = 0.1;
+
+/// The choice of causes must change with at least this chance for a question to be asked (common
+/// practice, no source).
+const WORTH_ASKING: f64 = 0.02;
+
+/// Added to the worth of a question that goes before the others; more than any worth.
+const FIRST: f64 = 1000.0;
+
+/// Share of an answer that puts the set outside this catalog, a specialty bar (common practice, no
+/// source).
+const SELDOM: f64 = 0.02;
+
+/// Most numbers touched in working out one answer; with dozens of signs known nothing is asked.
+const MOST_WORK: u64 = 1 << 15;
+
+/// The question most worth asking, if any answer would change the choice.
+pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> {
+    if case.facts.answers.len() >= case.settings.most_questions || now.order.work > MOST_WORK {
+        return None;
+    }
+    let known: BTreeSet<String> = case.findings.iter().map(|f| f.sign.clone()).collect();
+    let book = case.book;
+    let meet_unsaid =
+        case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
+    let mut best: Option<(f64, &Question)> = None;
+    for question in &book.questions {
+        if case.facts.answers.contains_key(&question.id) || settled(question, &known) {
+            continue;
+        }
+        let Some(worth) = worth(case, now, question) else {
+            continue;
+        };
+        let settles = meet_unsaid && settles_meet(question);
+        let worth = if settles { worth + FIRST } else { worth };
+        if best.is_none_or(|(most, _)| worth > most + 1e-12) {
+            best = Some((worth, question));
+        }
+    }
+    best.map(|(_, question)| NextQuestion {
+        id: question.id.clone(),
+        text: question.text.clone(),
+        choices: question.choices.iter().map(|c| c.say.clone()).collect(),
+    })
+}
+
+/// True when an answer says whether the lifter competes.
+fn settles_meet(question: &Question) -> bool {
+    let mut facts = question.choices.iter().flat_map(|choice| &choice.context);
+    facts.any(|fact| fact.starts_with("competes="))
+}
+
+/// True when every sign the question speaks of is known and it settles nothing else.
+fn settled(question: &Question, known: &BTreeSet<String>) -> bool {
+    question.choices.iter().all(|choice| {
+        let mut signs = choice.present.iter().chain(&choice.absent);
+        choice.context.is_empty() && signs.all(|sign| known.contains(sign))
+    })
+}
+
+/// The worth of one question; nothing when it would hardly ever change the choice.
+fn worth(case: &mut Case<'_>, now: &View<'_>, question: &Question) -> Option<f64> {
+    let even = 1.0 / question.choices.len().max(1) as f64;
+    let mut total = 0.0;
+    let (mut first_changes, mut any_changes, mut removed) = (0.0, 0.0, 0.0);
+    for choice in &question.choices {
+        let then = answered(case, question, choice);
+        let speaks_of_signs = !choice.present.is_empty() || !choice.absent.is_empty();
+        let share = match &then {
+            Some(then) if speaks_of_signs && choice.context.is_empty() => {
+                let log_share = then.posterior.log_evidence - now.posterior.log_evidence;
+                log_share.exp().clamp(0.0, 1.0) / alike(question, choice)
+            }
+            Some(then) if then.verdict.does_not_apply.is_some() => SELDOM,
+            _ => even,
+        };
+        total += share;
+        if let Some(then) = then {
+            if then.named().first() != now.named().first() {
+                first_changes += share;
+            }
+            if then.named() != now.named() {
+                any_changes += share;
+            }
+            removed += share * (now.entropy() - then.entropy());
+        }
+    }
+    if total <= 0.0 || any_changes / total < WORTH_ASKING {
+        return None;
+    }
+    let gain = (first_changes + TIE_BREAK * removed.max(0.0)) / total;
+    Some(gain / question.burden.max(0.1))
+}
+
+/// How many choices of the question say the same of the same signs; they part one share.
+fn alike(question: &Question, choice: &Choice) -> f64 {
+    let same = |other: &&Choice| other.present == choice.present && other.absent == choice.absent;
+    question.choices.iter().filter(same).count().max(1) as f64
+}
+
+/// The view if this choice were the answer; nothing when it says nothing.
+fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Option<View<'a>> {
+    if choice.present.is_empty() && choice.absent.is_empty() && choice.context.is_empty() {
+        return None;
+    }
+    let before = case.findings.len();
+    case.findings.extend(findings_of(choice));
+    let otherwise = (!choice.context.is_empty()).then(|| {
+        let mut facts: SetReport = case.facts.clone();
+        facts
+            .answers
+            .insert(question.id.clone(), choice.say.clone());
+        record(choice, &mut facts);
+        let rules = holding(case.context, &facts);
+        (
+            std::mem::replace(&mut case.facts, facts),
+            std::mem::replace(&mut case.rules, rules),
+        )
+    });
+    let view = case.view(Frontier::quick);
+    case.findings.truncate(before);
+    if let Some((facts, rules)) = otherwise {
+        case.facts = facts;
+        case.rules = rules;
+    }
+    Some(view)
+}

@@ -1,0 +1,11 @@
+//! The network against enumeration, published examples and the coach's own cases.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod books;
+mod coach_cases;
+mod exactness;
+mod findings;
+mod measure;
+mod properties;
+mod reference;
