@@ -95,6 +95,13 @@ fn known(word: &Word, vocabulary: &BTreeSet<&str>, lexicon: &Lexicon) -> String 
     }
     vocabulary
         .iter()
+        .filter(|meant| meant.len().abs_diff(text.len()) <= 4)
+        .filter(|meant| {
+            meant
+                .chars()
+                .next()
+                .is_some_and(|c| letters.iter().take(2).any(|l| *l == c))
+        })
         .filter_map(|meant| {
             typo(&letters, &meant.chars().collect::<Vec<_>>()).map(|distance| (distance, *meant))
         })
