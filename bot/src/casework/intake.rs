@@ -1,8 +1,8 @@
 //! A lifter's message or form: which case it belongs to, and what it is in that case.
 
 use super::settle::settle;
-use super::turn::{Turn, problem_line};
 use super::speech::{LifterWord, lifter_word};
+use super::turn::{Turn, problem_line};
 use super::{Known, answer, form as forms, times};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, FollowUpChange, Lifter, Part, Payload, PersonKey,

@@ -108,9 +108,7 @@ pub fn run() -> ExitCode {
         Command::Demo { exit, port } => demo::run(config, port, exit),
         Command::Check => check(config),
         Command::Read { lines, json: _ } => read::run(config, lines),
-        Command::Assess { file, json, today } => {
-            assess::run(config, &file, json, today)
-        }
+        Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Secret => secret(),
     };
     match outcome {

@@ -142,7 +142,8 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .last()
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
-        write!(said, 
+        write!(
+            said,
             " in week 1, up to {} ({}) in week {}",
             last.1.total.both(),
             plates(last.1),
