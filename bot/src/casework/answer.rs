@@ -32,19 +32,16 @@ pub(super) fn button(
         let open = open.filter(|open| open.id == question)?;
         open.choices.get(place - 1).cloned()
     });
-    match chosen {
-        Some(choice) => {
-            let part = Part {
-                message_id: event.key.id.clone(),
-                text: choice.clone(),
-            };
-            turn.note(case, &part);
-            apply(&mut turn, case.clone(), &choice);
-        }
-        None => {
-            let text = known.words.say("talk.taken_back_open", &[]);
-            turn.reply("first", text, Some(case));
-        }
+    if let Some(choice) = chosen {
+        let part = Part {
+            message_id: event.key.id.clone(),
+            text: choice.clone(),
+        };
+        turn.note(case, &part);
+        apply(&mut turn, case.clone(), &choice);
+    } else {
+        let text = known.words.say("talk.taken_back_open", &[]);
+        turn.reply("first", text, Some(case));
     }
 }
 
