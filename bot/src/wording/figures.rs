@@ -126,7 +126,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .weeks
         .first()
         .and_then(|week| week.bar.as_ref())?;
-    let mut said = format!("{} ({})", first.total.both(), plates(first));
+    let mut said = format!("{}, {}", first.total.both(), plates(first));
     let later: Vec<&Week> = prescription
         .weeks
         .iter()
@@ -142,7 +142,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
         said = format!(
-            "{said} in week 1, up to {} ({}) in week {week}",
+            "{said} in week 1, up to {}, {} in week {week}",
             last.total.both(),
             plates(last)
         );

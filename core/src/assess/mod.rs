@@ -120,8 +120,8 @@ impl Set<'_> {
 
     /// Level, choice, question, plan and date.
     fn conclude(self, today: Date) -> Assessment {
-        let escalations = escalate::raise(&self);
         let question = self.question();
+        let escalations = escalate::raise(&self, question.is_some());
         let level = stance::level(&self, &escalations, question.as_ref());
         let book = self
             .report
