@@ -64,12 +64,14 @@ pub const fn view_word(view: View) -> &'static str {
     }
 }
 
+/// A view with its article: `the side`.
+pub fn view_name(view: View) -> String {
+    format!("the {}", view_word(view))
+}
+
 /// Views to film from: `from the side`, `from the side and the front`.
 pub fn views(views: &[View]) -> String {
-    let words: Vec<String> = views
-        .iter()
-        .map(|view| format!("the {}", view_word(*view)))
-        .collect();
+    let words: Vec<String> = views.iter().map(|view| view_name(*view)).collect();
     format!("from {}", list(&words, "and"))
 }
 

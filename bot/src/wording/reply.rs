@@ -3,7 +3,7 @@
 use super::figures;
 use super::words::Words;
 use cueline_core::assess::Assessment;
-use cueline_core::catalog::{Catalog, LiftBook};
+use cueline_core::catalog::{Catalog, LiftBook, Sign};
 use cueline_core::load::{Prescription, percent_of};
 use cueline_core::plan::{Change, Plan};
 use cueline_core::quantity::Mass;
@@ -37,6 +37,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
     if !assessment.triage.level.stops() {
         problems(assessment, parts, &mut lines);
         reading(assessment, parts, &mut lines);
+        view(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
         cause(assessment, parts, &mut lines);
         if let Some(plan) = &assessment.plan {
@@ -114,6 +115,35 @@ fn reading(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Stri
     }
 }
 
+/// What this view cannot show, and which one can.
+fn view(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let (Some(book), Some(view)) = (book(assessment, parts.catalog), assessment.report.view) else {
+        return;
+    };
+    let hidden: Vec<&Sign> = assessment
+        .unseen
+        .iter()
+        .filter_map(|id| book.sign(id))
+        .collect();
+    let Some(first) = hidden.first() else {
+        return;
+    };
+    let named = signs(book, assessment.unseen.iter());
+    let views: Vec<String> = first
+        .views
+        .iter()
+        .map(|view| figures::view_name(*view))
+        .collect();
+    lines.push(parts.words.say(
+        "reply.view",
+        &[
+            ("view", &figures::view_name(view)),
+            ("signs", &named),
+            ("views", &figures::list(&views, "or")),
+        ],
+    ));
+}
+
 /// Where the lifter stands.
 fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     let (Some(estimate), Some(load)) = (&assessment.estimate, assessment.report.load) else {
@@ -157,7 +187,12 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
         return;
     };
     for (_, text) in &assessment.no_fault {
-        lines.push(parts.words.say("reply.no_fault", &[("text", text)]));
+        let text = text.trim_start_matches("no fault: ");
+        lines.push(
+            parts
+                .words
+                .say("reply.no_fault", &[("text", &sentence(text))]),
+        );
     }
     if assessment.triage.level == Level::Ask && assessment.plan.is_none() && asks_unit(assessment) {
         return;
