@@ -416,3 +416,12 @@ fn sentence(text: &str) -> String {
         format!("{text}.")
     }
 }
+
+/// Text with its first letter in upper case.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
