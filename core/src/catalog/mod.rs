@@ -16,6 +16,7 @@ pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
 mod prescription;
+mod sign_words;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;
@@ -29,6 +30,8 @@ pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
+pub use sign_words::SignWords;
+pub(crate) use sign_words::SignWording;
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -51,6 +54,8 @@ pub struct Catalog {
     pub hazards: Hazards,
     /// The words lifters use.
     pub lexicon: Lexicon,
+    /// Signs by their concepts.
+    pub sign_words: SignWords,
     /// What the reader makes of the above once, at the parse or at the first text read; a clone
     /// shares it, so a catalog is changed before it is first read from, never after.
     pub(crate) prepared: PreparedOnce,

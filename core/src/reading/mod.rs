@@ -10,6 +10,7 @@ mod prepared;
 mod said;
 mod signs;
 mod token;
+mod wordings;
 
 pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;

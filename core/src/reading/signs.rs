@@ -3,6 +3,7 @@
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
 use super::said::{At, Said, Word};
+use super::wordings::worded;
 use super::{Polarity, SignMention};
 use crate::catalog::words::{Spellings, WordId, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
@@ -42,6 +43,7 @@ impl Phrase {
 /// Every phrase of the signs of one lift, or of all.
 #[derive(Debug)]
 pub(super) struct SignBook {
+    lift: Option<Lift>,
     phrases: Vec<Phrase>,
     words: HashMap<String, WordId>,
     spellings: Spellings,
@@ -97,8 +99,37 @@ pub(super) fn signs(
             });
         }
     }
+    found.extend(by_concepts(said, catalog, book));
     let kept = settle(&found, lift_unknown);
     mentions(said, lexicon, &kept)
+}
+
+/// Signs said in other words than the phrases of the catalog, by their concepts.
+fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
+    let lift_of = |id: &str| {
+        let mut lifts = catalog.lifts.iter();
+        lifts.find_map(|(lift, signs)| {
+            let here = book.lift.is_none_or(|only| only == *lift);
+            (here && signs.sign(id).is_some()).then_some(*lift)
+        })
+    };
+    let worded = worded(said, &catalog.sign_words, &catalog.lexicon, |id| {
+        lift_of(id).is_some()
+    });
+    let idiom = |at: &usize| said.words.get(*at).is_some_and(|word| word.meant.idiom);
+    worded
+        .into_iter()
+        .filter(|one| !one.words.iter().any(idiom))
+        .filter_map(|one| {
+            Some(Found {
+                lift: lift_of(one.sign)?,
+                sign: one.sign.to_owned(),
+                share: 1.0,
+                words: one.words,
+                size: 2,
+            })
+        })
+        .collect()
 }
 
 /// A word as it counts in phrases: its stem, one stem for words that mean the same.
@@ -111,6 +142,7 @@ impl SignBook {
     /// Compiles the phrases of a lift, or of every lift.
     pub(super) fn new(catalog: &Catalog, lift: Option<Lift>) -> Self {
         let mut book = Self {
+            lift,
             phrases: Vec::new(),
             words: HashMap::new(),
             spellings: Spellings::default(),

@@ -71,6 +71,7 @@ pub(crate) fn whole_catalog() -> Catalog {
         "flags.toml",
         "lexicon.toml",
         "hazards.toml",
+        "sign-words.toml",
     ];
     Catalog::parse(&files).unwrap()
 }

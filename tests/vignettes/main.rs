@@ -1,0 +1,203 @@
+//! Sets as a coach would judge them: the first cause to name, and whether to answer, ask or fetch
+//! a person. Every set is invented and was judged by hand from common practice before the code
+//! was run on it (no source).
+//!
+//! `cargo test -p cueline-tests --test vignettes -- --nocapture` prints every miss.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use cueline_bot::brain::{self, Brain};
+use cueline_core::assess::{Assessment, History, assess};
+use cueline_core::quantity::MassUnit;
+use cueline_core::report::{Best, Competes, Lift, SetReport, Stance, View};
+use cueline_core::triage::Level;
+use jiff::civil::date;
+use serde::Deserialize;
+
+#[derive(Deserialize)]
+struct Sheet {
+    vignette: Vec<Vignette>,
+}
+
+/// One set and how a coach judges it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Vignette {
+    name: String,
+    lift: Lift,
+    style: Option<Stance>,
+    words: String,
+    #[serde(default)]
+    ticks: Vec<String>,
+    #[serde(default)]
+    absent: Vec<String>,
+    /// Views the set was seen from; with more than one nothing is hidden.
+    #[serde(default)]
+    view: Vec<View>,
+    best: Option<String>,
+    months: Option<u32>,
+    compete: Option<bool>,
+    handoff: Option<bool>,
+    /// The cause to name first, `no-fault` when a kind word is all, `unsure` when it is too little
+    /// to say.
+    first: String,
+    #[serde(default)]
+    also: Vec<String>,
+    stance: String,
+}
+
+impl Vignette {
+    fn report(&self) -> SetReport {
+        let mut report = SetReport {
+            lift: Some(self.lift),
+            words: Some(self.words.clone()),
+            seen: self.ticks.clone(),
+            not_seen: self.absent.clone(),
+            training_months: self.months,
+            ..SetReport::default()
+        };
+        report.view = match self.view.as_slice() {
+            [only] => Some(*only),
+            _ => None,
+        };
+        report.variant.stance = self.style;
+        report.setting.hand_off = self.handoff;
+        report.competes = self
+            .compete
+            .map(|yes| if yes { Competes::Yes } else { Competes::No });
+        report.best = self.best.as_ref().map(|text| {
+            let (value, _) = text.split_once(' ').expect("a best such as `140 kg`");
+            Best {
+                value: value.parse().expect("a number"),
+                unit: MassUnit::Kg,
+                date: None,
+                tested: Some(true),
+            }
+        });
+        report
+    }
+}
+
+/// How the sheets came out.
+#[derive(Default)]
+struct Score {
+    all: usize,
+    first: usize,
+    three: usize,
+    stance: usize,
+}
+
+impl Score {
+    fn share(&self, count: usize) -> f64 {
+        count as f64 / self.all as f64
+    }
+}
+
+fn level(level: Level) -> &'static str {
+    match level {
+        Level::Answer => "answer",
+        Level::Ask => "ask",
+        Level::Coach => "coach",
+        Level::Clinician => "clinician",
+        Level::Emergency => "emergency",
+    }
+}
+
+/// What is named first, then the likeliest of what is not named.
+fn ranked(found: &Assessment) -> Vec<String> {
+    let mut ranked = found.chosen.clone();
+    if ranked.is_empty() {
+        ranked.push(
+            if found.no_fault.is_empty() {
+                "unsure"
+            } else {
+                "no-fault"
+            }
+            .to_owned(),
+        );
+    }
+    for belief in &found.beliefs {
+        if !ranked.contains(&belief.cause) {
+            ranked.push(belief.cause.clone());
+        }
+    }
+    ranked
+}
+
+fn judge(brain: &Brain, sheet: &str, score: &mut Score) {
+    let sheet: Sheet = toml::from_str(sheet).expect("the sheet is valid");
+    for vignette in &sheet.vignette {
+        let found = assess(
+            &brain.catalog,
+            &vignette.report(),
+            &History::default(),
+            &brain.rules.diagnosis,
+            date(2026, 3, 2),
+        );
+        let stance = level(found.triage.level);
+        // Where lifting stops, the cause is not named and not judged.
+        let stopped = matches!(vignette.stance.as_str(), "clinician" | "emergency");
+        let ranked = ranked(&found);
+        let right = |cause: &String| *cause == vignette.first || vignette.also.contains(cause);
+        let first = stopped || ranked.first().is_some_and(right);
+        let three = stopped || ranked.iter().take(3).any(right);
+        score.all += 1;
+        score.first += usize::from(first);
+        score.three += usize::from(three);
+        score.stance += usize::from(stance == vignette.stance);
+        if !(first && three && stance == vignette.stance) {
+            let signs: Vec<String> = found
+                .signs
+                .iter()
+                .map(|s| format!("{} {:.2}", s.sign, s.probability))
+                .collect();
+            let believed: Vec<String> = found
+                .beliefs
+                .iter()
+                .take(4)
+                .map(|b| format!("{} {:.2}", b.cause, b.probability))
+                .collect();
+            println!(
+                "{}: {}\n  wanted {} ({}), {}\n  got {:?}, {stance}; first {first}, three {three}\n  signs {signs:?}\n  beliefs {believed:?}\n  escalations {:?}\n  question {:?}, effort {:?}, load {:?}",
+                vignette.name,
+                vignette.words,
+                vignette.first,
+                vignette.also.join(", "),
+                vignette.stance,
+                &ranked.iter().take(3).collect::<Vec<_>>(),
+                found.escalations,
+                found.question.as_ref().map(|q| &q.text),
+                found.report.effort,
+                found.report.load,
+            );
+        }
+    }
+}
+
+fn told(what: &str, score: &Score) {
+    println!(
+        "{what}: {} sets, first right {} ({:.0} %), in the first three {} ({:.0} %), stance {} ({:.0} %)",
+        score.all,
+        score.first,
+        100.0 * score.share(score.first),
+        score.three,
+        100.0 * score.share(score.three),
+        score.stance,
+        100.0 * score.share(score.stance),
+    );
+}
+
+#[test]
+fn sixty_sets_are_judged_as_a_coach_would() {
+    let (_, brain) = brain::load(None).expect("the built-in catalog is whole");
+    let mut score = Score::default();
+    for sheet in [
+        include_str!("squat.toml"),
+        include_str!("bench.toml"),
+        include_str!("deadlift.toml"),
+    ] {
+        judge(&brain, sheet, &mut score);
+    }
+    told("written before tuning", &score);
+    assert_eq!(score.all, 60);
+}
