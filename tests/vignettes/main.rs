@@ -9,6 +9,7 @@
 use cueline_bot::brain::{self, Brain};
 use cueline_core::assess::{Assessment, History, assess};
 use cueline_core::quantity::MassUnit;
+use cueline_core::reading::{Hints, Polarity, read};
 use cueline_core::report::{Best, Competes, Lift, SetReport, Stance, View};
 use cueline_core::triage::Level;
 use jiff::civil::date;
@@ -189,7 +190,7 @@ fn told(what: &str, score: &Score) {
 
 #[test]
 fn sixty_sets_are_judged_as_a_coach_would() {
-    let (_, brain) = brain::load(None).expect("the built-in catalog is whole");
+    let (_, brain) = load();
     let mut score = Score::default();
     for sheet in [
         include_str!("squat.toml"),
@@ -200,4 +201,55 @@ fn sixty_sets_are_judged_as_a_coach_would() {
     }
     told("written before tuning", &score);
     assert_eq!(score.all, 60);
+}
+
+/// Reads every wording of a list and tells recall and precision of the signs read.
+fn wordings(brain: &Brain, list: &str) -> (f64, f64) {
+    let (mut wanted, mut found, mut read_signs) = (0_usize, 0_usize, 0_usize);
+    for line in list.lines().filter(|line| !line.starts_with('#')) {
+        let mut parts = line.split(" | ");
+        let (Some(lift), Some(sign), Some(words)) = (parts.next(), parts.next(), parts.next())
+        else {
+            panic!("not `lift | sign | words`: {line}");
+        };
+        let lift = Lift::ALL.into_iter().find(|l| l.word() == lift).unwrap();
+        let hints = Hints {
+            unit: None,
+            lift: Some(lift),
+        };
+        let signs: Vec<String> = read(words, &brain.catalog, hints)
+            .signs
+            .into_iter()
+            .map(|mention| match mention.polarity {
+                Polarity::Present => mention.sign,
+                Polarity::Absent => format!("-{}", mention.sign),
+            })
+            .collect();
+        let hit = signs.iter().any(|read| read == sign);
+        // A part of the body said to be well is no sign of anything.
+        wanted += usize::from(sign != "none");
+        found += usize::from(hit);
+        read_signs += signs.len();
+        if (sign != "none" && !hit) || signs.len() > 1 || (sign == "none" && !signs.is_empty()) {
+            println!("{words}: wanted {sign}, read {signs:?}");
+        }
+    }
+    let (recall, precision) = (
+        found as f64 / wanted as f64,
+        found as f64 / read_signs as f64,
+    );
+    println!("recall {found} of {wanted} ({:.0} %), precision {found} of {read_signs} ({:.0} %)", 100.0 * recall, 100.0 * precision);
+    (recall, precision)
+}
+
+#[test]
+fn wordings_the_catalog_does_not_have_are_read_as_the_sign_meant() {
+    let (_, brain) = load();
+    let (recall, precision) = wordings(&brain, include_str!("wordings.txt"));
+    assert!(recall > 0.0 && precision > 0.0);
+}
+
+fn load() -> (cueline_bot::settings::Settings, Brain) {
+    let folder = std::env::var_os("CUELINE_TUNE").map(std::path::PathBuf::from);
+    brain::load(folder.as_deref()).expect("the catalog is whole")
 }
