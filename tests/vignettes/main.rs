@@ -8,6 +8,7 @@
 
 use cueline_bot::brain::{self, Brain};
 use cueline_core::assess::{Assessment, History, assess};
+use cueline_core::catalog::{Gate, Kind, Style};
 use cueline_core::quantity::MassUnit;
 use cueline_core::reading::{Hints, Polarity, read};
 use cueline_core::report::{Best, Competes, Lift, SetReport, Stance, View};
@@ -238,7 +239,11 @@ fn wordings(brain: &Brain, list: &str) -> (f64, f64) {
         found as f64 / wanted as f64,
         found as f64 / read_signs as f64,
     );
-    println!("recall {found} of {wanted} ({:.0} %), precision {found} of {read_signs} ({:.0} %)", 100.0 * recall, 100.0 * precision);
+    println!(
+        "recall {found} of {wanted} ({:.0} %), precision {found} of {read_signs} ({:.0} %)",
+        100.0 * recall,
+        100.0 * precision
+    );
     (recall, precision)
 }
 
@@ -252,4 +257,99 @@ fn wordings_the_catalog_does_not_have_are_read_as_the_sign_meant() {
 fn load() -> (cueline_bot::settings::Settings, Brain) {
     let folder = std::env::var_os("CUELINE_TUNE").map(std::path::PathBuf::from);
     brain::load(folder.as_deref()).expect("the catalog is whole")
+}
+
+/// Numbers below `below`, the same on every run (Knuth's MMIX generator).
+struct Draws(u64);
+
+impl Draws {
+    fn next(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as f64 / f64::from(1_u32 << 31)
+    }
+}
+
+/// One cause at a time, its signs drawn as often as the catalog says it shows them: how often is
+/// it named first, and how often is it among the first three?
+#[test]
+fn a_single_cause_is_found_from_the_signs_it_shows() {
+    let (_, brain) = load();
+    let mut draws = Draws(7);
+    let (mut all, mut first, mut three) = (0_usize, 0_usize, 0_usize);
+    let mut worst: Vec<(f64, String)> = Vec::new();
+    for (lift, book) in &brain.catalog.lifts {
+        for cause in &book.causes {
+            let (mut mine, mut found_mine) = (0, 0);
+            let mut taken: std::collections::BTreeMap<String, usize> = Default::default();
+            for _ in 0..20 {
+                let seen: Vec<String> = cause
+                    .shows
+                    .iter()
+                    .filter(|(id, _)| book.sign(id).is_some_and(|sign| !sign.pain && !sign.rule_only))
+                    .filter(|(_, strength)| draws.next() < strength.probability())
+                    .map(|(id, _)| id.clone())
+                    .collect();
+                if seen.len() < 2 {
+                    continue;
+                }
+                let mut report = SetReport {
+                    lift: Some(*lift),
+                    seen,
+                    training_months: Some(30),
+                    words: Some(
+                        match cause.kind {
+                            Kind::Load => "100 kg x 5 @10",
+                            _ => "100 kg x 5 @8",
+                        }
+                        .to_owned(),
+                    ),
+                    ..SetReport::default()
+                };
+                report.variant.stance = match cause.style {
+                    Some(Style::Sumo) => Some(Stance::Sumo),
+                    _ if *lift == Lift::Deadlift => Some(Stance::Conventional),
+                    _ => None,
+                };
+                report.competes = (cause.gate == Some(Gate::Competitors)).then_some(Competes::Yes);
+                report.setting.hand_off = (cause.gate == Some(Gate::HandOff)).then_some(true);
+                let found = assess(
+                    &brain.catalog,
+                    &report,
+                    &History::default(),
+                    &brain.rules.diagnosis,
+                    date(2026, 3, 2),
+                );
+                let ranked = ranked(&found);
+                mine += 1;
+                let hit = ranked.first() == Some(&cause.id);
+                found_mine += usize::from(hit);
+                if !hit {
+                    *taken.entry(ranked[0].clone()).or_default() += 1;
+                }
+                three += usize::from(ranked.iter().take(3).any(|id| *id == cause.id));
+            }
+            all += mine;
+            first += found_mine;
+            if mine > 0 {
+                worst.push((
+                    found_mine as f64 / mine as f64,
+                    format!("{}: {found_mine} of {mine}, taken for {taken:?}", cause.id),
+                ));
+            }
+        }
+    }
+    worst.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for (_, line) in worst.iter().take(20) {
+        println!("{line}");
+    }
+    let share = |count: usize| 100.0 * count as f64 / all as f64;
+    println!(
+        "one cause: {all} sets, first {first} ({:.1} %), in the first three {three} ({:.1} %)",
+        share(first),
+        share(three)
+    );
+    assert!(all > 500);
 }

@@ -30,8 +30,8 @@ pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
-pub use sign_words::SignWords;
 pub(crate) use sign_words::SignWording;
+pub use sign_words::SignWords;
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -119,6 +119,16 @@ impl ContextRule {
             Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
         };
         here && !self.conditions.is_empty() && self.conditions.iter().all(holds)
+    }
+}
+
+impl Question {
+    /// Whether the question fits this report.
+    pub fn fits(&self, report: &SetReport) -> bool {
+        let holds = |text: &String| {
+            Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
+        };
+        self.when.is_empty() || self.when.iter().any(holds)
     }
 }
 

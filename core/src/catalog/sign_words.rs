@@ -16,6 +16,7 @@ const NEAR: usize = 5;
 #[serde(deny_unknown_fields)]
 struct SignWordsFile {
     subjects: Vec<String>,
+    sharp_pain: Vec<String>,
     groups: BTreeMap<String, Vec<String>>,
     signs: BTreeMap<String, Vec<String>>,
 }
@@ -29,6 +30,8 @@ pub struct SignWords {
     pub(crate) groups: usize,
     /// Groups that name what moves: between one of these and its movement no other may stand.
     pub(crate) subjects: Vec<usize>,
+    /// Words that make a pain a sharp one.
+    pub(crate) sharp_pain: PhraseBook,
     /// The wordings by sign id, in the order of the ids.
     pub(crate) signs: Vec<(String, Vec<SignWording>)>,
 }
@@ -61,6 +64,9 @@ impl SignWords {
             for phrase in phrases {
                 book.phrases.add(phrase, number);
             }
+        }
+        for phrase in &read.sharp_pain {
+            book.sharp_pain.add(phrase, 0);
         }
         let mut problems = Vec::new();
         for name in &read.subjects {
@@ -144,10 +150,7 @@ fn wording(
 
 /// A fault at the line where these words first stand.
 fn problem(file: &CatalogFile<'_>, words: &str, what: &str) -> CatalogProblem {
-    let before = file
-        .text
-        .split_once(words)
-        .map_or("", |(before, _)| before);
+    let before = file.text.split_once(words).map_or("", |(before, _)| before);
     CatalogProblem {
         file: file.name.to_owned(),
         line: before.matches('\n').count() + 1,

@@ -24,6 +24,10 @@ use crate::catalog::{Kind, Strength};
 /// practice, no source).
 const CLEAR: f64 = 0.5;
 
+/// Natural-log units by which what is there must have raised the odds of a cause before it can be
+/// named: at least doubled (common practice, no source). How common it is accuses nobody.
+const RAISED: f64 = std::f64::consts::LN_2;
+
 /// What is chosen, or why not.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Choice {
@@ -103,7 +107,10 @@ fn accused(in_play: &[InPlay<'_>], posterior: &Posterior, shown: &[&str]) -> Vec
         .zip(&posterior.causes)
         .zip(&posterior.log_odds)
         .enumerate()
-        .filter(|(_, ((c, _), _))| c.cause.shows.iter().any(|(id, _)| shown.contains(&&**id)))
+        .filter(|(_, ((c, _), log_odds))| {
+            let shows = c.cause.shows.iter().any(|(id, _)| shown.contains(&&**id));
+            shows && **log_odds - (c.prior / (1.0 - c.prior)).ln() >= RAISED
+        })
         .map(|(place, ((c, probability), log_odds))| Candidate {
             place,
             kind: c.cause.kind,

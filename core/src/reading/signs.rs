@@ -117,9 +117,13 @@ fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
         lift_of(id).is_some()
     });
     let idiom = |at: &usize| said.words.get(*at).is_some_and(|word| word.meant.idiom);
+    let pain = |id: &str| {
+        let mut lifts = catalog.lifts.values();
+        lifts.any(|signs| signs.sign(id).is_some_and(|sign| sign.pain))
+    };
     worded
         .into_iter()
-        .filter(|one| !one.words.iter().any(idiom))
+        .filter(|one| !pain(one.sign) || !one.words.iter().any(idiom))
         .filter_map(|one| {
             Some(Found {
                 lift: lift_of(one.sign)?,
@@ -270,7 +274,14 @@ fn place(
 /// The phrase's words within the room that begins at `start`, in one sentence.
 fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<usize> {
     let end = start + phrase.whole.len() + ROOM;
-    let sentence = said.words.get(start).map(|word| word.sentence);
+    let opening = said.words.get(start);
+    // Two words say something together only with no comma between; more of them also across.
+    let together = |at: usize| {
+        said.words.get(at).zip(opening).is_some_and(|(word, first)| {
+            word.sentence == first.sentence
+                && (phrase.content.len() > 2 || word.place - first.place == at - start)
+        })
+    };
     let mut taken: Vec<usize> = Vec::new();
     for word in &phrase.content {
         let list = places.get(word).map_or(&[][..], Vec::as_slice);
@@ -279,7 +290,7 @@ fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<us
             .iter()
             .skip(from)
             .take_while(|at| **at < end)
-            .find(|at| !taken.contains(at) && said.words.get(**at).map(|w| w.sentence) == sentence);
+            .find(|at| !taken.contains(at) && together(**at));
         if let Some(at) = next {
             taken.push(*at);
         }
@@ -336,7 +347,10 @@ fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
 
 /// Mentions from what was found: each sign once, denied or past ones as absent.
 fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention> {
-    let stopped = said.group(lexicon, "cue stopped");
+    let over = Over {
+        stopped: said.group(lexicon, "cue stopped"),
+        fine: said.group(lexicon, "cue negation after"),
+    };
     let mut out: Vec<SignMention> = Vec::new();
     for one in found {
         let (Some(first), Some(last)) = (one.words.first().copied(), one.words.last().copied())
@@ -351,7 +365,7 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         {
             continue;
         }
-        let polarity = if absent(said, stopped, &one.words) {
+        let polarity = if over.absent(said, &one.words) {
             Polarity::Absent
         } else {
             Polarity::Present
@@ -361,7 +375,10 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         let from = said.words.get(first).map_or(0, |w| w.token.span[0]);
         let to = said.words.get(last).map_or(from, |w| w.token.span[1]);
         match out.iter_mut().find(|mention| mention.sign == one.sign) {
-            Some(mention) if mention.confidence >= confidence => {}
+            Some(mention)
+                if mention.confidence > confidence
+                    || (mention.confidence >= confidence
+                        && mention.span[1] - mention.span[0] >= to.saturating_sub(from)) => {}
             Some(mention) => {
                 *mention = SignMention {
                     sign: one.sign.clone(),
@@ -393,21 +410,31 @@ fn others(said: &Said, first: usize) -> bool {
     })
 }
 
-/// Whether the words are denied by a denial that is not part of them, or told as over.
-fn absent(said: &Said, stopped: &[At], words: &[usize]) -> bool {
-    let (Some(first), Some(last)) = (words.first(), words.last()) else {
-        return false;
-    };
-    let clause = |at: usize| said.words.get(at).map(|word| word.clause);
-    let denied = words.iter().any(|at| {
-        said.words
-            .get(*at)
-            .and_then(|word| word.meant.denied)
-            .is_some_and(|by| !words.contains(&by))
-    });
-    let over = stopped.iter().any(|at| {
-        !words.contains(&at.from)
-            && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
-    });
-    denied || over
+/// Where the text says that something is over or well.
+struct Over<'a> {
+    stopped: &'a [At],
+    fine: &'a [At],
+}
+
+impl Over<'_> {
+    /// Whether the words are denied by a denial that is not part of them, or told as over.
+    fn absent(&self, said: &Said, words: &[usize]) -> bool {
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            return false;
+        };
+        let clause = |at: usize| said.words.get(at).map(|word| word.clause);
+        // "the bar is a good way off": what stands inside is said of something else.
+        let inside = |by: usize| self.fine.iter().any(|at| at.from == by) && by < *last;
+        let denied = words.iter().any(|at| {
+            said.words
+                .get(*at)
+                .and_then(|word| word.meant.denied)
+                .is_some_and(|by| !words.contains(&by) && !inside(by))
+        });
+        let over = self.stopped.iter().any(|at| {
+            !words.contains(&at.from)
+                && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
+        });
+        denied || over
+    }
 }

@@ -97,9 +97,9 @@ impl Text<'_> {
             let from = parts.iter().map(|at| at.from).min()?;
             let to = parts.iter().map(|at| at.to).max()?;
             let whole = At { from, to };
-            let blocked = unless.iter().any(|at| {
-                self.gap(*at, whole).is_some_and(|gap| gap <= wording.near)
-            });
+            let blocked = unless
+                .iter()
+                .any(|at| self.gap(*at, whole).is_some_and(|gap| gap <= wording.near));
             let sentence = self.said.words.get(from)?.sentence;
             if blocked || self.asked.contains(&sentence) || !self.belongs(&parts) {
                 return None;
@@ -118,7 +118,11 @@ impl Text<'_> {
         for list in rest {
             let nearest = list
                 .iter()
-                .filter(|at| taken.iter().all(|other| at.to <= other.from || at.from >= other.to))
+                .filter(|at| {
+                    taken
+                        .iter()
+                        .all(|other| at.to <= other.from || at.from >= other.to)
+                })
                 .filter_map(|at| {
                     let gaps = taken.iter().filter_map(|other| self.gap(*at, *other));
                     gaps.min().map(|gap| (gap, at.from < anchor.from, *at))
@@ -212,7 +216,19 @@ fn asked(said: &Said) -> Vec<usize> {
 fn only_asks(opening: &[&str]) -> bool {
     let asks = matches!(
         opening.first(),
-        Some(&("is" | "are" | "am" | "does" | "do" | "did" | "should" | "could" | "can" | "would" | "will"))
+        Some(
+            &("is"
+                | "are"
+                | "am"
+                | "does"
+                | "do"
+                | "did"
+                | "should"
+                | "could"
+                | "can"
+                | "would"
+                | "will")
+        )
     );
     let tells = matches!(opening.get(1), Some(&("it" | "that" | "this" | "there")));
     asks && !tells
