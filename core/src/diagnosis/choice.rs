@@ -7,7 +7,8 @@
 //! 2. the likeliest cause that is not one of strength; but if a cause further upstream is tied with
 //!    it, the one furthest upstream of those. Tied means within half the margin in log-odds, or
 //!    within the whole margin where the upstream cause feeds the likeliest, at once or through
-//!    others: what the first brings about is looked at again after;
+//!    others: what the first brings about is looked at again after. The upstream one must have a
+//!    sign of its own, one that it shows more often than the likeliest does;
 //! 3. causes of strength, by the same rule, only where nothing else is probable: a weak muscle is
 //!    a fair verdict only on a clean path.
 //!
@@ -87,7 +88,9 @@ pub(super) fn choose(
     };
     named.retain(|c| !chosen.contains(&c.place));
     while chosen.len() < settings.most_changes {
-        let Some(next) = first(&named, network, settings) else {
+        let Some(next) = first(&named, network, settings, &|upstream, likeliest| {
+            own_support(in_play, upstream, likeliest, shown)
+        }) else {
             break;
         };
         named.retain(|c| c.place != next.place);
@@ -152,10 +155,36 @@ fn too_heavy(
             .any(|(id, strength)| often(id, *strength))
 }
 
+/// True when something is there that the cause upstream shows more often than the likeliest does:
+/// being upstream and common is no reason to be named for what the other explains as well.
+fn own_support(
+    in_play: &[InPlay<'_>],
+    upstream: &Candidate,
+    likeliest: &Candidate,
+    shown: &[&str],
+) -> bool {
+    let shows = |c: &Candidate, sign: &str| {
+        let mut shows = in_play[c.place].cause.shows.iter();
+        let found = shows.find(|(id, _)| id == sign);
+        found.map_or(0.0, |(_, strength)| strength.probability())
+    };
+    shown
+        .iter()
+        .any(|sign| shows(upstream, sign) > shows(likeliest, sign))
+}
+
 /// The one to name next; `candidates` are likeliest first.
-fn first(candidates: &[Candidate], network: &Network, settings: &Settings) -> Option<Candidate> {
+fn first(
+    candidates: &[Candidate],
+    network: &Network,
+    settings: &Settings,
+    supported: &dyn Fn(&Candidate, &Candidate) -> bool,
+) -> Option<Candidate> {
     let likeliest = *candidates.first()?;
     let tied = |c: &Candidate| {
+        if !supported(c, &likeliest) {
+            return false;
+        }
         let behind = likeliest.log_odds - c.log_odds;
         behind <= settings.margin * CLEAR
             || (behind <= settings.margin && network.reaches(c.place, likeliest.place))
