@@ -288,7 +288,10 @@ fn a_single_cause_is_found_from_the_signs_it_shows() {
                 let seen: Vec<String> = cause
                     .shows
                     .iter()
-                    .filter(|(id, _)| book.sign(id).is_some_and(|sign| !sign.pain && !sign.rule_only))
+                    .filter(|(id, _)| {
+                        book.sign(id)
+                            .is_some_and(|sign| !sign.pain && !sign.rule_only)
+                    })
                     .filter(|(_, strength)| draws.next() < strength.probability())
                     .map(|(id, _)| id.clone())
                     .collect();

@@ -29,6 +29,11 @@ const CLEAR: f64 = 0.5;
 /// named: at least doubled (common practice, no source). How common it is accuses nobody.
 const RAISED: f64 = std::f64::consts::LN_2;
 
+/// Share of a cause's prior log-odds that is left out when causes are put in order: what the signs
+/// of this set say counts for more than how common a cause is at large (common practice, no
+/// source).
+const PRIOR_LEFT_OUT: f64 = 0.5;
+
 /// What is chosen, or why not.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Choice {
@@ -45,7 +50,8 @@ struct Candidate {
     kind: Kind,
     link: Option<u32>,
     probability: f64,
-    log_odds: f64,
+    /// Log-odds with part of the prior left out.
+    score: f64,
 }
 
 /// Chooses among the causes in play; `shown` are the signs that are there and count.
@@ -69,7 +75,13 @@ pub(super) fn choose(
         .copied()
         .filter(|c| c.probability >= settings.probable)
         .collect();
-    if probable.is_empty() {
+    if let Some(best) = probable.first().map(|c| c.score) {
+        // A rarer cause that the signs speak for more clearly may be named beside the probable.
+        let clearer = |c: &&Candidate| c.probability < settings.probable && c.score >= best;
+        let likely = accused.iter().filter(|c| c.probability >= settings.leading);
+        probable.extend(likely.filter(clearer).copied().collect::<Vec<_>>());
+        probable.sort_by(by_score);
+    } else {
         probable.extend(leader(&accused, settings));
     }
     let mut chosen = Vec::new();
@@ -112,22 +124,28 @@ fn accused(in_play: &[InPlay<'_>], posterior: &Posterior, shown: &[&str]) -> Vec
         .enumerate()
         .filter(|(_, ((c, _), log_odds))| {
             let shows = c.cause.shows.iter().any(|(id, _)| shown.contains(&&**id));
-            shows && **log_odds - (c.prior / (1.0 - c.prior)).ln() >= RAISED
+            shows && **log_odds - log_odds_of(c.prior) >= RAISED
         })
         .map(|(place, ((c, probability), log_odds))| Candidate {
             place,
             kind: c.cause.kind,
             link: c.cause.link,
             probability: *probability,
-            log_odds: *log_odds,
+            score: *log_odds - PRIOR_LEFT_OUT * log_odds_of(c.prior),
         })
         .collect();
-    accused.sort_by(|a, b| {
-        b.log_odds
-            .total_cmp(&a.log_odds)
-            .then(a.place.cmp(&b.place))
-    });
+    accused.sort_by(by_score);
     accused
+}
+
+/// Best score first, then the order of the book.
+fn by_score(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
+    b.score.total_cmp(&a.score).then(a.place.cmp(&b.place))
+}
+
+/// Natural log of the odds of a probability.
+fn log_odds_of(probability: f64) -> f64 {
+    (probability / (1.0 - probability)).ln()
 }
 
 /// The likeliest cause when none is probable, if it is likely enough and clearly ahead.
@@ -135,7 +153,7 @@ fn leader(accused: &[Candidate], settings: &Settings) -> Option<Candidate> {
     let first = accused.first()?;
     let ahead = accused
         .get(1)
-        .is_none_or(|second| first.log_odds - second.log_odds >= settings.margin * CLEAR);
+        .is_none_or(|second| first.score - second.score >= settings.margin * CLEAR);
     (first.probability >= settings.leading && ahead).then_some(*first)
 }
 
@@ -185,19 +203,19 @@ fn first(
         if !supported(c, &likeliest) {
             return false;
         }
-        let behind = likeliest.log_odds - c.log_odds;
+        let behind = likeliest.score - c.score;
         behind <= settings.margin * CLEAR
             || (behind <= settings.margin && network.reaches(c.place, likeliest.place))
     };
     let upstream = |c: &Candidate| match (c.link, likeliest.link) {
         (Some(link), Some(of_likeliest)) => link < of_likeliest,
-        (Some(_), None) => true,
+        (Some(_), None) => !network.reaches(likeliest.place, c.place),
         (None, _) => false,
     };
     candidates
         .iter()
         .filter(|c| upstream(c) && tied(c))
-        .min_by(|a, b| a.link.cmp(&b.link).then(b.log_odds.total_cmp(&a.log_odds)))
+        .min_by(|a, b| a.link.cmp(&b.link).then(b.score.total_cmp(&a.score)))
         .copied()
         .or(Some(likeliest))
 }

@@ -277,10 +277,13 @@ fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<us
     let opening = said.words.get(start);
     // Two words say something together only with no comma between; more of them also across.
     let together = |at: usize| {
-        said.words.get(at).zip(opening).is_some_and(|(word, first)| {
-            word.sentence == first.sentence
-                && (phrase.content.len() > 2 || word.place - first.place == at - start)
-        })
+        said.words
+            .get(at)
+            .zip(opening)
+            .is_some_and(|(word, first)| {
+                word.sentence == first.sentence
+                    && (phrase.content.len() > 2 || word.place - first.place == at - start)
+            })
     };
     let mut taken: Vec<usize> = Vec::new();
     for word in &phrase.content {
