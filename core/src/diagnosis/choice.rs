@@ -25,6 +25,9 @@ use crate::catalog::{Kind, Strength};
 /// practice, no source).
 const CLEAR: f64 = 0.5;
 
+/// The same where at least two signs speak for the cause: what is shown twice over needs less.
+const CLEAR_TWICE: f64 = 0.2;
+
 /// Natural-log units by which what is there must have raised the odds of a cause before it can be
 /// named: at least doubled (common practice, no source). How common it is accuses nobody.
 const RAISED: f64 = std::f64::consts::LN_2;
@@ -82,7 +85,7 @@ pub(super) fn choose(
         probable.extend(likely.filter(clearer).copied().collect::<Vec<_>>());
         probable.sort_by(by_score);
     } else {
-        probable.extend(leader(&accused, settings));
+        probable.extend(leader(in_play, &accused, shown, settings));
     }
     let mut chosen = Vec::new();
     if hardness == Hardness::Limit {
@@ -149,11 +152,19 @@ fn log_odds_of(probability: f64) -> f64 {
 }
 
 /// The likeliest cause when none is probable, if it is likely enough and clearly ahead.
-fn leader(accused: &[Candidate], settings: &Settings) -> Option<Candidate> {
+fn leader(
+    in_play: &[InPlay<'_>],
+    accused: &[Candidate],
+    shown: &[&str],
+    settings: &Settings,
+) -> Option<Candidate> {
     let first = accused.first()?;
+    let shows = in_play.get(first.place)?.cause.shows.iter();
+    let speak = shows.filter(|(id, _)| shown.contains(&&**id)).count();
+    let clear = if speak >= 2 { CLEAR_TWICE } else { CLEAR };
     let ahead = accused
         .get(1)
-        .is_none_or(|second| first.score - second.score >= settings.margin * CLEAR);
+        .is_none_or(|second| first.score - second.score >= settings.margin * clear);
     (first.probability >= settings.leading && ahead).then_some(*first)
 }
 

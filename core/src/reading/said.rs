@@ -124,7 +124,13 @@ impl Said {
             .iter()
             .map(|word| {
                 let token = &word.token;
-                let exact = book.words.exact(&token.text, &token.stem);
+                let mut exact = book.words.exact(&token.text, &token.stem);
+                // "came" is said where "come" is written.
+                if let Some(meant) = lexicon.same.get(&token.stem) {
+                    exact.extend(book.words.exact(meant, meant));
+                    exact.sort_unstable();
+                    exact.dedup();
+                }
                 let real = lexicon.protected.contains(&token.text)
                     || lexicon.protected.contains(&token.stem);
                 let long = (4..=24).contains(&token.text.len());

@@ -59,6 +59,8 @@ struct Found {
     share: f64,
     words: Vec<usize>,
     size: usize,
+    /// Its words stand apart, with others between that are not its own.
+    loose: bool,
 }
 
 /// Where each word of the vocabulary stands, by its number.
@@ -94,6 +96,10 @@ pub(super) fn signs(
                 lift: phrase.lift,
                 sign: sign.id.clone(),
                 share,
+                loose: words
+                    .last()
+                    .zip(words.first())
+                    .is_some_and(|(last, first)| last - first >= words.len()),
                 words,
                 size: phrase.content.len().max(1),
             });
@@ -131,6 +137,7 @@ fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
                 share: 1.0,
                 words: one.words,
                 size: 2,
+                loose: false,
             })
         })
         .collect()
@@ -336,13 +343,19 @@ fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
                 && found.iter().any(|other| {
                     other.sign != one.sign && other.share > one.share && overlap(one, other)
                 });
+            // Two words of a phrase picked from what says something else.
+            let picked = one.loose
+                && one.size <= 2
+                && found
+                    .iter()
+                    .any(|other| other.sign != one.sign && !other.loose && overlap(one, other));
             let ambiguous = lift_unknown
                 && found.iter().any(|other| {
                     other.lift != one.lift
                         && other.words.len() >= one.words.len()
                         && overlap(one, other)
                 });
-            !partial && !ambiguous
+            !partial && !picked && !ambiguous
         })
         .cloned()
         .collect()
