@@ -207,7 +207,7 @@ fn fields_point_at_their_words() {
 
 #[test]
 fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
-    let effort = |text: &str| fields(text).effort.map(|effort| effort.rpe());
+    let effort = |text: &str| fields(text).effort.map(Effort::rpe);
     let exactly = |rpe| Some(Span::exactly(rpe));
     assert_eq!(
         effort("deadlift 330lb for a triple at 8 to 9"),

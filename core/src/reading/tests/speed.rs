@@ -1,5 +1,10 @@
 //! How fast texts are read; run alone in a release build with `--ignored --nocapture`.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a measurement needs a clock; the reader itself has none"
+)]
+
 use super::whole_catalog;
 use crate::reading::{Hints, read};
 use std::hint::black_box;
