@@ -24,7 +24,7 @@ const TIE_BREAK: f64 = 0.1;
 
 /// The choice of causes must change with at least this chance for a question to be asked (common
 /// practice, no source).
-const WORTH_ASKING: f64 = 0.02;
+const WORTH_ASKING: f64 = 0.05;
 
 /// Added to the worth of a question that goes before the others; more than any worth.
 const FIRST: f64 = 1000.0;
@@ -104,6 +104,9 @@ fn worth(
                 log_share.exp().clamp(0.0, 1.0) / alike(question, choice)
             }
             Some(then) if then.outside => SELDOM,
+            // What it says of signs tells how likely it is, whatever facts it settles beside.
+            Some(_) if speaks_of_signs => signs_alone(case, now, choice, passes)
+                .map_or(even, |share| share / alike(question, choice)),
             _ => even,
         };
         total += share;
@@ -122,6 +125,19 @@ fn worth(
     }
     let gain = (first_changes + TIE_BREAK * removed.max(0.0)) / total;
     Some(gain / question.burden.max(0.1))
+}
+
+/// How likely what a choice says of signs is, its facts left aside.
+fn signs_alone(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    choice: &Choice,
+    passes: &mut Passes,
+) -> Option<f64> {
+    let findings: Vec<Finding> = findings_of(choice).collect();
+    let then = foresee(case, now, &findings, passes)?;
+    let log_share = then.posterior.log_evidence - now.posterior.log_evidence;
+    Some(log_share.exp().clamp(0.0, 1.0))
 }
 
 /// How many choices of the question say the same of the same signs; they part one share.
