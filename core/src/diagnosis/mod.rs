@@ -22,7 +22,7 @@ mod tests;
 
 pub use answers::{facts_with_answers, findings_from_answers, findings_from_ticks};
 
-use crate::catalog::{ContextRule, LiftBook};
+use crate::catalog::{Condition, ContextRule, LiftBook};
 use crate::report::SetReport;
 use evidence::Gathered;
 use frontier::Frontier;
@@ -160,10 +160,12 @@ pub fn diagnose(
     settings: &Settings,
 ) -> Diagnosis {
     let facts = facts_with_answers(book, report);
+    let conditions = Conditions::of(context);
     let mut case = Case {
         book,
         context,
-        rules: holding(context, &facts),
+        rules: conditions.holding(&facts),
+        conditions,
         facts,
         findings: findings.to_vec(),
         settings,
@@ -182,15 +184,39 @@ pub fn diagnose(
     }
 }
 
-/// The context rules that hold for these facts, in the order of the catalog.
-fn holding<'a>(context: &'a [ContextRule], facts: &SetReport) -> Vec<&'a ContextRule> {
-    context.iter().filter(|rule| rule.applies(facts)).collect()
+/// The context rules with their conditions read once.
+struct Conditions<'a>(Vec<(&'a ContextRule, Vec<Condition>)>);
+
+impl<'a> Conditions<'a> {
+    /// Rules without conditions need a human eye and are left out, as are unreadable ones.
+    fn of(context: &'a [ContextRule]) -> Self {
+        let read = |rule: &'a ContextRule| {
+            let conditions = rule.conditions.iter().map(|text| Condition::parse(text));
+            let conditions: Vec<Condition> = conditions.collect::<Result<_, _>>().ok()?;
+            (!conditions.is_empty()).then_some((rule, conditions))
+        };
+        Self(context.iter().filter_map(read).collect())
+    }
+
+    /// The rules that hold for these facts, in the order of the catalog.
+    fn holding(&self, facts: &SetReport) -> Vec<&'a ContextRule> {
+        let here = |rule: &ContextRule| rule.lift.is_none() || rule.lift == facts.lift;
+        self.0
+            .iter()
+            .filter(|(rule, conditions)| {
+                let mut all = conditions.iter();
+                here(rule) && all.all(|condition| condition.holds(facts) == Some(true))
+            })
+            .map(|(rule, _)| *rule)
+            .collect()
+    }
 }
 
 /// Everything a judgement starts from.
 struct Case<'a> {
     book: &'a LiftBook,
     context: &'a [ContextRule],
+    conditions: Conditions<'a>,
     /// The rules of `context` that hold for `facts`.
     rules: Vec<&'a ContextRule>,
     facts: SetReport,

@@ -14,8 +14,9 @@
 use super::answers::{findings_of, record};
 use super::foresee::{Passes, foresee};
 use super::frontier::Frontier;
-use super::{Case, Finding, NextQuestion, View, holding};
-use crate::catalog::{Choice, Question};
+use super::gates::Facts;
+use super::{Case, Finding, NextQuestion, View};
+use crate::catalog::{Choice, ContextRule, Question};
 use crate::report::SetReport;
 use std::collections::BTreeSet;
 
@@ -167,8 +168,11 @@ fn answered(
         return None;
     }
     let owned = |names: Vec<&str>| names.into_iter().map(str::to_owned).collect();
-    if choice.context.is_empty() {
+    if settles_nothing(case, question, choice) {
         let findings: Vec<Finding> = findings_of(choice).collect();
+        if findings.is_empty() {
+            return None;
+        }
         if let Some(then) = foresee(case, now, &findings, passes) {
             return Some(Then {
                 named: owned(now.named_by(&then.choice)),
@@ -187,17 +191,36 @@ fn answered(
     })
 }
 
+/// The facts of the case with this choice as the answer.
+fn facts_with(case: &Case<'_>, question: &Question, choice: &Choice) -> SetReport {
+    let mut facts: SetReport = case.facts.clone();
+    facts
+        .answers
+        .insert(question.id.clone(), choice.say.clone());
+    record(choice, &mut facts);
+    facts
+}
+
+/// True when the facts that a choice settles move no cause and no rule here.
+fn settles_nothing(case: &Case<'_>, question: &Question, choice: &Choice) -> bool {
+    if choice.context.is_empty() {
+        return true;
+    }
+    let facts = facts_with(case, question, choice);
+    let rules = case.conditions.holding(&facts);
+    let same = |(a, b): (&&ContextRule, &&ContextRule)| std::ptr::eq(*a, *b);
+    Facts::of(&facts) == Facts::of(&case.facts)
+        && rules.len() == case.rules.len()
+        && rules.iter().zip(&case.rules).all(same)
+}
+
 /// The whole case judged with this choice as the answer.
 fn judged_anew<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> View<'a> {
     let before = case.findings.len();
     case.findings.extend(findings_of(choice));
     let otherwise = (!choice.context.is_empty()).then(|| {
-        let mut facts: SetReport = case.facts.clone();
-        facts
-            .answers
-            .insert(question.id.clone(), choice.say.clone());
-        record(choice, &mut facts);
-        let rules = holding(case.context, &facts);
+        let facts = facts_with(case, question, choice);
+        let rules = case.conditions.holding(&facts);
         (
             std::mem::replace(&mut case.facts, facts),
             std::mem::replace(&mut case.rules, rules),

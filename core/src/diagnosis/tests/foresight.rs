@@ -5,7 +5,7 @@ use crate::diagnosis::answers::findings_of;
 use crate::diagnosis::foresee::{Passes, foresee};
 use crate::diagnosis::frontier::Frontier;
 use crate::diagnosis::posterior::Workspace;
-use crate::diagnosis::{Case, Finding, Origin, Settings, holding};
+use crate::diagnosis::{Case, Conditions, Finding, Origin, Settings};
 use crate::report::{Lift, SetReport};
 
 #[test]
@@ -23,7 +23,8 @@ fn every_answer_foreseen_is_believed_as_when_it_is_given() {
             let mut case = Case {
                 book: book(lift),
                 context: &CATALOG.context,
-                rules: holding(&CATALOG.context, &facts),
+                rules: Conditions::of(&CATALOG.context).holding(&facts),
+                conditions: Conditions::of(&CATALOG.context),
                 facts: facts.clone(),
                 findings: findings
                     .map(|sign| Finding {
