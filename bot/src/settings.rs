@@ -215,141 +215,126 @@ impl Settings {
 
     /// Values that cannot be used.
     fn problems(&self, text: &str) -> Vec<CatalogProblem> {
-        let mut problems = Vec::new();
-        let mut problem = |key: &str, found: &str, accepted: &str| {
-            let line = text
-                .lines()
-                .position(|line| line.trim_start().starts_with(key))
-                .map_or(1, |index| index + 1);
-            problems.push(CatalogProblem {
-                file: FILE.to_owned(),
-                line,
-                what: format!("`{key}` is {found}"),
-                accepted: accepted.to_owned(),
-            });
+        let mut problems = Problems {
+            text,
+            found: Vec::new(),
         };
+        self.check_addresses(&mut problems);
+        self.check_numbers(&mut problems);
+        self.check_platforms(&mut problems);
+        problems.found
+    }
+
+    /// Addresses and zones.
+    fn check_addresses(&self, problems: &mut Problems<'_>) {
         for (key, address) in [
             ("listen", &self.server.listen),
             ("admin_listen", &self.server.admin_listen),
         ] {
             let may_be_empty = key == "admin_listen" && address.is_empty();
             if !may_be_empty && address.parse::<SocketAddr>().is_err() {
-                problem(
-                    key,
-                    &format!("\"{address}\""),
-                    "an address and port such as 127.0.0.1:8765",
-                );
+                let accepted = "an address and port such as 127.0.0.1:8765";
+                problems.add(key, &format!("\"{address}\""), accepted);
             }
         }
         let url = &self.store.url;
-        if !["sqlite:", "postgres://", "postgresql://"]
-            .iter()
-            .any(|s| url.starts_with(s))
-        {
-            problem(
-                "url",
-                "no database address known here",
-                "sqlite:PATH or postgres://...",
-            );
+        let schemes = ["sqlite:", "postgres://", "postgresql://"];
+        if !schemes.iter().any(|scheme| url.starts_with(scheme)) {
+            let accepted = "sqlite:PATH or postgres://...";
+            problems.add("url", "no database address known here", accepted);
         }
-        if TimeZone::get(&self.follow_up.default_zone).is_err() {
-            let found = format!("\"{}\"", self.follow_up.default_zone);
-            problem(
-                "default_zone",
-                &found,
-                "an IANA time zone name such as Europe/London",
-            );
-        }
-        for (key, value, low, high) in [
-            ("lease_seconds", self.work.lease_seconds, 20, 3600),
-            ("poll_seconds", self.work.poll_seconds, 1, 300),
-            ("at_once", self.work.at_once, 1, 256),
-            ("give_up_hours", self.work.give_up_hours, 1, 720),
-            (
-                "events_per_minute_per_address",
-                self.limits.events_per_minute_per_address,
-                1,
-                10_000_000,
-            ),
-            (
-                "events_per_minute_per_source",
-                self.limits.events_per_minute_per_source,
-                1,
-                10_000_000,
-            ),
-            (
-                "messages_per_minute_per_room",
-                self.limits.messages_per_minute_per_room,
-                1,
-                1_000_000,
-            ),
-            (
-                "messages_per_minute_per_platform",
-                self.limits.messages_per_minute_per_platform,
-                1,
-                1_000_000,
-            ),
-            ("take_minutes", self.coach.take_minutes, 1, 1440),
-            (
-                "promise_emergency_hours",
-                self.coach.promise_emergency_hours,
-                1,
-                24,
-            ),
-            (
-                "promise_clinician_hours",
-                self.coach.promise_clinician_hours,
-                1,
-                168,
-            ),
-            (
-                "promise_coach_hours",
-                self.coach.promise_coach_hours,
-                1,
-                720,
-            ),
-            ("page_again_minutes", self.coach.page_again_minutes, 1, 240),
-            ("aging_hours", self.coach.aging_hours, 1, 720),
-            ("most_reminders", self.follow_up.most_reminders, 0, 3),
-            ("gap_days", self.follow_up.gap_days, 3, 60),
-            (
-                "answer_within_days",
-                self.follow_up.answer_within_days,
-                1,
-                365,
-            ),
-        ] {
-            if !(low..=high).contains(&value) {
-                problem(key, &value.to_string(), &format!("{low} to {high}"));
-            }
-        }
-        for platform in &self.platform {
-            if platform.secrets.is_empty() {
-                problem(
-                    "secrets",
-                    "empty",
-                    "at least one secret for the platform's events",
-                );
-            }
-            if !platform.base_url.starts_with("https://") && !is_loopback(&platform.base_url) {
-                let found = format!("\"{}\"", platform.base_url);
-                problem(
-                    "base_url",
-                    &found,
-                    "https, or http to this machine (loopback)",
-                );
-            }
+        let zone = &self.follow_up.default_zone;
+        if TimeZone::get(zone).is_err() {
+            let accepted = "an IANA time zone name such as Europe/London";
+            problems.add("default_zone", &format!("\"{zone}\""), accepted);
         }
         for zone in self.emergency_numbers.keys() {
             if TimeZone::get(zone).is_err() {
-                problem(
-                    &format!("\"{zone}\""),
-                    "no time zone",
-                    "IANA time zone names",
-                );
+                let accepted = "IANA time zone names";
+                problems.add(&format!("\"{zone}\""), "no time zone", accepted);
             }
         }
-        problems
+    }
+
+    /// Numbers with bounds.
+    fn check_numbers(&self, problems: &mut Problems<'_>) {
+        let (work, limits) = (&self.work, &self.limits);
+        let (coach, follow_up) = (&self.coach, &self.follow_up);
+        let events = 1..=10_000_000;
+        let messages = 1..=1_000_000;
+        let address = limits.events_per_minute_per_address;
+        let source = limits.events_per_minute_per_source;
+        let room = limits.messages_per_minute_per_room;
+        let platform = limits.messages_per_minute_per_platform;
+        for (key, value, accepted) in [
+            ("lease_seconds", work.lease_seconds, 20..=3600),
+            ("poll_seconds", work.poll_seconds, 1..=300),
+            ("at_once", work.at_once, 1..=256),
+            ("give_up_hours", work.give_up_hours, 1..=720),
+            ("events_per_minute_per_address", address, events.clone()),
+            ("events_per_minute_per_source", source, events),
+            ("messages_per_minute_per_room", room, messages.clone()),
+            ("messages_per_minute_per_platform", platform, messages),
+            ("take_minutes", coach.take_minutes, 1..=1440),
+            (
+                "promise_emergency_hours",
+                coach.promise_emergency_hours,
+                1..=24,
+            ),
+            (
+                "promise_clinician_hours",
+                coach.promise_clinician_hours,
+                1..=168,
+            ),
+            ("promise_coach_hours", coach.promise_coach_hours, 1..=720),
+            ("page_again_minutes", coach.page_again_minutes, 1..=240),
+            ("aging_hours", coach.aging_hours, 1..=720),
+            ("most_reminders", follow_up.most_reminders, 0..=3),
+            ("gap_days", follow_up.gap_days, 3..=60),
+            ("answer_within_days", follow_up.answer_within_days, 1..=365),
+        ] {
+            if !accepted.contains(&value) {
+                let accepted = format!("{} to {}", accepted.start(), accepted.end());
+                problems.add(key, &value.to_string(), &accepted);
+            }
+        }
+        let diagnosis = &self.diagnosis;
+        for (key, value) in [
+            ("probable", diagnosis.probable),
+            ("leading", diagnosis.leading),
+            ("link", diagnosis.link),
+        ] {
+            if !(0.0..1.0).contains(&value) {
+                problems.add(key, &value.to_string(), "0 up to, not including, 1");
+            }
+        }
+    }
+
+    /// Platforms.
+    fn check_platforms(&self, problems: &mut Problems<'_>) {
+        for (index, platform) in self.platform.iter().enumerate() {
+            let before = self.platform.iter().take(index);
+            if before.clone().any(|other| other.source == platform.source) {
+                let found = format!("\"{}\" twice", platform.source);
+                problems.add("source", &found, "a source of its own for each platform");
+            }
+            // The secret tells which platform an event came from.
+            let shared =
+                |secret: &SecretPlace| before.clone().any(|other| other.secrets.contains(secret));
+            if platform.secrets.iter().any(shared) {
+                let accepted = "secrets of its own for each platform";
+                problems.add("secrets", "shared with another platform", accepted);
+            }
+            if platform.secrets.is_empty() {
+                let accepted = "at least one secret for the platform's events";
+                problems.add("secrets", "empty", accepted);
+            }
+            if !platform.base_url.starts_with("https://") && !is_loopback(&platform.base_url) {
+                let found = format!("\"{}\"", platform.base_url);
+                let accepted = "https, or http to this machine (loopback)";
+                problems.add("base_url", &found, accepted);
+            }
+        }
     }
 
     /// The rules of the house for casework.
@@ -385,6 +370,29 @@ impl Settings {
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
         }
+    }
+}
+
+/// Problems as they are found, with the text they stand in.
+struct Problems<'a> {
+    text: &'a str,
+    found: Vec<CatalogProblem>,
+}
+
+impl Problems<'_> {
+    /// One value that cannot be used.
+    fn add(&mut self, key: &str, found: &str, accepted: &str) {
+        let line = self
+            .text
+            .lines()
+            .position(|line| line.trim_start().starts_with(key))
+            .map_or(1, |index| index + 1);
+        self.found.push(CatalogProblem {
+            file: FILE.to_owned(),
+            line,
+            what: format!("`{key}` is {found}"),
+            accepted: accepted.to_owned(),
+        });
     }
 }
 

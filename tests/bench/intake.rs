@@ -19,7 +19,7 @@ use std::time::{Duration, Instant};
 /// How long each way is measured.
 const SPAN: Duration = Duration::from_secs(3);
 /// Requests under way at once.
-const CLIENTS: u64 = 256;
+const CLIENTS: u64 = 1_024;
 
 /// The statement of a service that stores each event by itself.
 const ONE: &str = "INSERT INTO inbox

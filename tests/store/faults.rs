@@ -3,7 +3,7 @@
 use crate::samples::{any_claim, batch, message, minute, outgoing};
 use cueline_bot::record::{Effects, Purpose};
 use cueline_bot::store::{Accepted, OpenOptions, StoreError};
-use cueline_tests::databases::{postgres, sqlite};
+use cueline_tests::databases::{EngineKind, Fresh, postgres, sqlite};
 use sqlx::postgres::PgConnection;
 use sqlx::sqlite::SqliteConnection;
 use sqlx::{Connection, Executor};
@@ -109,6 +109,65 @@ async fn a_file_locked_by_another_process_is_unavailable_and_then_works_again() 
         .await
         .unwrap();
 }
+
+/// Runs a statement past the store.
+async fn meddle(fresh: &Fresh, statement: &'static str) {
+    match fresh.kind {
+        EngineKind::Sqlite => {
+            let mut other = SqliteConnection::connect(&fresh.url).await.unwrap();
+            other.execute(statement).await.unwrap();
+        }
+        EngineKind::Postgres => {
+            let mut other = PgConnection::connect(&fresh.url).await.unwrap();
+            other.execute(statement).await.unwrap();
+        }
+    }
+}
+
+async fn a_row_that_cannot_be_read_is_given_up_and_holds_nothing_back(kind: EngineKind) {
+    let fresh = Fresh::new(kind).await.unwrap();
+    let store = fresh.open().await.unwrap();
+    for (id, room) in [("1", "x"), ("2", "x"), ("3", "y")] {
+        store.accept(message(id, room, "text")).await.unwrap();
+    }
+    meddle(&fresh, "UPDATE inbox SET body = '{}' WHERE id = '1'").await;
+    let leased = store.claim_events(&batch("a", minute(0), 9)).await.unwrap();
+    assert_eq!(leased.len(), 1);
+    assert_eq!(leased[0].item.key.id, "3");
+    assert_eq!(store.depths().await.unwrap().dead, 1);
+    let next = store.claim_events(&batch("a", minute(0), 9)).await.unwrap();
+    assert_eq!(next[0].item.key.id, "2");
+
+    let effects = Effects {
+        outbox: vec![
+            outgoing("bad", "x", Purpose::Reply),
+            outgoing("good", "y", Purpose::Reply),
+        ],
+        ..Effects::default()
+    };
+    store
+        .apply(&next[0].claim, &effects, minute(0))
+        .await
+        .unwrap();
+    meddle(
+        &fresh,
+        "UPDATE outbox SET body = 'no JSON' WHERE key = 'bad'",
+    )
+    .await;
+    let sending = store
+        .claim_outgoing(&batch("a", minute(0), 9))
+        .await
+        .unwrap();
+    assert_eq!(sending.len(), 1);
+    store
+        .give_up(&sending[0].claim, "404", minute(1))
+        .await
+        .unwrap();
+    assert_eq!(store.dead_letters(9).await.unwrap().len(), 1);
+    assert_eq!(store.depths().await.unwrap().dead, 3);
+}
+
+on_both_engines!(a_row_that_cannot_be_read_is_given_up_and_holds_nothing_back);
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn connections_dropped_by_the_server_are_replaced() {

@@ -151,5 +151,6 @@ pub(crate) fn outgoing(key: &str, room: &str, purpose: Purpose) -> Outgoing {
         purpose,
         case_id: Some("case-1".to_owned()),
         person_id: Some("ana".to_owned()),
+        plain: false,
     }
 }

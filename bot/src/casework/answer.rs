@@ -1,7 +1,8 @@
 //! Answers to the open question: by button, by number, by the choice's words, or free.
 
 use super::intake::{ask_again, hints, lifter};
-use super::settle::{Turn, settle};
+use super::settle::settle;
+use super::turn::Turn;
 use super::{Known, outbox};
 use crate::record::{Case, Effects, Event, OpenQuestion, Part};
 use cueline_core::assess::FIELD_QUESTION;
@@ -31,19 +32,16 @@ pub(super) fn button(
         let open = open.filter(|open| open.id == question)?;
         open.choices.get(place - 1).cloned()
     });
-    match chosen {
-        Some(choice) => {
-            let part = Part {
-                message_id: event.key.id.clone(),
-                text: choice.clone(),
-            };
-            turn.note(case, &part);
-            apply(&mut turn, case.clone(), &choice);
-        }
-        None => {
-            let text = known.words.say("talk.taken_back_open", &[]);
-            turn.reply("first", text, Some(case));
-        }
+    if let Some(choice) = chosen {
+        let part = Part {
+            message_id: event.key.id.clone(),
+            text: choice.clone(),
+        };
+        turn.note(case, &part);
+        apply(&mut turn, case.clone(), &choice);
+    } else {
+        let text = known.words.say("talk.taken_back_open", &[]);
+        turn.reply("first", text, Some(case));
     }
 }
 
@@ -105,7 +103,7 @@ fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
     if exact.is_some() {
         return exact.cloned();
     }
-    if let Some(unit) = unit(&said).filter(|_| open.id.ends_with(".unit")) {
+    if let Some(unit) = unit(&said).filter(|_| open.id == "field:load.unit") {
         let word = unit.to_string();
         return open.choices.iter().find(|choice| **choice == word).cloned();
     }

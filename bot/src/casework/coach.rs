@@ -1,8 +1,8 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
 use super::intake::lifter as known_lifter;
-use super::settle::Turn;
 use super::speech::{CoachWord, coach_word};
+use super::turn::Turn;
 use super::{Known, outbox, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, PersonKey, Purpose,

@@ -1,8 +1,9 @@
 //! A lifter's message or form: which case it belongs to, and what it is in that case.
 
-use super::settle::{Turn, settle};
+use super::settle::settle;
 use super::speech::{LifterWord, lifter_word};
-use super::{Known, answer, form as forms, settle, times};
+use super::turn::{Turn, problem_line};
+use super::{Known, answer, form as forms, times};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, FollowUpChange, Lifter, Part, Payload, PersonKey,
     Profile, Purpose, Reason, Urgency, Withdraw,
@@ -106,7 +107,7 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         Err(problems) => {
             let lines: Vec<String> = problems
                 .iter()
-                .map(|problem| settle::problem_line(known.words, problem))
+                .map(|problem| problem_line(known.words, problem))
                 .collect();
             turn.reply("first", lines.join("\n"), None);
             return;

@@ -2,7 +2,8 @@
 
 use super::Known;
 use super::intake::person;
-use super::settle::{Turn, settle};
+use super::settle::settle;
+use super::turn::Turn;
 use crate::record::{
     CaseState, Effects, EntryKind, Event, FollowUpChange, Lifter, PersonKey, Profile, QueueChange,
     Withdraw,

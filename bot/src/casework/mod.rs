@@ -11,10 +11,13 @@ mod intake;
 mod known;
 mod leave;
 mod outbox;
+mod profile;
+mod progress;
 mod remind;
 mod settle;
 mod speech;
 mod times;
+mod turn;
 
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};

@@ -10,7 +10,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use serde::Serialize;
 use std::io::{BufWriter, Read as _, Write as _};
-use std::path::PathBuf;
+use std::path::Path;
 
 /// An assessment with the reply; the shape is kept stable.
 #[derive(Debug, Serialize)]
@@ -22,12 +22,12 @@ struct Output<'a> {
 
 /// Assesses a file or standard input.
 pub(super) fn run(
-    config: Option<PathBuf>,
+    config: Option<&Path>,
     file: &str,
     json: bool,
     today: Option<Date>,
 ) -> Result<(), Failure> {
-    let (_, brain) = brain::load(config.as_deref())?;
+    let (_, brain) = brain::load(config)?;
     let text = input(file)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     for (place, text) in reports(&text) {

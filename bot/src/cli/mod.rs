@@ -101,14 +101,14 @@ impl From<std::io::Error> for Failure {
 /// Runs the command that was given.
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
+    let config = config(arguments.config.as_deref());
+    let config = config.as_deref();
     let outcome = match arguments.command {
-        Command::Serve => serve::run(config(arguments.config.as_deref())),
-        Command::Demo { exit, port } => demo::run(config(arguments.config.as_deref()), port, exit),
-        Command::Check => check(config(arguments.config.as_deref())),
-        Command::Read { lines, json: _ } => read::run(config(arguments.config.as_deref()), lines),
-        Command::Assess { file, json, today } => {
-            assess::run(config(arguments.config.as_deref()), &file, json, today)
-        }
+        Command::Serve => serve::run(config),
+        Command::Demo { exit, port } => demo::run(config, port, exit),
+        Command::Check => check(config),
+        Command::Read { lines, json: _ } => read::run(config, lines),
+        Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Secret => secret(),
     };
     match outcome {
@@ -141,14 +141,14 @@ fn complain(messages: &[String]) {
 }
 
 /// Checks settings and catalog.
-fn check(config: Option<PathBuf>) -> Result<(), Failure> {
-    if let Some(folder) = config.as_deref().filter(|folder| !folder.is_dir()) {
+fn check(config: Option<&Path>) -> Result<(), Failure> {
+    if let Some(folder) = config.filter(|folder| !folder.is_dir()) {
         let found = folder.display();
         return Err(Failure::input(format!(
             "--config: found {found}, accepted is a folder"
         )));
     }
-    let (settings, brain) = brain::load(config.as_deref())?;
+    let (settings, brain) = brain::load(config)?;
     let faults: Vec<String> = settings
         .platform
         .iter()

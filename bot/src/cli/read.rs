@@ -6,7 +6,7 @@ use cueline_core::reading::{FlagLevel, FlagMention, Hints, Polarity, Reading, Te
 use cueline_core::report::SetReport;
 use serde::Serialize;
 use std::io::{BufRead as _, BufWriter, Read as _, Write as _};
-use std::path::PathBuf;
+use std::path::Path;
 
 /// One text as others read it; the shape is kept stable.
 #[derive(Debug, Serialize)]
@@ -61,8 +61,8 @@ impl<'a> Output<'a> {
 }
 
 /// Reads standard input.
-pub(super) fn run(config: Option<PathBuf>, lines: bool) -> Result<(), Failure> {
-    let (_, brain) = brain::load(config.as_deref())?;
+pub(super) fn run(config: Option<&Path>, lines: bool) -> Result<(), Failure> {
+    let (_, brain) = brain::load(config)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     let mut one = |text: &str| -> Result<(), Failure> {
         let reading = read(text, &brain.catalog, Hints::default());

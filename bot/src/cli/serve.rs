@@ -5,12 +5,12 @@ use crate::app::{Setup, StartError, start};
 use crate::brain;
 use crate::clock::SystemClock;
 use crate::telemetry::{self, LogShape};
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::Arc;
 
 /// Runs until a stop signal; a second one ends at once.
-pub(super) fn run(config: Option<PathBuf>) -> Result<(), Failure> {
-    let (settings, brain) = brain::load(config.as_deref())?;
+pub(super) fn run(config: Option<&Path>) -> Result<(), Failure> {
+    let (settings, brain) = brain::load(config)?;
     telemetry::start(LogShape::Json, "info");
     let setup = Setup::open(settings, brain, Arc::new(SystemClock)).map_err(failure)?;
     if setup.platforms.is_empty() && !setup.settings.practice.on {

@@ -16,15 +16,15 @@ use crate::cli::{Failure, Signals, failure, runtime};
 use crate::clock::MovableClock;
 use crate::telemetry::{self, LogShape};
 use std::io::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The play, as built in.
 pub const SCRIPT: &str = include_str!("../../../demo-data/fortnight.toml");
 
 /// Plays the script; leaves the service up unless told to end.
-pub(crate) fn run(config: Option<PathBuf>, port: u16, exit: bool) -> Result<(), Failure> {
-    let (mut settings, brain) = brain::load(config.as_deref())?;
+pub(crate) fn run(config: Option<&Path>, port: u16, exit: bool) -> Result<(), Failure> {
+    let (mut settings, brain) = brain::load(config)?;
     let script = Script::parse(SCRIPT).map_err(Failure::Input)?;
     telemetry::start(LogShape::Text, "warn");
     let folder = Folder::new()?;

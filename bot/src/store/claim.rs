@@ -13,25 +13,36 @@ pub(super) fn stale(claim: &Claim) -> StoreError {
     })
 }
 
-async fn claimed(
+/// Claims rows and reads them. A row that cannot be read would come back for ever and take the rest
+/// of its batch with it, so it is given up, kept and counted.
+async fn claimed<T>(
     engine: &dyn Engine,
     statement: Statement,
     batch: &ClaimBatch,
-) -> Result<Vec<Row>, StoreError> {
+    order: &str,
+    claim: impl Fn(&Row) -> Result<Claim, StoreError>,
+    decode: impl Fn(&Row) -> Result<Leased<T>, StoreError>,
+) -> Result<Vec<Leased<T>>, StoreError> {
     let values = binds![batch.owner.as_str(), batch.now, batch.until, batch.limit];
-    Ok(engine.write(statement, values).await?)
-}
-
-/// Rows come back from the database in no particular order.
-fn in_order(mut rows: Vec<Row>, column: &str) -> Result<Vec<Row>, StoreError> {
-    let mut failed = None;
-    rows.sort_by_cached_key(|row| {
-        row.int(column).unwrap_or_else(|error| {
-            failed = Some(error);
-            0
-        })
-    });
-    failed.map_or(Ok(rows), Err)
+    // Rows come back from the database in no particular order.
+    let mut rows = Vec::new();
+    for row in engine.write(statement, values).await? {
+        rows.push((row.int(order)?, row));
+    }
+    rows.sort_by_key(|(position, _)| *position);
+    let mut leased = Vec::with_capacity(rows.len());
+    let mut unreadable = Vec::new();
+    for (_, row) in &rows {
+        match decode(row) {
+            Ok(one) => leased.push(one),
+            Err(error) => unreadable.push((claim(row)?, error.to_string())),
+        }
+    }
+    for (claim, error) in unreadable {
+        tracing::error!(?claim, error, "a kept row cannot be read and is given up");
+        give_up(engine, &claim, &error, batch.now).await?;
+    }
+    Ok(leased)
 }
 
 /// See `Store::claim_events`.
@@ -39,11 +50,16 @@ pub(super) async fn events(
     engine: &dyn Engine,
     batch: &ClaimBatch,
 ) -> Result<Vec<Leased<Event>>, StoreError> {
-    let rows = claimed(engine, engine.claims().events, batch).await?;
-    in_order(rows, "seq")?
-        .iter()
-        .map(Row::leased_event)
-        .collect()
+    let statement = engine.claims().events;
+    claimed(
+        engine,
+        statement,
+        batch,
+        "seq",
+        Row::event_claim,
+        Row::leased_event,
+    )
+    .await
 }
 
 /// See `Store::claim_outgoing`.
@@ -51,11 +67,16 @@ pub(super) async fn outgoing(
     engine: &dyn Engine,
     batch: &ClaimBatch,
 ) -> Result<Vec<Leased<Outgoing>>, StoreError> {
-    let rows = claimed(engine, engine.claims().outgoing, batch).await?;
-    in_order(rows, "seq")?
-        .iter()
-        .map(Row::leased_outgoing)
-        .collect()
+    let statement = engine.claims().outgoing;
+    claimed(
+        engine,
+        statement,
+        batch,
+        "seq",
+        Row::outgoing_claim,
+        Row::leased_outgoing,
+    )
+    .await
 }
 
 /// See `Store::claim_follow_ups`.
@@ -63,11 +84,16 @@ pub(super) async fn follow_ups(
     engine: &dyn Engine,
     batch: &ClaimBatch,
 ) -> Result<Vec<Leased<FollowUp>>, StoreError> {
-    let rows = claimed(engine, engine.claims().follow_ups, batch).await?;
-    in_order(rows, "due_at")?
-        .iter()
-        .map(Row::leased_follow_up)
-        .collect()
+    let statement = engine.claims().follow_ups;
+    claimed(
+        engine,
+        statement,
+        batch,
+        "due_at",
+        Row::follow_up_claim,
+        Row::leased_follow_up,
+    )
+    .await
 }
 
 /// Runs a statement that names the claim's key and fence first; no row changed means the lease is

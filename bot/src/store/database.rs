@@ -204,8 +204,15 @@ impl Store for Database {
     }
 
     async fn dead_letters(&self, limit: u32) -> Result<Vec<DeadLetter>, StoreError> {
-        self.all(sql!("dead_letters"), binds![limit], Row::dead_letter)
-            .await
+        // A letter that cannot be read must not hide the others.
+        let letters = self
+            .all(sql!("dead_letters"), binds![limit], |row| {
+                Ok(row.dead_letter().map_err(|error| {
+                    tracing::error!(%error, "a dead letter cannot be read");
+                }))
+            })
+            .await?;
+        Ok(letters.into_iter().flatten().collect())
     }
 
     async fn depths(&self) -> Result<Depths, StoreError> {

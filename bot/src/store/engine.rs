@@ -5,7 +5,9 @@
 
 use super::StoreError;
 use super::intake::NewRow;
+use crate::record::EventKey;
 use async_trait::async_trait;
+use std::collections::HashSet;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -200,9 +202,9 @@ pub(super) trait Engine: Send + Sync + std::fmt::Debug {
     /// returns.
     async fn change(&self, statement: Statement, values: Vec<Value>) -> Result<u64, Fault>;
 
-    /// Stores a group of events, skipping known keys, in one durable statement. Returns `source`
-    /// and `id` of those that are new. No key may stand in `rows` twice.
-    async fn store_group(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault>;
+    /// Stores a group of events, skipping known keys, with one durable commit. Returns the keys that
+    /// were known already. No key may stand in `rows` twice.
+    async fn store_group(&self, rows: &[&NewRow]) -> Result<HashSet<EventKey>, Fault>;
 
     /// `source`, `id` and `body_hash` of kept events.
     async fn known(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault>;

@@ -156,16 +156,12 @@ async fn store_group(engine: &dyn Engine, rows: &[&NewRow]) -> Result<Vec<Accept
         .zip(&firsts)
         .filter_map(|(row, first)| first.then_some(*row))
         .collect();
-    let stored = retry(engine, &first_rows).await?;
-    if stored.len() == rows.len() {
+    let known = retry(engine, &first_rows).await?;
+    if known.is_empty() && first_rows.len() == rows.len() {
         return Ok(vec![Accepted::Stored; rows.len()]);
     }
-    let new = stored
-        .iter()
-        .map(super::engine::Row::event_key)
-        .collect::<Result<HashSet<_>, _>>()?;
     let is_new = |index: usize, row: &NewRow| {
-        firsts.get(index).copied().unwrap_or(false) && new.contains(&row.key)
+        firsts.get(index).copied().unwrap_or(false) && !known.contains(&row.key)
     };
     let repeats: Vec<&NewRow> = rows
         .iter()
@@ -194,7 +190,7 @@ async fn store_group(engine: &dyn Engine, rows: &[&NewRow]) -> Result<Vec<Accept
         .collect()
 }
 
-async fn retry(engine: &dyn Engine, rows: &[&NewRow]) -> Result<Vec<super::engine::Row>, Fault> {
+async fn retry(engine: &dyn Engine, rows: &[&NewRow]) -> Result<HashSet<EventKey>, Fault> {
     match engine.store_group(rows).await {
         Err(fault) if fault.again => engine.store_group(rows).await,
         answer => answer,

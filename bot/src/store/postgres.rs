@@ -3,9 +3,11 @@
 use super::engine::{Claims, Engine, Fault, Row, Statement, Unit, Value, note, query, rows, sql};
 use super::intake::NewRow;
 use super::{OpenOptions, StoreError, migrations};
+use crate::record::EventKey;
 use async_trait::async_trait;
 use sqlx::postgres::{PgConnectOptions, PgConnection, PgPool, PgPoolOptions};
 use sqlx::{ConnectOptions, Connection, Postgres, Transaction};
+use std::collections::HashSet;
 use std::str::FromStr;
 use std::time::Instant;
 
@@ -174,7 +176,7 @@ impl Engine for PostgresEngine {
         }
     }
 
-    async fn store_group(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault> {
+    async fn store_group(&self, rows: &[&NewRow]) -> Result<HashSet<EventKey>, Fault> {
         let column = |pick: fn(&NewRow) -> &str| -> Vec<String> {
             rows.iter().map(|row| pick(row).to_owned()).collect()
         };
@@ -197,7 +199,8 @@ impl Engine for PostgresEngine {
             .await
             .and_then(|found| rows!(found));
         note(INTAKE, start);
-        answer.map_err(fault)
+        let known = answer.map_err(fault)?;
+        Ok(known.iter().map(Row::event_key).collect::<Result<_, _>>()?)
     }
 
     async fn known(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault> {

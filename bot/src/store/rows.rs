@@ -91,12 +91,16 @@ impl Row {
         })
     }
 
+    pub(super) fn event_claim(&self) -> Result<Claim, StoreError> {
+        Ok(Claim::Event {
+            key: self.event_key()?,
+            fence: self.int("fence")?,
+        })
+    }
+
     pub(super) fn leased_event(&self) -> Result<Leased<Event>, StoreError> {
         Ok(Leased {
-            claim: Claim::Event {
-                key: self.event_key()?,
-                fence: self.int("fence")?,
-            },
+            claim: self.event_claim()?,
             attempts: self.count("attempts")?,
             created_at: self.time("received_at")?,
             item: self.json("body")?,
@@ -110,24 +114,32 @@ impl Row {
         })
     }
 
+    pub(super) fn outgoing_claim(&self) -> Result<Claim, StoreError> {
+        Ok(Claim::Outgoing {
+            key: self.text("key")?,
+            fence: self.int("fence")?,
+        })
+    }
+
     pub(super) fn leased_outgoing(&self) -> Result<Leased<Outgoing>, StoreError> {
         Ok(Leased {
-            claim: Claim::Outgoing {
-                key: self.text("key")?,
-                fence: self.int("fence")?,
-            },
+            claim: self.outgoing_claim()?,
             attempts: self.count("attempts")?,
             created_at: self.time("created_at")?,
             item: self.json("body")?,
         })
     }
 
+    pub(super) fn follow_up_claim(&self) -> Result<Claim, StoreError> {
+        Ok(Claim::FollowUp {
+            id: self.text("id")?,
+            fence: self.int("fence")?,
+        })
+    }
+
     pub(super) fn leased_follow_up(&self) -> Result<Leased<FollowUp>, StoreError> {
         Ok(Leased {
-            claim: Claim::FollowUp {
-                id: self.text("id")?,
-                fence: self.int("fence")?,
-            },
+            claim: self.follow_up_claim()?,
             attempts: self.count("attempts")?,
             created_at: self.time("created_at")?,
             item: FollowUp {

@@ -4,6 +4,7 @@
 use super::engine::{Claims, Engine, Fault, Row, Statement, Unit, Value, note, query, rows, sql};
 use super::intake::NewRow;
 use super::{OpenOptions, StoreError, migrations};
+use crate::record::EventKey;
 use async_trait::async_trait;
 use sqlx::pool::PoolConnection;
 use sqlx::sqlite::{
@@ -11,6 +12,7 @@ use sqlx::sqlite::{
     SqliteSynchronous,
 };
 use sqlx::{ConnectOptions, Sqlite, Transaction};
+use std::collections::HashSet;
 use std::str::FromStr;
 use std::time::Instant;
 
@@ -20,6 +22,7 @@ static CLAIMS: Claims = Claims {
     outgoing: sql!("claim_outgoing.sqlite"),
 };
 const INTAKE: Statement = sql!("intake.sqlite");
+const INTAKE_NEW: Statement = sql!("intake_new.sqlite");
 const KNOWN: Statement = sql!("intake_known.sqlite");
 /// A plain BEGIN takes the write lock at the first write, and then a busy database fails at once
 /// instead of waiting its turn.
@@ -214,9 +217,24 @@ impl Engine for SqliteEngine {
         execute(&mut *self.writer().await?, statement, values).await
     }
 
-    async fn store_group(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault> {
+    /// Rows that come back one by one cost more than writing them, so they are asked for only when
+    /// the count shows that some key was known already.
+    async fn store_group(&self, rows: &[&NewRow]) -> Result<HashSet<EventKey>, Fault> {
         let group = group_json(rows).map_err(StoreError::from)?;
-        self.write(INTAKE, vec![Value::from(group)]).await
+        let mut unit = self.begin().await?;
+        let written = unit
+            .execute(INTAKE, vec![Value::from(group.as_str())])
+            .await?;
+        if usize::try_from(written).is_ok_and(|written| written == rows.len()) {
+            unit.commit().await?;
+            return Ok(HashSet::new());
+        }
+        drop(unit);
+        let mut known: HashSet<EventKey> = rows.iter().map(|row| row.key.clone()).collect();
+        for new in self.write(INTAKE_NEW, vec![Value::from(group)]).await? {
+            known.remove(&new.event_key()?);
+        }
+        Ok(known)
     }
 
     async fn known(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault> {
@@ -281,5 +299,31 @@ impl From<serde_json::Error> for GroupError {
 impl From<GroupError> for StoreError {
     fn from(GroupError(error): GroupError) -> Self {
         Self::Unexpected(format!("events as JSON: {error}"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[tokio::test]
+    async fn a_connection_that_would_not_sync_every_commit_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let good = SqliteConnectOptions::new()
+            .filename(folder.path().join("x.sqlite"))
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            .synchronous(SqliteSynchronous::Full);
+        let mut connection = good.connect().await.unwrap();
+        assert!(check_settings(&mut connection).await.is_ok());
+        for bad in [
+            good.clone().synchronous(SqliteSynchronous::Normal),
+            good.clone().synchronous(SqliteSynchronous::Off),
+            good.clone().foreign_keys(false),
+        ] {
+            let mut connection = bad.connect().await.unwrap();
+            assert!(check_settings(&mut connection).await.is_err(), "{bad:?}");
+        }
     }
 }

@@ -7,16 +7,17 @@ mod practice_room;
 mod routes;
 mod server;
 
-use super::{LimitSettings, Metrics, PlatformAccess, WebParts, router};
+use super::{LimitSettings, PlatformAccess, WebParts, router};
 use crate::clock::{Clock, MovableClock};
 use crate::record::{
-    Case, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey, QueueItem,
+    Case, DeadLetter, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
+    QueueItem, QueueLine,
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
-    Accepted, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, Quarantined, QueueLine,
-    Store, StoreError,
+    Accepted, Claim, ClaimBatch, Depths, Leased, NewEvent, Quarantined, Store, StoreError,
 };
+use crate::telemetry::Metrics;
 use async_trait::async_trait;
 use axum::Router;
 use axum::body::Body;
@@ -120,6 +121,12 @@ impl Store for FakeStore {
         not_here()
     }
     async fn give_up(&self, _: &Claim, _: &str, _: Timestamp) -> Result<(), StoreError> {
+        not_here()
+    }
+    async fn withdraw(&self, _: &Claim, _: Timestamp) -> Result<(), StoreError> {
+        not_here()
+    }
+    async fn case_of_message(&self, _: &str, _: &str, _: &str) -> Result<Option<Case>, StoreError> {
         not_here()
     }
     async fn extend(&self, _: &Claim, _: Timestamp) -> Result<(), StoreError> {

@@ -29,30 +29,29 @@ pub fn effort(effort: Effort) -> String {
 
 /// The set in one clause: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9`.
 pub fn set(report: &SetReport) -> String {
-    let mut said = report
+    let lift = report
         .lift
         .map_or_else(|| "a set".to_owned(), |lift| lift.to_string());
-    if let Some(load) = report.load {
-        said.push_str(&format!(", {}", load.both()));
-    }
-    match (report.sets, report.reps) {
-        (Some(sets), Some(reps)) if sets > 1 => said.push_str(&format!(", {sets} sets of {reps}")),
-        (_, Some(reps)) => said.push_str(&format!(" x {reps}")),
-        _ => {}
-    }
-    if let Some(felt) = report.effort {
-        said.push_str(&format!(" at {}", effort(felt)));
-    }
-    if let Some(miss) = &report.missed {
-        said.push_str(&format!(", {} missed", miss.reps));
-    }
-    if let Some(best) = &report.best {
-        said.push_str(&format!("; best single {}", best.mass().both()));
-    }
-    if let Some(view) = report.view {
-        said.push_str(&format!("; seen from the {}", view_word(view)));
-    }
-    said
+    let load = report.load.map(|load| format!(", {}", load.both()));
+    let reps = match (report.sets, report.reps) {
+        (Some(sets), Some(reps)) if sets > 1 => Some(format!(", {sets} sets of {reps}")),
+        (_, Some(reps)) => Some(format!(" x {reps}")),
+        _ => None,
+    };
+    let felt = report.effort.map(|felt| format!(" at {}", effort(felt)));
+    let missed = report
+        .missed
+        .as_ref()
+        .map(|miss| format!(", {} missed", miss.reps));
+    let best = report
+        .best
+        .as_ref()
+        .map(|best| format!("; best single {}", best.mass().both()));
+    let seen = report
+        .view
+        .map(|view| format!("; seen from the {}", view_word(view)));
+    let parts = [Some(lift), load, reps, felt, missed, best, seen];
+    parts.into_iter().flatten().collect()
 }
 
 /// A view in words.
@@ -138,16 +137,15 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
                 .is_some_and(|bar| bar.total != first.total)
         })
         .collect();
-    if let Some(last) = later
+    if let Some((week, last)) = later
         .last()
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
-        said.push_str(&format!(
-            " in week 1, up to {} ({}) in week {}",
-            last.1.total.both(),
-            plates(last.1),
-            last.0
-        ));
+        said = format!(
+            "{said} in week 1, up to {} ({}) in week {week}",
+            last.total.both(),
+            plates(last)
+        );
     }
     Some(said)
 }

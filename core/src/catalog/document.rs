@@ -266,7 +266,7 @@ impl<'a> Document<'a> {
     /// What the reader of values says, in words a coach can use.
     fn misfit(&self, error: &Error, line: usize) -> CatalogProblem {
         let message = error.message();
-        if message.contains("untagged enum SpanText") {
+        if message.contains("one number or a pair of numbers") {
             return self.problem(
                 line,
                 "not a figure",

@@ -15,6 +15,8 @@ pub enum WhenPast {
     /// Long over and healed raises nothing.
     #[default]
     Drops,
+    /// Over, of years or of days ago, raises nothing once it is gone.
+    Gone,
     /// Over, but a clinician should still hear of it.
     Clinician,
     /// Does not expire.

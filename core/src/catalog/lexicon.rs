@@ -39,6 +39,8 @@ pub struct Cues {
     pub idioms: Vec<String>,
     /// Small words that may stand between the words of a phrase.
     pub fillers: Vec<String>,
+    /// A fault that is over.
+    pub stopped: Vec<String>,
     /// Words for pain in other languages.
     pub pain_abroad: Vec<String>,
 }
@@ -48,6 +50,7 @@ pub struct Cues {
 #[serde(deny_unknown_fields)]
 struct LexiconFile {
     long_past_until: u32,
+    same: Vec<Vec<String>>,
     cues: Cues,
     protected: Vec<String>,
     concepts: BTreeMap<String, Vec<String>>,
@@ -62,6 +65,10 @@ pub struct Lexicon {
     pub long_past_until: u32,
     /// Real words that are never taken for a typo of another word.
     pub(crate) protected: BTreeSet<String>,
+    /// Folded words for pain in other languages.
+    pub(crate) pain_abroad: Vec<String>,
+    /// Stems that stand for another stem.
+    pub(crate) same: BTreeMap<String, String>,
     pub(crate) names: BTreeMap<String, usize>,
     pub(crate) phrases: PhraseBook,
 }
@@ -77,6 +84,13 @@ impl Lexicon {
                 .iter()
                 .flat_map(|line| line.split_whitespace())
                 .map(super::words::fold)
+                .collect(),
+            same: same(&read.same),
+            pain_abroad: read
+                .cues
+                .pain_abroad
+                .iter()
+                .map(|w| super::words::fold(w))
                 .collect(),
             cues: read.cues.clone(),
             long_past_until: read.long_past_until,
@@ -106,7 +120,7 @@ impl Lexicon {
     }
 
     /// The cues as groups, under names no file group can have by chance.
-    fn cue_lists(&self) -> [(&'static str, Vec<String>); 15] {
+    fn cue_lists(&self) -> [(&'static str, Vec<String>); 16] {
         let cues = &self.cues;
         [
             ("cue negation", cues.negation.clone()),
@@ -124,6 +138,20 @@ impl Lexicon {
             ("cue right now", cues.right_now.clone()),
             ("cue idiom", cues.idioms.clone()),
             ("cue filler", cues.fillers.clone()),
+            ("cue stopped", cues.stopped.clone()),
         ]
     }
+}
+
+/// Every stem of a line to the stem of its first word.
+fn same(lines: &[Vec<String>]) -> BTreeMap<String, String> {
+    let stem = |word: &str| super::words::stem(&super::words::fold(word));
+    let mut map = BTreeMap::new();
+    for line in lines {
+        let Some(first) = line.first() else { continue };
+        for word in line {
+            map.insert(stem(word), stem(first));
+        }
+    }
+    map
 }

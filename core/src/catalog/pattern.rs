@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 /// Words apart that still count as near, when the wording gives none.
-const NEAR: usize = 7;
+const NEAR: usize = 9;
 
 /// A thing to look for.
 #[derive(Clone, Debug, PartialEq, Eq)]

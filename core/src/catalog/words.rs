@@ -94,9 +94,9 @@ pub(crate) fn stem(word: &str) -> String {
     }
     let cut = if base.len() > 5 && base.ends_with("ing") {
         3
-    } else if base.len() > 4 && base.ends_with("ed") {
-        2
-    } else if base.len() > 5 && base.ends_with("in") && !base.ends_with("ain") {
+    } else if (base.len() > 4 && base.ends_with("ed"))
+        || (base.len() > 5 && base.ends_with("in") && !base.ends_with("ain"))
+    {
         2
     } else {
         0
@@ -176,8 +176,18 @@ pub(crate) struct Vocabulary {
 }
 
 impl Vocabulary {
-    /// The number of a phrase word; `numb*` stands for every word that begins so.
+    /// The number of a phrase word; `numb*` stands for every word that begins so, `=legs` for
+    /// this very form only.
     fn intern(&mut self, written: &str) -> WordId {
+        if let Some(exact) = written.strip_prefix('=') {
+            let next = self.count;
+            let id = *self
+                .whole
+                .entry(format!("={}", fold(exact)))
+                .or_insert(next);
+            self.count = self.count.max(id + 1);
+            return id;
+        }
         let (text, open) = match written.strip_suffix('*') {
             Some(text) => (fold(text), true),
             None => (fold(written), false),
@@ -211,6 +221,7 @@ impl Vocabulary {
     /// The phrase words that `word` is, without typos.
     pub(crate) fn exact(&self, word: &str, word_stem: &str) -> Vec<WordId> {
         let mut found: Vec<WordId> = self.whole.get(word).copied().into_iter().collect();
+        found.extend(self.whole.get(&format!("={word}")));
         if let Some(ids) = self.stems.get(word_stem) {
             found.extend(ids);
         }

@@ -1,12 +1,12 @@
 //! Denial, time, person and sayings: how each word is meant.
 //!
-//! After the trigger method of NegEx and ConText (Chapman 2001; Harkema 2009): a trigger, a
+//! After the trigger method of `NegEx` and `ConText` (Chapman 2001; Harkema 2009): a trigger, a
 //! scope, look-alike triggers and words that end the scope; the word lists are our own.
 
 use super::said::{At, Said, Word};
 use crate::catalog::Lexicon;
 
-/// Words a denial reaches over, at most (one later implementation of NegEx uses six).
+/// Words a denial reaches over, at most (one later implementation of `NegEx` uses six).
 const REACH: usize = 6;
 
 /// Words a denial reaches over along a list, at most.

@@ -9,6 +9,9 @@ use crate::catalog::{Catalog, FlagRule, WhenPast};
 /// Words a harmless look-alike may stand away from the words it excuses.
 const EXCUSES: usize = 4;
 
+/// The same for words of an emergency: only a look-alike that stands with them.
+const EXCUSES_EMERGENCY: usize = 0;
+
 /// Measured things of one text, found once.
 struct Measures {
     days: Vec<(f64, At)>,
@@ -92,7 +95,8 @@ impl<'a> Finder<'a> {
             }
             for at in self.matches(pattern, *level) {
                 let level = self.timed(flag, pattern, *level, at);
-                if level > best.map_or(FlagLevel::None, |hit| hit.level) && !self.excused(flag, at)
+                if level > best.map_or(FlagLevel::None, |hit| hit.level)
+                    && !self.excused(flag, at, level)
                 {
                     best = Some(Hit { level, at });
                 }
@@ -118,19 +122,24 @@ impl<'a> Finder<'a> {
         let long_past = self.said.any(at, |m| m.long_past);
         let earlier_gone = self.said.any(at, |m| m.earlier_gone);
         match flag.past {
-            WhenPast::Stays => level,
             WhenPast::Clinician if long_past || earlier_gone => level.min(FlagLevel::Clinician),
-            WhenPast::Drops if long_past => FlagLevel::None,
+            WhenPast::Drops | WhenPast::Gone if long_past => FlagLevel::None,
+            WhenPast::Gone if earlier_gone => FlagLevel::None,
             _ => level,
         }
     }
 
     /// Whether a harmless look-alike explains the words found.
-    fn excused(&self, flag: &FlagRule, at: At) -> bool {
+    fn excused(&self, flag: &FlagRule, at: At, level: FlagLevel) -> bool {
+        let room = if level == FlagLevel::Emergency {
+            EXCUSES_EMERGENCY
+        } else {
+            EXCUSES
+        };
         flag.harmless.iter().any(|pattern| {
             self.matches_meant(pattern, |_, _| true)
                 .iter()
-                .any(|near| self.gap(*near, at) <= EXCUSES)
+                .any(|near| self.gap(*near, at) <= room)
         })
     }
 

@@ -131,6 +131,19 @@ pub(super) fn lengths(words: &[Word]) -> Vec<Length> {
     found
 }
 
+/// Words before "is 13" that make it an age.
+const PERSONS: [&str; 17] = [
+    "son", "daughter", "boy", "girl", "kid", "lad", "im", "nephew", "niece", "athlete", "lifter",
+    "he", "she", "brother", "sister", "child", "age",
+];
+
+/// Words after a number that make it anything but an age.
+const COUNTED: [&str; 33] = [
+    "reps", "rep", "sets", "kg", "kgs", "kilos", "lb", "lbs", "pounds", "weeks", "wks", "week",
+    "wk", "months", "month", "days", "x", "percent", "st", "stone", "min", "mins", "minutes",
+    "hours", "cm", "inches", "lifts", "sessions", "mths", "kilo", "points", "out", "deg",
+];
+
 /// Every age of a person said: "im 15", "16yo", "15 years old", "age 14", "turning 17".
 pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
     let mut found = Vec::new();
@@ -151,62 +164,9 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
             "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes"
         ) || (back(1) == "am" && back(2) == "i")
             || (matches!(back(1), "is" | "just" | "was" | "nearly" | "almost")
-                && matches!(
-                    back(2),
-                    "son"
-                        | "daughter"
-                        | "boy"
-                        | "girl"
-                        | "kid"
-                        | "lad"
-                        | "im"
-                        | "nephew"
-                        | "niece"
-                        | "athlete"
-                        | "lifter"
-                        | "he"
-                        | "she"
-                        | "brother"
-                        | "sister"
-                        | "child"
-                        | "age"
-                ));
+                && PERSONS.contains(&back(2)));
         let only_of_person = back(1) != "only" || matches!(back(2), "im" | "am" | "hes" | "shes");
-        let counted = matches!(
-            next(1),
-            "reps"
-                | "rep"
-                | "sets"
-                | "kg"
-                | "kgs"
-                | "kilos"
-                | "lb"
-                | "lbs"
-                | "pounds"
-                | "weeks"
-                | "wks"
-                | "week"
-                | "wk"
-                | "months"
-                | "month"
-                | "days"
-                | "x"
-                | "percent"
-                | "st"
-                | "stone"
-                | "min"
-                | "mins"
-                | "minutes"
-                | "hours"
-                | "cm"
-                | "inches"
-                | "lifts"
-                | "sessions"
-                | "mths"
-                | "kilo"
-                | "points"
-                | "out"
-        );
+        let counted = COUNTED.contains(&next(1));
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
         let signed = next_sign(words, index);
         if (old_after || (before && only_of_person && !counted && !spell)) && !signed {

@@ -141,7 +141,51 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         ..Reading::default()
     };
     fields::read(&said, hints, &mut reading);
+    reading.signs = signs::signs(&said, catalog, hints.lift.or(reading.fields.lift));
+    unread(&said, catalog, &mut reading);
     reading
+}
+
+/// Words of pain in another language: the reader may have missed what matters, so the coach looks.
+fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
+    let foreign = said.tokens.iter().find(|token| {
+        catalog.lexicon.pain_abroad.iter().any(|word| {
+            token.text == *word || (!word.is_ascii() && token.text.contains(word.as_str()))
+        })
+    });
+    if let Some(token) = foreign {
+        reading.flags.push(FlagMention {
+            flag: "unread".to_owned(),
+            level: FlagLevel::Coach,
+            span: token.span,
+        });
+        reading.level = reading.level.max(FlagLevel::Coach);
+    }
+}
+
+/// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
+pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
+    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let names = catalog.lexicon.names.keys();
+    names
+        .filter(|name| {
+            said.group(&catalog.lexicon, name).iter().any(|at| {
+                !said.any(*at, |meant| {
+                    meant.denied.is_some() || meant.thought || meant.idiom
+                })
+            })
+        })
+        .cloned()
+        .collect()
+}
+
+/// The words at a place of the original text.
+pub fn quote(text: &str, span: TextSpan) -> String {
+    let [from, to] = span;
+    text.chars()
+        .skip(from)
+        .take(to.saturating_sub(from))
+        .collect()
 }
 
 #[cfg(test)]

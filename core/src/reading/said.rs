@@ -22,6 +22,10 @@ pub(super) struct Word {
 }
 
 /// How a word is meant.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one independent mark on a word"
+)]
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Meant {
     /// Denied, by the denial that begins at this word.

@@ -1,5 +1,10 @@
 //! Flags and hazards to a level with safety notes; the highest level wins.
 
+mod hazards;
+mod screen;
+#[cfg(test)]
+mod tests;
+
 use crate::catalog::Catalog;
 use crate::reading::{FlagLevel, Reading, TextSpan};
 use crate::report::SetReport;
@@ -83,6 +88,5 @@ pub struct Triage {
 
 /// Screens a report: `words` is the text that `reading` was read from.
 pub fn screen(words: &str, reading: &Reading, report: &SetReport, catalog: &Catalog) -> Triage {
-    let _ = (words, reading, report, catalog);
-    Triage::default()
+    screen::screen(words, reading, report, catalog)
 }

@@ -44,6 +44,7 @@ fn message() -> Outgoing {
         purpose: Purpose::Reply,
         case_id: Some("c1".to_owned()),
         person_id: Some("u1".to_owned()),
+        plain: false,
     }
 }
 

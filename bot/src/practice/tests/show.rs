@@ -147,6 +147,7 @@ async fn the_service_s_own_sender_and_the_platform_agree_over_http() {
         purpose: Purpose::Reply,
         case_id: None,
         person_id: None,
+        plain: false,
     };
     let good = send(TOKEN);
     let first = good.post(&message).await.unwrap();

@@ -6,4 +6,3 @@ SELECT
 FROM json_each($1)
 WHERE true
 ON CONFLICT (source, id) DO NOTHING
-RETURNING source, id

@@ -37,6 +37,9 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "context.toml",
         "escalations.toml",
         "filming.toml",
+        "flags.toml",
+        "lexicon.toml",
+        "hazards.toml",
     ]
     .to_vec()
 }

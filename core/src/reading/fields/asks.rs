@@ -19,15 +19,20 @@ pub(super) fn figure(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// Which of the three it was.
+pub(super) fn lift() -> Ask {
+    ask(
+        "lift",
+        "Which lift was it?".to_owned(),
+        &["squat", "bench press", "deadlift"],
+    )
+}
+
 /// Fills `asks` in the order they are most needed.
 pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Option<MassUnit>) {
     let mut asks = Vec::new();
     if !lift_known && out.fields.lift.is_none() {
-        asks.push(ask(
-            "lift",
-            "Which lift was it?".to_owned(),
-            &["squat", "bench press", "deadlift"],
-        ));
+        asks.push(lift());
     }
     load(out, open, unit, &mut asks);
     reps(out, open, &mut asks);
@@ -45,14 +50,12 @@ pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Opt
             &["kg", "lb"],
         ));
     }
-    if out
+    let untold = out
         .fields
         .best
         .as_ref()
-        .is_some_and(|best| best.tested.is_none())
-        && out.fields.load.is_none()
-        && out.bare_load.is_none()
-    {
+        .map_or(out.bare_best.is_some(), |best| best.tested.is_none());
+    if untold && out.fields.load.is_none() && out.bare_load.is_none() {
         asks.push(ask(
             "best.tested",
             "Was that best lifted, or worked out from a set?".to_owned(),
@@ -132,7 +135,7 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
                 ));
                 return;
             }
-            Open::Order(..) | Open::RepsUnsure => {}
+            Open::Order(..) | Open::RepsUnsure | Open::SetsOrReps(..) => {}
         }
     }
     asks.push(ask(
@@ -176,18 +179,16 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
             "How many reps did you complete?".to_owned(),
             &[],
         ));
-    } else if let (Some(sets), Some(reps)) = (out.fields.sets, out.fields.reps)
-        && sets > reps
-        && out.fields.load.is_none()
+    } else if let Some((a, b)) = open.iter().find_map(|item| match item {
+        Open::SetsOrReps(a, b) => Some((a, b)),
+        _ => None,
+    }) && out.fields.load.is_none()
         && out.bare_load.is_none()
     {
         asks.push(ask(
             "sets",
-            format!("Is {sets}x{reps} {sets} sets of {reps}, or {reps} sets of {sets}?"),
-            &[
-                &format!("{sets} sets of {reps}"),
-                &format!("{reps} sets of {sets}"),
-            ],
+            format!("Is {a}x{b} {a} sets of {b}, or {b} sets of {a}?"),
+            &[&format!("{a} sets of {b}"), &format!("{b} sets of {a}")],
         ));
     }
 }

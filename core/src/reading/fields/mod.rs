@@ -1,8 +1,11 @@
 //! Set lines to report fields: what the words say, and questions for what they leave open.
 
 mod asks;
+mod chains;
+mod counts;
 mod effort;
 mod line;
+mod loads;
 mod miss;
 mod person;
 mod sets;
@@ -33,7 +36,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     }
     let other = lift.is_err();
     out.fields.lift = lift.ok().flatten();
-    attach(&mut found);
+    attach(&line, &mut found);
     let misses = missed.miss.as_ref().map_or(0, |_| 1);
     let top = top(&found, missed.at, misses > 0);
     if let Some(top) = top {
@@ -44,14 +47,26 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     if missed.done.is_some() {
         out.fields.reps = missed.done;
     }
+    if found.open.contains(&Open::RepsUnsure) {
+        out.fields.reps = None;
+    }
     out.fields.reps_aimed = found.aimed;
     out.fields.set_number = found.set_number;
     plates_with_hint(&mut found, hints, out);
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
     let evident = is_report(&line, &found, out, other);
-    if evident {
-        asks::fill(out, &found.open, hints.lift.is_some() && !other, hints.unit);
+    if other {
+        // Another exercise: nothing of it belongs to a review of the three lifts.
+        out.fields.load = None;
+        out.bare_load = None;
+        out.fields.reps = None;
+        out.fields.sets = None;
+        out.fields.effort = None;
+        out.fields.missed = None;
+        out.asks = vec![asks::lift()];
+    } else if evident {
+        asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
     }
 }
 
@@ -77,7 +92,7 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
 }
 
 /// Gives every load without repetitions the group that stands nearest and is free.
-fn attach(found: &mut Sets) {
+fn attach(line: &Line, found: &mut Sets) {
     let groups = found.reps.clone();
     let mut free = vec![true; groups.len()];
     let shared = groups.len() == 1 && found.loads.len() > 1;
@@ -89,6 +104,7 @@ fn attach(found: &mut Sets) {
             .iter()
             .enumerate()
             .filter(|(index, _)| shared || free.get(*index).copied().unwrap_or(false))
+            .filter(|(_, group)| !parted(line, load.at, group.at))
             .min_by_key(|(_, group)| gap(load.at, group.at));
         if let Some((index, group)) = near {
             load.reps = group.reps;
@@ -99,12 +115,21 @@ fn attach(found: &mut Sets) {
         }
         // Sets and repetitions may be said apart: "3 sets for 5 at 100".
         for (index, group) in groups.iter().enumerate() {
-            if free.get(index) == Some(&true) && complements(load, group) {
+            if free.get(index) == Some(&true)
+                && complements(load, group)
+                && !parted(line, load.at, group.at)
+            {
                 load.reps = load.reps.or(group.reps);
                 load.sets = load.sets.or(group.sets);
             }
         }
     }
+}
+
+/// "then" parts what was done first from what came after.
+fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
+    let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
+    between.into_iter().any(|at| line.is(at, &["then", ";"]))
 }
 
 const fn complements(load: &LoadSaid, group: &RepsSaid) -> bool {
@@ -147,15 +172,12 @@ fn put_load(top: LoadSaid, hints: Hints, found: &Sets, line: &mut Line, out: &mu
 
 fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Reading) {
     let group = found.reps.iter().find(|group| group.reps.is_some());
-    match top {
-        Some(top) => {
-            out.fields.reps = top.reps;
-            out.fields.sets = top.sets;
-        }
-        None => {
-            out.fields.reps = group.and_then(|group| group.reps);
-            out.fields.sets = found.reps.iter().find_map(|group| group.sets);
-        }
+    if let Some(top) = top {
+        out.fields.reps = top.reps;
+        out.fields.sets = top.sets;
+    } else {
+        out.fields.reps = group.and_then(|group| group.reps);
+        out.fields.sets = found.reps.iter().find_map(|group| group.sets);
     }
     if out.fields.reps.is_some() {
         let at = group.map(|group| group.at).or(top.map(|load| load.at));

@@ -322,7 +322,7 @@ fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
                     unit,
                     date: None,
                     tested,
-                })
+                });
             }
             None => out.bare_best = Some(value),
         }

@@ -12,92 +12,96 @@ pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
     view(line, fields);
 }
 
+/// Exercises that are none of the three lifts.
+const OTHER: [&str; 22] = [
+    "goblet",
+    "ohp",
+    "overhead press",
+    "pull ups",
+    "pullups",
+    "pull up",
+    "chin ups",
+    "rows",
+    "leg press",
+    "lunges",
+    "curls",
+    "dips",
+    "rdl",
+    "romanian",
+    "hip thrust",
+    "hip thrusts",
+    "snatch",
+    "clean and jerk",
+    "power clean",
+    "push press",
+    "military press",
+    "good mornings",
+];
+
+/// What lifters call the three lifts.
+const NAMED: [(&[&str], Lift); 3] = [
+    (
+        &[
+            "squat",
+            "squats",
+            "squatted",
+            "squatting",
+            "back squat",
+            "sq",
+            "squating",
+            "sqaut",
+            "sqauts",
+            "squt",
+        ],
+        Lift::Squat,
+    ),
+    (
+        &[
+            "bench",
+            "bench press",
+            "benched",
+            "benching",
+            "bp",
+            "benchpress",
+            "bnech",
+        ],
+        Lift::Bench,
+    ),
+    (
+        &[
+            "deadlift",
+            "deadlifts",
+            "deadlifted",
+            "deadlifting",
+            "deads",
+            "dead lift",
+            "dead lifts",
+            "dl",
+            "dls",
+            "sumo",
+            "conventional pull",
+            "sumo pull",
+            "deadlfit",
+            "dealift",
+            "deadlft",
+            "conventional",
+        ],
+        Lift::Deadlift,
+    ),
+];
+
 /// The lift named, if it is one of the three; `Err` for another exercise.
 pub(super) fn lift(line: &mut Line) -> Result<Option<Lift>, ()> {
-    let other = [
-        "goblet",
-        "ohp",
-        "overhead press",
-        "pull ups",
-        "pullups",
-        "pull up",
-        "chin ups",
-        "rows",
-        "leg press",
-        "lunges",
-        "curls",
-        "dips",
-        "rdl",
-        "romanian",
-        "hip thrust",
-        "hip thrusts",
-        "snatch",
-        "clean and jerk",
-        "power clean",
-        "push press",
-        "military press",
-        "good mornings",
-    ];
-    let named: [(&[&str], Lift); 3] = [
-        (
-            &[
-                "squat",
-                "squats",
-                "squatted",
-                "squatting",
-                "back squat",
-                "sq",
-                "squating",
-                "sqaut",
-                "sqauts",
-                "squt",
-            ],
-            Lift::Squat,
-        ),
-        (
-            &[
-                "bench",
-                "bench press",
-                "benched",
-                "benching",
-                "bp",
-                "benchpress",
-                "bnech",
-            ],
-            Lift::Bench,
-        ),
-        (
-            &[
-                "deadlift",
-                "deadlifts",
-                "deadlifted",
-                "deadlifting",
-                "deads",
-                "dead lift",
-                "dead lifts",
-                "dl",
-                "dls",
-                "sumo",
-                "conventional pull",
-                "sumo pull",
-                "deadlfit",
-                "dealift",
-                "deadlft",
-                "conventional",
-            ],
-            Lift::Deadlift,
-        ),
-    ];
     let mut first: Option<(usize, usize, Lift)> = None;
-    for (words, lift) in named {
+    for (words, lift) in NAMED {
         if let Some((from, to)) = line.find(words)
             && first.is_none_or(|(at, _, _)| from < at)
         {
             first = Some((from, to, lift));
         }
     }
-    if line.find(&other).is_some()
-        && first.is_none_or(|(at, ..)| line.find(&other).is_some_and(|(o, _)| o < at + 3))
+    if line.find(&OTHER).is_some()
+        && first.is_none_or(|(at, ..)| line.find(&OTHER).is_some_and(|(o, _)| o < at + 3))
     {
         return Err(());
     }

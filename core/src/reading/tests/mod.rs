@@ -1,8 +1,13 @@
 //! Stories of what lifters write and what must be read from it.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+// Figures typed with few digits come back as the very same numbers.
+#![allow(clippy::float_cmp)]
 
 mod flag_table;
+mod robust;
+mod set_lines;
+mod signs;
 
 use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
 
@@ -36,4 +41,35 @@ fn every_group_a_flag_names_is_in_the_lexicon() {
         catalog.flags.unknown_groups(&catalog.lexicon),
         Vec::<String>::new()
     );
+}
+
+/// The whole catalog as shipped.
+pub(crate) fn whole_catalog() -> Catalog {
+    macro_rules! files {
+        ($($name:literal),* $(,)?) => {
+            [$(CatalogFile { name: $name, text: include_str!(concat!("../../../../config/catalog/", $name)) }),*]
+        };
+    }
+    let files = files![
+        "squat-signs.toml",
+        "squat-causes.toml",
+        "squat-corrections.toml",
+        "squat-questions.toml",
+        "bench-signs.toml",
+        "bench-causes.toml",
+        "bench-corrections.toml",
+        "bench-questions.toml",
+        "deadlift-signs.toml",
+        "deadlift-causes.toml",
+        "deadlift-corrections.toml",
+        "deadlift-questions.toml",
+        "all-questions.toml",
+        "context.toml",
+        "escalations.toml",
+        "filming.toml",
+        "flags.toml",
+        "lexicon.toml",
+        "hazards.toml",
+    ];
+    Catalog::parse(&files).unwrap()
 }

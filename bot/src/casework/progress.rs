@@ -1,0 +1,96 @@
+//! The set as it was assessed, and what it shows of the correction given before.
+
+use super::turn::Turn;
+use crate::record::{Case, Round};
+use crate::wording::{figures, sign_list};
+use cueline_core::assess::Assessment;
+use cueline_core::outcome::Verdict;
+
+/// The round of this set.
+pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Verdict>) -> Round {
+    let named = |there: bool| {
+        assessment
+            .signs
+            .iter()
+            .filter(|view| (view.probability >= 0.5) == there)
+            .map(|view| view.sign.clone())
+            .collect()
+    };
+    Round {
+        at: turn.now,
+        event_id: turn.event.key.id.clone(),
+        report: assessment.report.clone(),
+        level: assessment.triage.level,
+        present: named(true),
+        absent: named(false),
+        chosen: assessment.chosen.clone(),
+        beliefs: assessment
+            .beliefs
+            .iter()
+            .take(5)
+            .map(|belief| (belief.cause.clone(), belief.probability))
+            .collect(),
+        estimate_kg: assessment
+            .estimate
+            .as_ref()
+            .map(|estimate| (estimate.kg, estimate.low_kg, estimate.high_kg)),
+        flags: assessment
+            .triage
+            .flags
+            .iter()
+            .map(|flag| (flag.flag.clone(), flag.quote.clone()))
+            .collect(),
+        outcome: verdict,
+    }
+}
+
+/// What the resubmission showed, as a line.
+pub(super) fn progress_line(
+    turn: &Turn<'_>,
+    case: &Case,
+    assessment: &Assessment,
+    verdict: Verdict,
+) -> Option<String> {
+    let words = turn.known.words;
+    let given = case.body.given.last()?;
+    let last = case.body.rounds.last()?;
+    let book = turn.known.catalog.lifts.get(&case.lift?)?;
+    let there = |sign: &&String| {
+        assessment
+            .signs
+            .iter()
+            .any(|view| view.sign == **sign && view.probability >= 0.5)
+    };
+    let aimed: Vec<&String> = given
+        .targets
+        .iter()
+        .filter(|sign| last.present.contains(sign))
+        .collect();
+    let aimed = if aimed.is_empty() {
+        last.present.iter().collect()
+    } else {
+        aimed
+    };
+    let still = sign_list(book, aimed.iter().copied().filter(there));
+    let gone = sign_list(book, aimed.iter().copied().filter(|sign| !there(sign)));
+    let date = assessment
+        .follow_up
+        .as_ref()
+        .map_or_else(String::new, |follow_up| figures::day(follow_up.due));
+    let (key, values): (&str, Vec<(&str, String)>) = match verdict {
+        Verdict::Gone => (
+            "progress.gone",
+            vec![
+                ("signs", gone),
+                ("now", figures::set(&assessment.report)),
+                ("before", figures::set(&last.report)),
+            ],
+        ),
+        Verdict::Better => ("progress.better", vec![("signs", gone), ("date", date)]),
+        Verdict::Same => ("progress.same", vec![("signs", still)]),
+        Verdict::Worse => ("progress.worse", vec![("signs", still)]),
+        Verdict::CannotTell => ("progress.cannot_tell", Vec::new()),
+    };
+    let values: Vec<(&str, &str)> = values.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    Some(words.say(key, &values))
+}

@@ -1,0 +1,206 @@
+//! Lines lifters write about a set, each with the whole reading wanted.
+
+use super::words_catalog;
+use crate::quantity::{Effort, MassUnit, Span};
+use crate::reading::{Hints, Reading, read};
+use crate::report::{AgeBand, BarPosition, Competes, Grip, Lift, SetReport, Shoes, Stance, View};
+
+/// Line, tab, reading: fields in the order load, reps, sets, effort, asks.
+const LINES: &str = include_str!("set_lines.tsv");
+
+fn reading(text: &str) -> Reading {
+    read(text, &words_catalog(), Hints::default())
+}
+
+fn fields(text: &str) -> SetReport {
+    reading(text).fields
+}
+
+fn span(span: Span) -> String {
+    if span.width() > 0.0 {
+        format!("{}..{}", span.low, span.high)
+    } else {
+        span.low.to_string()
+    }
+}
+
+/// A reading in one short line.
+fn short(reading: &Reading) -> String {
+    let fields = &reading.fields;
+    let mut out = Vec::new();
+    if let Some(lift) = fields.lift {
+        out.push(lift.word().to_owned());
+    }
+    if let Some(load) = fields.load {
+        out.push(format!("L{}{}", load.value, load.unit));
+    }
+    out.extend(reading.bare_load.map(|load| format!("L{load}?")));
+    out.extend(reading.bare_best.map(|best| format!("best{best}?")));
+    out.extend(fields.reps.map(|reps| format!("R{reps}")));
+    out.extend(fields.sets.map(|sets| format!("S{sets}")));
+    out.extend(fields.effort.map(|effort| match effort {
+        Effort::Rpe(rpe) => format!("RPE{}", span(rpe)),
+        Effort::Rir(rir) => format!("RIR{}", span(rir)),
+    }));
+    out.extend(fields.missed.as_ref().map(|miss| {
+        let place = miss
+            .place
+            .as_ref()
+            .map_or(String::new(), |p| format!("@{p}"));
+        format!("miss{}{place}", miss.reps)
+    }));
+    out.extend(fields.variant.pause_seconds.map(|s| format!("pause{s}")));
+    for flag in &reading.flags {
+        out.push(format!("!{}={:?}", flag.flag, flag.level).to_lowercase());
+    }
+    let asks: Vec<&str> = reading.asks.iter().map(|ask| ask.field.as_str()).collect();
+    if !asks.is_empty() {
+        out.push(format!("ask {}", asks.join(",")));
+    }
+    out.join(" ")
+}
+
+#[test]
+fn sixty_lines_read_as_a_coach_would_read_them() {
+    let mut wrong = Vec::new();
+    for row in LINES.lines().filter(|row| !row.is_empty()) {
+        let (line, wanted) = row.split_once('\t').expect("two columns");
+        let found = short(&reading(line));
+        if found != wanted {
+            wrong.push(format!("{line}\n  wanted {wanted}\n  found  {found}"));
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} wrong:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
+}
+
+#[test]
+fn a_bare_number_is_never_given_a_unit_by_guess() {
+    let found = reading("squat 140 x 3 @8");
+    assert_eq!(found.fields.load, None);
+    assert_eq!(found.bare_load, Some(140.0));
+    assert_eq!(found.asks[0].field, "load.unit");
+    assert_eq!(found.asks[0].question, "Is 140 in kg or lb?");
+    assert_eq!(found.asks[0].choices, ["kg", "lb"]);
+    let known = read(
+        "squat 140 x 3 @8",
+        &words_catalog(),
+        Hints {
+            unit: Some(MassUnit::Kg),
+            lift: None,
+        },
+    );
+    assert_eq!(known.fields.load.unwrap().kg(), 140.0);
+    assert!(known.asks.is_empty());
+}
+
+#[test]
+fn thanks_and_small_talk_ask_nothing() {
+    for text in [
+        "thanks!",
+        "ok will do, see you next week",
+        "great, that helped a lot",
+        "",
+        "👍",
+        "my squat is my favourite lift",
+    ] {
+        let found = reading(text);
+        assert!(found.asks.is_empty(), "{text}: {:?}", found.asks);
+        assert_eq!(found.fields.load, None, "{text}");
+    }
+}
+
+#[test]
+fn plates_a_side_become_a_load_only_when_the_unit_is_known() {
+    let asked = reading("bench two plates for 3");
+    assert_eq!(asked.asks[0].choices, ["100 kg", "225 lb"]);
+    let hints = |unit| Hints {
+        unit: Some(unit),
+        lift: None,
+    };
+    let catalog = words_catalog();
+    let kg = read("bench two plates for 3", &catalog, hints(MassUnit::Kg));
+    assert_eq!(kg.fields.load.unwrap().value, 100.0);
+    let lb = read("bench two plates for 3", &catalog, hints(MassUnit::Lb));
+    assert_eq!(lb.fields.load.unwrap().value, 225.0);
+}
+
+#[test]
+fn facts_about_the_lifter_are_not_taken_for_loads() {
+    let found = fields(
+        "im 32, lifting 3 years, bw 82 kg, best 180, want 200, squat 140 kg x 3 @8, meet in 8 weeks",
+    );
+    assert_eq!(found.age_band, Some(AgeBand::Adult));
+    assert_eq!(found.training_months, Some(36));
+    assert_eq!(found.body_mass.unwrap().value, 82.0);
+    assert_eq!(found.best.as_ref().unwrap().value, 180.0);
+    assert_eq!(found.goal.as_ref().unwrap().load.value, 200.0);
+    assert_eq!(found.load.unwrap().value, 140.0);
+    assert_eq!(found.reps, Some(3));
+    assert_eq!(found.competes, Some(Competes::Planned));
+    let pounds = fields("I weigh 180 lbs, max 340 lb");
+    assert_eq!(pounds.body_mass.unwrap().unit, MassUnit::Lb);
+    assert_eq!(pounds.best.unwrap().value, 340.0);
+}
+
+#[test]
+fn a_best_without_a_unit_is_asked_about() {
+    let found = reading("my max is 340");
+    assert_eq!(found.bare_best, Some(340.0));
+    assert_eq!(found.fields.best, None);
+    assert!(found.asks.iter().any(|ask| ask.field == "best.unit"));
+}
+
+#[test]
+fn room_and_equipment_are_read_with_their_denials() {
+    let found = fields(
+        "bench 100 kg x 5, alone, no spotter, no safeties, collars on, belt, no straps, running shoes, filmed from the side",
+    );
+    assert_eq!(found.setting.alone, Some(true));
+    assert_eq!(found.setting.spotter, Some(false));
+    assert_eq!(found.setting.safeties, Some(false));
+    assert_eq!(found.setting.collars, Some(true));
+    assert_eq!(found.setting.equipment.belt, Some(true));
+    assert_eq!(found.setting.equipment.straps, Some(false));
+    assert_eq!(found.setting.equipment.shoes, Some(Shoes::Running));
+    assert_eq!(found.view, Some(View::Side));
+}
+
+#[test]
+fn variants_of_the_three_lifts_are_read() {
+    assert_eq!(
+        fields("low bar squat 140 kg x 3").variant.bar_position,
+        Some(BarPosition::Low)
+    );
+    assert_eq!(fields("sumo 180 kg x 1").variant.stance, Some(Stance::Sumo));
+    assert_eq!(fields("sumo 180 kg x 1").lift, Some(Lift::Deadlift));
+    assert_eq!(
+        fields("deadlift 180 kg x 1 hook grip").variant.grip,
+        Some(Grip::Hook)
+    );
+    assert_eq!(
+        fields("bench 100 kg x 3 touch and go")
+            .variant
+            .pause_seconds,
+        Some(0.0)
+    );
+    assert_eq!(
+        fields("bench 100 kg x 3 with a 2 second pause")
+            .variant
+            .pause_seconds,
+        Some(2.0)
+    );
+}
+
+#[test]
+fn fields_point_at_their_words() {
+    let text = "Übung: squat 140 kg × 3 @8";
+    let found = reading(text);
+    let load = found.mentions.iter().find(|m| m.field == "load").unwrap();
+    assert!(crate::reading::quote(text, load.span).starts_with("140 kg"));
+    assert_eq!(found.fields.reps, Some(3));
+}
