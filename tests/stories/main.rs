@@ -21,4 +21,7 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod duplicates;
 mod first_report;
+mod question;
+mod red_flag;
