@@ -22,13 +22,14 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         CoachWord::Help => known.words.say("coach.help", &[]),
         CoachWord::Queue => queue_text(known.words, &known.queue, &known.dead, now),
         CoachWord::SendAgain => send_again(&mut turn),
-        _ => match &known.named {
-            Some(file) => named(&mut turn, &word, file),
-            None => {
+        _ => {
+            if let Some(file) = &known.named {
+                named(&mut turn, &word, file)
+            } else {
                 let number = word.case_number().unwrap_or_default().to_string();
                 known.words.say("coach.no_case", &[("number", &number)])
             }
-        },
+        }
     };
     effects
         .outbox

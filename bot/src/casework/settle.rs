@@ -213,12 +213,38 @@ fn hand_over(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment, progr
 fn ask(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment, progress: &[String]) {
     case.state = CaseState::Asking;
     open_question(&mut case, assessment);
+    if !assessment.problems.is_empty() {
+        set_aside(&mut case, assessment);
+    }
     if let Ok(lapse) = turn.now.checked_add(turn.known.rules.answer_within) {
         turn.follow_up(&case, FollowUpKind::Answer, lapse);
     }
     let said = text(turn, assessment, None, progress);
     turn.reply_with_buttons("first", said, &case, Purpose::Reply);
     turn.keep(case);
+}
+
+/// Keeps what can be true of a set that holds something that cannot; the wrong figure is set
+/// aside with the words it came in, so that the lifter's next message replaces it.
+fn set_aside(case: &mut Case, assessment: &Assessment) {
+    let mut report = assessment.report.clone();
+    report.words = None;
+    for problem in &assessment.problems {
+        match problem.field.split('.').next().unwrap_or_default() {
+            "load" => report.load = None,
+            "reps" => report.reps = None,
+            "sets" | "set_number" => (report.sets, report.set_number) = (None, None),
+            "effort" => report.effort = None,
+            "body_mass" => report.body_mass = None,
+            "best" => report.best = None,
+            "goal" => report.goal = None,
+            "training_months" => report.training_months = None,
+            "variant" => report.variant = SetReport::default().variant,
+            _ => {}
+        }
+    }
+    case.body.report = report;
+    case.body.parts.clear();
 }
 
 /// Keeps the question with the case.

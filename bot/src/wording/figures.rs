@@ -64,12 +64,14 @@ pub const fn view_word(view: View) -> &'static str {
     }
 }
 
+/// A view with its article: `the side`.
+pub fn view_name(view: View) -> String {
+    format!("the {}", view_word(view))
+}
+
 /// Views to film from: `from the side`, `from the side and the front`.
 pub fn views(views: &[View]) -> String {
-    let words: Vec<String> = views
-        .iter()
-        .map(|view| format!("the {}", view_word(*view)))
-        .collect();
+    let words: Vec<String> = views.iter().map(|view| view_name(*view)).collect();
     format!("from {}", list(&words, "and"))
 }
 
@@ -126,7 +128,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .weeks
         .first()
         .and_then(|week| week.bar.as_ref())?;
-    let mut said = format!("{} ({})", first.total.both(), plates(first));
+    let mut said = format!("{}, {}", first.total.both(), plates(first));
     let later: Vec<&Week> = prescription
         .weeks
         .iter()
@@ -142,7 +144,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
         said = format!(
-            "{said} in week 1, up to {} ({}) in week {week}",
+            "{said} in week 1, up to {}, {} in week {week}",
             last.total.both(),
             plates(last)
         );
