@@ -242,7 +242,7 @@ fn changes(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: 
         lines.push(words.say("reply.cue", &[("cue", first.cue.trim_end_matches('.'))]));
     }
     if !first.set_up.is_empty() {
-        lines.push(words.say("reply.set_up", &[("set_up", &sentence(&first.set_up))]));
+        lines.push(words.say("reply.set_up", &[("text", &sentence(&first.set_up))]));
     }
     practice(first, parts, lines);
     if !first.do_not.is_empty() {
