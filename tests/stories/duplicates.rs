@@ -18,7 +18,7 @@ on_both_engines!(
 
 async fn one_event_delivered_three_times_at_once_is_one_report(stage: &mut Stage) -> Result<()> {
     let mara = stage.lifter("mara");
-    let event = mara.says(SET);
+    let event = mara.says(SET).at(stage.now());
     let (a, b, c) = tokio::join!(
         stage.hand_in(&event),
         stage.hand_in(&event),
@@ -76,6 +76,13 @@ async fn an_edit_is_answered_with_the_new_figures(stage: &mut Stage) -> Result<(
     assert!(last.text.contains("130 kg"), "{}", last.text);
     let case = stage.case_of(&mara).await?;
     assert_eq!(case.body.rounds.len(), 1, "the set under review, read again");
+    let history = stage.store()?.entries(&case.id, 50).await?;
+    let words: Vec<&str> = history
+        .iter()
+        .filter(|entry| entry.message_id.as_deref() == Some(first.message_id().as_str()))
+        .map(|entry| entry.text.as_str())
+        .collect();
+    assert_eq!(words, ["", edited.as_str()], "the old words are forgotten, the new ones kept");
     // An older version that comes late changes nothing.
     stage
         .play(&mara.edits(&first.message_id(), 1, "squat 60 kg x 3"))

@@ -21,7 +21,9 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod coach_queue;
 mod duplicates;
 mod first_report;
+mod follow_up;
 mod question;
 mod red_flag;

@@ -37,9 +37,9 @@ async fn chest_pain_gets_the_emergency_words_and_nothing_about_lifting(
     let mara = stage.lifter("mara");
     stage.play(&mara.says(DANGER)).await?;
     let reply = stage.river.last_to(LIFTERS)?;
-    assert!(reply.text.contains("Stop training now"), "{}", reply.text);
-    assert!(reply.text.contains("local emergency number"), "{}", reply.text);
-    assert!(reply.text.contains("licensed"), "{}", reply.text);
+    for part in ["Stop now", "your local emergency number", "emergency care", "no lifting advice"] {
+        assert!(reply.text.contains(part), "{part} in {}", reply.text);
+    }
     nothing_about_lifting(&reply.text);
     assert!(reply.choices.is_empty());
     assert_eq!(stage.river.messages_to(LIFTERS).len(), 1);
@@ -101,7 +101,7 @@ async fn a_stopped_lifter_gets_no_load_until_the_coach_lifts_the_stop(
     // From now on a set is answered as any other, not with the old danger.
     stage.play(&mara.says(SET)).await?;
     let last = stage.river.last_to(LIFTERS)?;
-    assert!(!last.text.contains("Stop training now"), "{}", last.text);
+    assert!(!last.text.contains("Stop now"), "{}", last.text);
     let cases = stage.cases_of(&mara).await?;
     assert!(
         cases.iter().all(|case| case.state != CaseState::Halted),
