@@ -229,6 +229,12 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let mut case = file.case.clone();
     case.state = CaseState::WithCoach;
     case.body.halt = None;
+    let reason = Reason {
+        id: "lifted".to_owned(),
+        why: "the stop was lifted; your plan is wanted".to_owned(),
+    };
+    let promised = turn.now.checked_add(turn.known.rules.promise_coach).ok();
+    turn.queue(&case, Urgency::Asked, vec![reason], promised);
     let text = turn.known.words.say("stop.lifted", &[]);
     tell(turn, &case, "lift", text);
     // What raised the stop is dealt with: the next set is read by itself, not together with it.

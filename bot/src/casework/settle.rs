@@ -289,6 +289,9 @@ fn answer(
         open_question(&mut case, assessment);
         let due = assessment.follow_up.as_ref().map(|follow_up| follow_up.due);
         turn.date_follow_up(&case, due);
+    } else if assessment.question.is_some() && verdict != Some(Verdict::Gone) {
+        ask(turn, case, assessment, &progress);
+        return;
     } else {
         case.state = CaseState::Mended;
         turn.effects.queue.push(QueueChange::Remove {

@@ -27,8 +27,21 @@ pub fn effort(effort: Effort) -> String {
     }
 }
 
-/// The set in one clause: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9`.
+/// The set in one clause: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9; best single 340 lb (154.2 kg)`.
 pub fn set(report: &SetReport) -> String {
+    let best = report
+        .best
+        .as_ref()
+        .map(|best| format!("; best single {}", best.mass().both()));
+    let seen = report
+        .view
+        .map(|view| format!("; seen from {}", view_name(view)));
+    let parts = [Some(work(report)), best, seen];
+    parts.into_iter().flatten().collect()
+}
+
+/// What was done, without what is known beside it: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9`.
+pub fn work(report: &SetReport) -> String {
     let lift = report
         .lift
         .map_or_else(|| "a set".to_owned(), |lift| lift.to_string());
@@ -43,14 +56,7 @@ pub fn set(report: &SetReport) -> String {
         .missed
         .as_ref()
         .map(|miss| format!(", {} missed", miss.reps));
-    let best = report
-        .best
-        .as_ref()
-        .map(|best| format!("; best single {}", best.mass().both()));
-    let seen = report
-        .view
-        .map(|view| format!("; seen from the {}", view_word(view)));
-    let parts = [Some(lift), load, reps, felt, missed, best, seen];
+    let parts = [Some(lift), load, reps, felt, missed];
     parts.into_iter().flatten().collect()
 }
 
