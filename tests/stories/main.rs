@@ -22,6 +22,8 @@ macro_rules! on_both_engines {
 }
 
 mod coach_queue;
+mod delivery;
+mod demo;
 mod duplicates;
 mod first_report;
 mod follow_up;
