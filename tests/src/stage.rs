@@ -403,8 +403,10 @@ impl Stage {
         )
     }
 
-    /// Time passes at once; what came due is done.
+    /// Time passes at once; what came due is done. What was under way is finished first, so that
+    /// no wait begins at the later time.
     pub async fn pass(&mut self, by: SignedDuration) -> Result<()> {
+        self.rest().await?;
         self.clock.advance(by);
         for service in &self.services {
             service.dates_wake.notify_one();
