@@ -9,6 +9,7 @@ use crate::record::{
     QueueChange, Reason, Urgency, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
+use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
 use jiff::Timestamp;
 
@@ -236,6 +237,11 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     turn.queue(&case, Urgency::Asked, vec![reason], promised);
     let text = turn.known.words.say("stop.lifted", &[]);
     tell(turn, &case, "lift", text);
+    // What raised the stop is dealt with: the next set is read by itself, not together with it.
+    case.body.parts.clear();
+    case.body.report = SetReport::default();
+    case.body.asked = 0;
+    case.body.settled.clear();
     write(turn, case, "stop lifted by the coach");
     turn.known.words.say("coach.lifted", &[("number", &number)])
 }

@@ -10,6 +10,7 @@ use crate::record::{
 };
 use crate::wording::{ReplyParts, reply};
 use cueline_core::assess::{Assessment, FIELD_QUESTION, assess};
+use cueline_core::diagnosis::NextQuestion;
 use cueline_core::outcome::{Verdict, compare};
 use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
@@ -78,9 +79,19 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
     match assessment.triage.level {
         Level::Emergency | Level::Clinician => stop(turn, case, &assessment),
         Level::Coach => hand_over(turn, case, &assessment, &progress),
+        // What was aimed at is gone: nothing more has to be found out.
+        Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(&assessment) => {
+            answer(turn, case, &assessment, verdict, &progress);
+        }
         Level::Ask => ask(turn, case, &assessment, &progress),
         Level::Answer => answer(turn, case, &assessment, verdict, &progress),
     }
+}
+
+/// The question is about a fact of the set, or the set cannot be true as it stands.
+fn asks_a_fact(assessment: &Assessment) -> bool {
+    let field = |question: &NextQuestion| question.id.starts_with(FIELD_QUESTION);
+    !assessment.problems.is_empty() || assessment.question.as_ref().is_some_and(field)
 }
 
 /// The reply's text.
