@@ -20,6 +20,9 @@ use tokio::sync::Notify;
 /// Longest the service may take to come to rest after a step.
 const REST: Duration = Duration::from_secs(20);
 
+/// How often the loop of dated asks is rung once a span of time has passed.
+const LAST_LOOKS: u32 = 10;
+
 /// What became of a play.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Played {
@@ -112,6 +115,12 @@ impl Player {
             self.dates_wake.notify_one();
             // Lets the loop look before the clock moves on.
             tokio::time::sleep(Duration::from_millis(15)).await;
+            self.rest().await?;
+        }
+        // On a busy machine the loop may not have come round yet; what it sends is asked for next.
+        for _ in 0..LAST_LOOKS {
+            self.dates_wake.notify_one();
+            tokio::time::sleep(Duration::from_millis(40)).await;
             self.rest().await?;
         }
         Ok(())
