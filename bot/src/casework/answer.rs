@@ -4,7 +4,7 @@ use super::intake::{ask_again, hints, lifter};
 use super::settle::settle;
 use super::turn::Turn;
 use super::{Known, outbox};
-use crate::record::{Case, Effects, Event, OpenQuestion, Part};
+use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part};
 use cueline_core::assess::FIELD_QUESTION;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::{FlagLevel, read};
@@ -68,7 +68,10 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
     let more = settles || !reading.signs.is_empty() || reading.level > FlagLevel::None;
     if !more {
         turn.note(&case, &part);
-        ask_again(turn, &case);
+        // A question on the side of a running correction is not pressed.
+        if case.state == CaseState::Asking {
+            ask_again(turn, &case);
+        }
         turn.keep(case);
         return;
     }

@@ -9,6 +9,7 @@ use crate::record::{
     QueueChange, Reason, Urgency, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
+use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
 use jiff::Timestamp;
 
@@ -22,13 +23,14 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         CoachWord::Help => known.words.say("coach.help", &[]),
         CoachWord::Queue => queue_text(known.words, &known.queue, &known.dead, now),
         CoachWord::SendAgain => send_again(&mut turn),
-        _ => match &known.named {
-            Some(file) => named(&mut turn, &word, file),
-            None => {
+        _ => {
+            if let Some(file) = &known.named {
+                named(&mut turn, &word, file)
+            } else {
                 let number = word.case_number().unwrap_or_default().to_string();
                 known.words.say("coach.no_case", &[("number", &number)])
             }
-        },
+        }
     };
     effects
         .outbox
@@ -227,8 +229,19 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let mut case = file.case.clone();
     case.state = CaseState::WithCoach;
     case.body.halt = None;
+    let reason = Reason {
+        id: "lifted".to_owned(),
+        why: "the stop was lifted; your plan is wanted".to_owned(),
+    };
+    let promised = turn.now.checked_add(turn.known.rules.promise_coach).ok();
+    turn.queue(&case, Urgency::Asked, vec![reason], promised);
     let text = turn.known.words.say("stop.lifted", &[]);
     tell(turn, &case, "lift", text);
+    // What raised the stop is dealt with: the next set is read by itself, not together with it.
+    case.body.parts.clear();
+    case.body.report = SetReport::default();
+    case.body.asked = 0;
+    case.body.settled.clear();
     write(turn, case, "stop lifted by the coach");
     turn.known.words.say("coach.lifted", &[("number", &number)])
 }

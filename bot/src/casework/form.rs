@@ -202,7 +202,7 @@ fn mass(name: &str, value: &FieldValue, fields: &Fields) -> Result<Mass, FieldEr
     let unit = fields
         .get("unit")
         .filter(|value| !matches!(value, FieldValue::Empty))
-        .ok_or_else(|| FieldError::new("unit", "nothing", "kg or lb, so that the load is clear"))
+        .ok_or_else(|| FieldError::new("unit", "missing", "kg or lb, so that the load is clear"))
         .and_then(unit)?;
     Ok(Mass::new(number, unit))
 }

@@ -33,7 +33,10 @@ pub(super) fn lifter(event: &Event, known: &Known<'_>) -> Lifter {
         profile: Profile::default(),
         version: 0,
     });
-    lifter.display_name.clone_from(&event.actor.display_name);
+    // A moderator who takes a lifter's message back is not the lifter.
+    if lifter.key == person(event) {
+        lifter.display_name.clone_from(&event.actor.display_name);
+    }
     // What was written after leaving means the lifter is back; what arrives late does not.
     if lifter.left && lifter.profile.left_at.is_none_or(|left| event.time > left) {
         lifter.left = false;
@@ -158,14 +161,12 @@ fn is_set(reading: &Reading) -> bool {
 
 /// The case whose set was read from this message.
 fn holding<'a>(known: &'a Known<'_>, message_id: &str) -> Option<&'a Case> {
-    known.cases.iter().find(|case| {
-        case.state.is_open()
-            && case
-                .body
-                .parts
-                .iter()
-                .any(|part| part.message_id == message_id)
-    })
+    let holds = |case: &&Case| {
+        let mut parts = case.body.parts.iter();
+        parts.any(|part| part.message_id == message_id)
+    };
+    let open = known.cases.iter().find(|case| case.state.is_open() && holds(case));
+    open.or_else(|| known.cases.iter().find(holds))
 }
 
 /// The case a message belongs to: by thread, by what it answers, by an open question, by lift.
@@ -281,7 +282,9 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         }
         _ => {
             // More about the set under review: read together with what was said before.
-            case.body.rounds.pop();
+            if !case.body.parts.is_empty() {
+                case.body.rounds.pop();
+            }
             case.body.parts.push(part);
             settle(turn, case, Vec::new());
         }
@@ -310,12 +313,18 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: Part) {
             known.text.clone_from(&part.text);
         }
     }
-    case.body.rounds.pop();
     turn.effects.forget_texts.push((
         turn.event.key.source.clone(),
         turn.event.room_id.clone(),
-        part.message_id,
+        part.message_id.clone(),
     ));
+    if !case.state.is_open() {
+        // The case is over; an edit does not begin it anew.
+        turn.note(&case, &part);
+        turn.keep(case);
+        return;
+    }
+    case.body.rounds.pop();
     settle(turn, case, Vec::new());
 }
 

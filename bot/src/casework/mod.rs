@@ -56,7 +56,10 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         return Effects::default();
     }
     if outdated(event, known) {
-        return Effects::default();
+        return Effects {
+            forget_texts: late_words(event, known).into_iter().collect(),
+            ..Effects::default()
+        };
     }
     let mut effects = Effects {
         marks: mark(event).into_iter().collect(),
@@ -86,6 +89,18 @@ fn outdated(event: &Event, known: &Known<'_>) -> bool {
         (Payload::Deleted { .. }, Some(mark)) => mark.deleted,
         _ => false,
     }
+}
+
+/// Words that come in after they were taken back: forgotten as they arrive.
+fn late_words(event: &Event, known: &Known<'_>) -> Option<(String, String, String)> {
+    let Payload::Message { message_id, .. } = &event.payload else {
+        return None;
+    };
+    let taken_back = known.mark.as_ref().is_some_and(|mark| mark.deleted);
+    taken_back.then(|| {
+        let (source, room) = (event.key.source.clone(), event.room_id.clone());
+        (source, room, message_id.clone())
+    })
 }
 
 /// The mark this event leaves on the platform's message.

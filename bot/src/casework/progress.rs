@@ -82,8 +82,8 @@ pub(super) fn progress_line(
             "progress.gone",
             vec![
                 ("signs", gone),
-                ("now", figures::set(&assessment.report)),
-                ("before", figures::set(&last.report)),
+                ("now", figures::work(&assessment.report)),
+                ("before", figures::work(&last.report)),
             ],
         ),
         Verdict::Better => ("progress.better", vec![("signs", gone), ("date", date)]),

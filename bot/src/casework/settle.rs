@@ -10,6 +10,7 @@ use crate::record::{
 };
 use crate::wording::{ReplyParts, reply};
 use cueline_core::assess::{Assessment, FIELD_QUESTION, assess};
+use cueline_core::diagnosis::NextQuestion;
 use cueline_core::outcome::{Verdict, compare};
 use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
@@ -78,9 +79,19 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
     match assessment.triage.level {
         Level::Emergency | Level::Clinician => stop(turn, case, &assessment),
         Level::Coach => hand_over(turn, case, &assessment, &progress),
+        // What was aimed at is gone: nothing more has to be found out.
+        Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(&assessment) => {
+            answer(turn, case, &assessment, verdict, &progress);
+        }
         Level::Ask => ask(turn, case, &assessment, &progress),
         Level::Answer => answer(turn, case, &assessment, verdict, &progress),
     }
+}
+
+/// The question is about a fact of the set, or the set cannot be true as it stands.
+fn asks_a_fact(assessment: &Assessment) -> bool {
+    let field = |question: &NextQuestion| question.id.starts_with(FIELD_QUESTION);
+    !assessment.problems.is_empty() || assessment.question.as_ref().is_some_and(field)
 }
 
 /// The reply's text.
@@ -213,12 +224,38 @@ fn hand_over(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment, progr
 fn ask(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment, progress: &[String]) {
     case.state = CaseState::Asking;
     open_question(&mut case, assessment);
+    if !assessment.problems.is_empty() {
+        set_aside(&mut case, assessment);
+    }
     if let Ok(lapse) = turn.now.checked_add(turn.known.rules.answer_within) {
         turn.follow_up(&case, FollowUpKind::Answer, lapse);
     }
     let said = text(turn, assessment, None, progress);
     turn.reply_with_buttons("first", said, &case, Purpose::Reply);
     turn.keep(case);
+}
+
+/// Keeps what can be true of a set that holds something that cannot; the wrong figure is set
+/// aside with the words it came in, so that the lifter's next message replaces it.
+fn set_aside(case: &mut Case, assessment: &Assessment) {
+    let mut report = assessment.report.clone();
+    report.words = None;
+    for problem in &assessment.problems {
+        match problem.field.split('.').next().unwrap_or_default() {
+            "load" => report.load = None,
+            "reps" => report.reps = None,
+            "sets" | "set_number" => (report.sets, report.set_number) = (None, None),
+            "effort" => report.effort = None,
+            "body_mass" => report.body_mass = None,
+            "best" => report.best = None,
+            "goal" => report.goal = None,
+            "training_months" => report.training_months = None,
+            "variant" => report.variant = SetReport::default().variant,
+            _ => {}
+        }
+    }
+    case.body.report = report;
+    case.body.parts.clear();
 }
 
 /// Keeps the question with the case.
@@ -263,6 +300,9 @@ fn answer(
         open_question(&mut case, assessment);
         let due = assessment.follow_up.as_ref().map(|follow_up| follow_up.due);
         turn.date_follow_up(&case, due);
+    } else if assessment.question.is_some() && verdict != Some(Verdict::Gone) {
+        ask(turn, case, assessment, &progress);
+        return;
     } else {
         case.state = CaseState::Mended;
         turn.effects.queue.push(QueueChange::Remove {

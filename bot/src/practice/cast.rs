@@ -23,6 +23,8 @@ pub fn seats() -> Vec<Seat> {
         ("suri", "Suri"),
         ("pia", "Pia"),
         ("joel", "Joel"),
+        ("lena", "Lena"),
+        ("otto", "Otto"),
     ];
     let mut seats: Vec<Seat> = lifters
         .into_iter()

@@ -77,6 +77,10 @@ impl Write<'_> {
     }
 
     async fn effects(&mut self, effects: &Effects) -> Result<(), Fault> {
+        // First, so that an edit empties what was written before and not its own new entry.
+        for (source, room_id, message_id) in &effects.forget_texts {
+            self.forget(source, room_id, message_id).await?;
+        }
         if let Some(lifter) = &effects.lifter {
             self.lifter(lifter).await?;
         }
@@ -100,9 +104,6 @@ impl Write<'_> {
         }
         for mark in &effects.marks {
             self.mark(mark).await?;
-        }
-        for (source, room_id, message_id) in &effects.forget_texts {
-            self.forget(source, room_id, message_id).await?;
         }
         for key in &effects.revive {
             self.run(sql!("outbox_revive"), binds![key, self.now])

@@ -27,8 +27,21 @@ pub fn effort(effort: Effort) -> String {
     }
 }
 
-/// The set in one clause: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9`.
+/// The set in one clause: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9; best single 340 lb (154.2 kg)`.
 pub fn set(report: &SetReport) -> String {
+    let best = report
+        .best
+        .as_ref()
+        .map(|best| format!("; best single {}", best.mass().both()));
+    let seen = report
+        .view
+        .map(|view| format!("; seen from {}", view_name(view)));
+    let parts = [Some(work(report)), best, seen];
+    parts.into_iter().flatten().collect()
+}
+
+/// What was done, without what is known beside it: `squat, 330 lb (149.7 kg) x 3 at RPE 8-9`.
+pub fn work(report: &SetReport) -> String {
     let lift = report
         .lift
         .map_or_else(|| "a set".to_owned(), |lift| lift.to_string());
@@ -43,14 +56,7 @@ pub fn set(report: &SetReport) -> String {
         .missed
         .as_ref()
         .map(|miss| format!(", {} missed", miss.reps));
-    let best = report
-        .best
-        .as_ref()
-        .map(|best| format!("; best single {}", best.mass().both()));
-    let seen = report
-        .view
-        .map(|view| format!("; seen from the {}", view_word(view)));
-    let parts = [Some(lift), load, reps, felt, missed, best, seen];
+    let parts = [Some(lift), load, reps, felt, missed];
     parts.into_iter().flatten().collect()
 }
 
@@ -64,12 +70,14 @@ pub const fn view_word(view: View) -> &'static str {
     }
 }
 
+/// A view with its article: `the side`.
+pub fn view_name(view: View) -> String {
+    format!("the {}", view_word(view))
+}
+
 /// Views to film from: `from the side`, `from the side and the front`.
 pub fn views(views: &[View]) -> String {
-    let words: Vec<String> = views
-        .iter()
-        .map(|view| format!("the {}", view_word(*view)))
-        .collect();
+    let words: Vec<String> = views.iter().map(|view| view_name(*view)).collect();
     format!("from {}", list(&words, "and"))
 }
 
@@ -126,7 +134,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .weeks
         .first()
         .and_then(|week| week.bar.as_ref())?;
-    let mut said = format!("{} ({})", first.total.both(), plates(first));
+    let mut said = format!("{}, {}", first.total.both(), plates(first));
     let later: Vec<&Week> = prescription
         .weeks
         .iter()
@@ -142,7 +150,7 @@ pub fn loads(prescription: &Prescription) -> Option<String> {
         .and_then(|week| Some((week.week, week.bar.as_ref()?)))
     {
         said = format!(
-            "{said} in week 1, up to {} ({}) in week {week}",
+            "{said} in week 1, up to {}, {} in week {week}",
             last.total.both(),
             plates(last)
         );

@@ -3,8 +3,8 @@
 use super::figures;
 use super::words::Words;
 use cueline_core::assess::Assessment;
-use cueline_core::catalog::{Catalog, LiftBook};
-use cueline_core::load::percent_of;
+use cueline_core::catalog::{Catalog, LiftBook, Sign};
+use cueline_core::load::{Prescription, percent_of};
 use cueline_core::plan::{Change, Plan};
 use cueline_core::quantity::Mass;
 use cueline_core::triage::Level;
@@ -37,6 +37,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
     if !assessment.triage.level.stops() {
         problems(assessment, parts, &mut lines);
         reading(assessment, parts, &mut lines);
+        view(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
         cause(assessment, parts, &mut lines);
         if let Some(plan) = &assessment.plan {
@@ -59,7 +60,11 @@ fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
         .map(|note| note.replace("{emergency_number}", number))
         .collect();
     match assessment.triage.level {
-        Level::Emergency => lines.push(parts.words.say("stop.emergency", &[])),
+        // The flag's own note says stop and where to go; without one, ours does.
+        Level::Emergency if lines.is_empty() => {
+            lines.push(parts.words.say("stop.emergency", &[]));
+        }
+        Level::Emergency => lines.push(parts.words.say("stop.told", &[])),
         Level::Clinician => {
             // A stop raised by an answer or a ticked sign has no flag's note of its own.
             if lines.is_empty() {
@@ -110,6 +115,35 @@ fn reading(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Stri
     }
 }
 
+/// What this view cannot show, and which one can.
+fn view(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    let (Some(book), Some(view)) = (book(assessment, parts.catalog), assessment.report.view) else {
+        return;
+    };
+    let hidden: Vec<&Sign> = assessment
+        .unseen
+        .iter()
+        .filter_map(|id| book.sign(id))
+        .collect();
+    let Some(first) = hidden.first() else {
+        return;
+    };
+    let named = signs(book, assessment.unseen.iter());
+    let views: Vec<String> = first
+        .views
+        .iter()
+        .map(|view| figures::view_name(*view))
+        .collect();
+    lines.push(parts.words.say(
+        "reply.view",
+        &[
+            ("view", &figures::view_name(view)),
+            ("signs", &named),
+            ("views", &figures::list(&views, "or")),
+        ],
+    ));
+}
+
 /// Where the lifter stands.
 fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     let (Some(estimate), Some(load)) = (&assessment.estimate, assessment.report.load) else {
@@ -152,8 +186,21 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
     let Some(book) = book(assessment, parts.catalog) else {
         return;
     };
-    for (_, text) in &assessment.no_fault {
-        lines.push(parts.words.say("reply.no_fault", &[("text", text)]));
+    for (sign, text) in &assessment.no_fault {
+        // The rule's own words begin with its verdict, which ours says already.
+        let why = text
+            .trim_start_matches("no fault")
+            .trim_start_matches([':', '.', ' ']);
+        let plain = book.sign(sign).map_or("that", |sign| sign.plain.as_str());
+        let why = sentence(why);
+        lines.push(
+            parts
+                .words
+                .say("reply.no_fault", &[("sign", plain), ("text", &why)]),
+        );
+    }
+    if !assessment.problems.is_empty() {
+        return;
     }
     if assessment.triage.level == Level::Ask && assessment.plan.is_none() && asks_unit(assessment) {
         return;
@@ -186,7 +233,7 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
     };
     let supports = plain(&belief.supports);
     if !supports.is_empty() {
-        let signs = figures::list(&supports, "and");
+        let signs = supports.join("; ");
         lines.push(parts.words.say("reply.because", &[("signs", &signs)]));
     }
 }
@@ -226,26 +273,37 @@ fn practice(change: &Change, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
         } else {
             "reply.practise_more"
         };
-        let effort = cueline_core::quantity::plain(work.effort_cap);
-        let by_feel = parts.words.say("reply.by_feel", &[("effort", &effort)]);
-        let mut load = figures::loads(work).unwrap_or(by_feel);
-        if work.held_back {
-            load.push_str("; ");
-            load.push_str(&parts.words.say("reply.stays_light", &[]));
-        }
-        if !work.note.is_empty() {
-            load = format!("{load}; {}", work.note);
-        }
+        let load = practice_load(work, parts);
         let dose = figures::dose(work);
         lines.push(parts.words.say(
             key,
             &[
                 ("exercise", &work.exercise),
                 ("dose", &dose),
-                ("load", load.trim_end_matches('.')),
+                ("load", &load),
             ],
         ));
     }
+}
+
+/// The load of one exercise with what there is to say about it; empty for work without weight.
+fn practice_load(work: &Prescription, parts: &ReplyParts<'_>) -> String {
+    let unweighted = !matches!(work.unit.as_str(), "reps" | "each side" | "");
+    let mut said = match figures::loads(work) {
+        Some(loads) => format!(", {loads}"),
+        // The note says how to find the weight, or there is no weight to find.
+        None if unweighted || work.note.contains("by feel") => String::new(),
+        None => {
+            let effort = cueline_core::quantity::plain(work.effort_cap);
+            let by_feel = parts.words.say("reply.by_feel", &[("effort", &effort)]);
+            format!(", {by_feel}")
+        }
+    };
+    if !work.note.is_empty() {
+        said.push_str(": ");
+        said.push_str(work.note.trim_end_matches('.'));
+    }
+    said
 }
 
 /// When it is done, how to film, when to come back.
@@ -291,32 +349,27 @@ fn question(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
     }
 }
 
-/// A question as lines; the choices are numbered so that a number answers it.
+/// A question and its choices on a line of their own, numbered so that a number answers it.
 pub fn question_lines(words: &Words, text: &str, choices: &[String]) -> Vec<String> {
-    let mut lines = vec![words.say("reply.question", &[("question", text)])];
-    for (index, choice) in choices.iter().enumerate() {
-        lines.push(format!("{}. {choice}", index + 1));
-    }
-    if choices.is_empty() {
-        lines.push(words.say("reply.question_free", &[]));
-    }
-    lines
+    let asked = words.say("reply.question", &[("question", text)]);
+    let answers = if choices.is_empty() {
+        words.say("reply.question_free", &[])
+    } else {
+        let numbered: Vec<String> = choices
+            .iter()
+            .enumerate()
+            .map(|(index, choice)| format!("{}) {choice}", index + 1))
+            .collect();
+        numbered.join("  ")
+    };
+    vec![asked, answers]
 }
 
 /// Where it stands with the coach.
 fn coach(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
     match (assessment.triage.level, parts.coach_by) {
         (Level::Coach, Some(date)) => {
-            let whys: Vec<String> = assessment
-                .escalations
-                .iter()
-                .map(|raised| super::escape(&raised.why))
-                .collect();
-            let why = if whys.is_empty() {
-                "it needs a person's eye".to_owned()
-            } else {
-                whys.join("; ")
-            };
+            let why = coach_why(assessment, parts);
             let date = figures::day(date);
             lines.push(
                 parts
@@ -326,6 +379,23 @@ fn coach(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
         }
         (Level::Answer, _) => lines.push(parts.words.say("reply.coach_can", &[])),
         _ => {}
+    }
+}
+
+/// Why the coach has it, in the words the catalog has for the lifter: the first two reasons.
+fn coach_why(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
+    let known = &parts.catalog.escalations;
+    let replies: Vec<&str> = assessment
+        .escalations
+        .iter()
+        .filter_map(|raised| known.iter().find(|known| known.id == raised.id))
+        .map(|known| known.reply.as_str())
+        .take(2)
+        .collect();
+    if replies.is_empty() {
+        "It needs a person's eye.".to_owned()
+    } else {
+        replies.join(" ")
     }
 }
 
@@ -345,4 +415,13 @@ fn sentence(text: &str) -> String {
     } else {
         format!("{text}.")
     }
+}
+
+/// Text with its first letter in upper case.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }

@@ -14,8 +14,9 @@ const SAME_FAULT_ROUNDS: usize = 3;
 /// A step of the estimate beyond this share within the case is looked at (common practice).
 const ESTIMATE_STEP: f64 = 0.075;
 
-/// Every escalation, in a fixed order, each once.
-pub(super) fn raise(set: &Set<'_>) -> Vec<Raised> {
+/// Every escalation, in a fixed order, each once. `asks` tells that a question is open, whose
+/// answer comes before the coach's time.
+pub(super) fn raise(set: &Set<'_>, asks: bool) -> Vec<Raised> {
     let mut raised = Vec::new();
     flags(set, &mut raised);
     pain(set, &mut raised);
@@ -24,8 +25,13 @@ pub(super) fn raise(set: &Set<'_>) -> Vec<Raised> {
     jump(set, &mut raised);
     equipment(set, &mut raised);
     same_fault(set, &mut raised);
-    if let Some(why) = &set.diagnosis.unsure {
+    // What an answer may still settle is asked first.
+    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
         push(&mut raised, "esc-conflict", why);
+    }
+    if !set.problems.is_empty() {
+        // A figure that cannot be true is asked for again; nothing follows from it.
+        return raised;
     }
     unit(set, &mut raised);
     for item in plausible(&set.report) {

@@ -1,9 +1,9 @@
 //! Ticks, answers and words to findings, one a sign.
 
-use crate::catalog::LiftBook;
+use crate::catalog::{Channel, LiftBook};
 use crate::diagnosis::{Finding, Origin, findings_from_answers, findings_from_ticks};
 use crate::reading::{Polarity, Reading};
-use crate::report::{FieldError, SetReport};
+use crate::report::{FieldError, SetReport, View};
 
 /// Ids in the report that the catalog does not know, each with the nearest known one.
 pub(super) fn unknown_ids(book: &LiftBook, report: &SetReport) -> Vec<FieldError> {
@@ -34,6 +34,46 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
     findings
 }
 
+/// Probability left to a sign that was named although the view cannot show it: the lifter may
+/// know it from elsewhere (common practice: no view, no verdict).
+const UNSEEN: f64 = 0.75;
+
+/// Weighs findings by the view the set was seen from: what the view cannot show counts less when
+/// it is said to be there, and not at all when it is said to be absent. Returns the findings that
+/// count, and the signs that another view has to show.
+pub(super) fn seen_from(
+    book: &LiftBook,
+    view: Option<View>,
+    findings: Vec<Finding>,
+) -> (Vec<Finding>, Vec<String>) {
+    let Some(view) = view else {
+        return (findings, Vec::new());
+    };
+    let hidden = |finding: &Finding| {
+        finding.from != Origin::Answered
+            && book.sign(&finding.sign).is_some_and(|sign| {
+                !sign.by.contains(&Channel::Felt)
+                    && !sign.views.is_empty()
+                    && !sign.views.contains(&view)
+            })
+    };
+    let mut unseen = Vec::new();
+    let mut kept = Vec::new();
+    for mut finding in findings {
+        if hidden(&finding) {
+            unseen.push(finding.sign.clone());
+            if finding.probability < 0.5 {
+                continue;
+            }
+            if finding.from == Origin::Words {
+                finding.probability = finding.probability.min(UNSEEN);
+            }
+        }
+        kept.push(finding);
+    }
+    (kept, unseen)
+}
+
 /// Adds findings for signs that have none yet; the surer of two readings of one text is kept.
 fn add(findings: &mut Vec<Finding>, more: impl IntoIterator<Item = Finding>) {
     for finding in more {
@@ -50,4 +90,68 @@ fn add(findings: &mut Vec<Finding>, more: impl IntoIterator<Item = Finding>) {
 /// How far a finding is from "unknown".
 fn sureness(finding: &Finding) -> f64 {
     (finding.probability - 0.5).abs()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::{Sign, Stage};
+
+    fn book() -> LiftBook {
+        let sign = |id: &str, by: &[Channel], views: &[View]| Sign {
+            id: id.to_owned(),
+            meaning: String::new(),
+            plain: String::new(),
+            stages: vec![Stage::Drive],
+            by: by.to_vec(),
+            views: views.to_vec(),
+            phrases: Vec::new(),
+            leak: 0.06,
+            rule_only: false,
+            pain: false,
+        };
+        LiftBook {
+            signs: vec![
+                sign("sq-knees-in-up", &[Channel::Viewer], &[View::Front]),
+                sign(
+                    "sq-heels-rise",
+                    &[Channel::Felt, Channel::Viewer],
+                    &[View::Side],
+                ),
+            ],
+            ..LiftBook::default()
+        }
+    }
+
+    fn finding(sign: &str, probability: f64, from: Origin) -> Finding {
+        Finding {
+            sign: sign.to_owned(),
+            probability,
+            from,
+        }
+    }
+
+    #[test]
+    fn knees_said_to_cave_in_a_side_view_count_less_and_ask_for_the_front() {
+        let said = vec![finding("sq-knees-in-up", 0.95, Origin::Words)];
+        let (kept, unseen) = seen_from(&book(), Some(View::Side), said);
+        assert!((kept[0].probability - UNSEEN).abs() < 1e-12);
+        assert_eq!(unseen, ["sq-knees-in-up"]);
+    }
+
+    #[test]
+    fn knees_not_seen_to_cave_in_a_side_view_are_unknown_not_absent() {
+        let ticked = vec![finding("sq-knees-in-up", 0.0, Origin::Ticked)];
+        let (kept, unseen) = seen_from(&book(), Some(View::Side), ticked);
+        assert!(kept.is_empty());
+        assert_eq!(unseen, ["sq-knees-in-up"]);
+    }
+
+    #[test]
+    fn what_is_felt_needs_no_view_and_no_view_stated_changes_nothing() {
+        let felt = vec![finding("sq-heels-rise", 0.9, Origin::Words)];
+        let (kept, unseen) = seen_from(&book(), Some(View::Front), felt.clone());
+        assert_eq!((kept, unseen.len()), (felt.clone(), 0));
+        assert_eq!(seen_from(&book(), None, felt.clone()).0, felt);
+    }
 }

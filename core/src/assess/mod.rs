@@ -56,6 +56,7 @@ pub fn assess(
         estimate: None,
         diagnosis: Diagnosis::default(),
         signs: Vec::new(),
+        unseen: Vec::new(),
     };
     set.work_out(today);
     set.conclude(today)
@@ -81,6 +82,7 @@ struct Set<'a> {
     estimate: Option<Estimate>,
     diagnosis: Diagnosis,
     signs: Vec<SignView>,
+    unseen: Vec<String>,
 }
 
 impl Set<'_> {
@@ -97,6 +99,8 @@ impl Set<'_> {
             return;
         };
         let findings = evidence::collect(book, &self.report, &self.reading);
+        let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
+        self.unseen = unseen;
         self.signs = findings.iter().map(SignView::from).collect();
         self.diagnosis = diagnose(
             book,
@@ -120,8 +124,8 @@ impl Set<'_> {
 
     /// Level, choice, question, plan and date.
     fn conclude(self, today: Date) -> Assessment {
-        let escalations = escalate::raise(&self);
         let question = self.question();
+        let escalations = escalate::raise(&self, question.is_some());
         let level = stance::level(&self, &escalations, question.as_ref());
         let book = self
             .report
@@ -156,6 +160,7 @@ impl Set<'_> {
             escalations,
             follow_up,
             no_fault: self.diagnosis.no_fault,
+            unseen: self.unseen,
             problems: self.problems,
             report: self.report,
             reading: self.reading,
@@ -165,7 +170,9 @@ impl Set<'_> {
 
     /// The one question: a missing fact of the report first, then what the beliefs want to know.
     fn question(&self) -> Option<NextQuestion> {
-        if self.history.questions_asked as usize >= self.settings.most_questions {
+        let asked = self.history.questions_asked as usize;
+        // A figure that cannot be true is asked for again by itself.
+        if asked >= self.settings.most_questions || !self.problems.is_empty() {
             return None;
         }
         stance::missing_fact(self).or_else(|| self.diagnosis.question.clone())

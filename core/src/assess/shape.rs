@@ -119,6 +119,9 @@ pub struct Assessment {
     /// Signs that mean nothing here, with the kind words for it.
     #[serde(skip)]
     pub no_fault: Vec<(String, String)>,
+    /// Signs that were named although the view cannot show them.
+    #[serde(skip)]
+    pub unseen: Vec<String>,
     /// Facts the words add that cannot be true.
     #[serde(skip)]
     pub problems: Vec<FieldError>,

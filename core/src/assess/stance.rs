@@ -21,6 +21,8 @@ pub(super) fn level(
                 .any(|known| known.id == raised.id && known.stops);
             match raised.id.as_str() {
                 "esc-emergency" => Level::Emergency,
+                // Equipment stops the set-up, not the lifter.
+                "esc-equip" => Level::Coach,
                 // A flag that is already weighed keeps its own level.
                 _ if stops && set.triage.flags.is_empty() => Level::Clinician,
                 _ => Level::Coach,
@@ -102,7 +104,7 @@ fn lift_question(set: &Set<'_>) -> Option<NextQuestion> {
 
 /// A load that does not fit what is known of the lifter: kilograms and pounds mixed up?
 fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
-    let load = set.report.load?;
+    let load = set.report.load.filter(|_| set.problems.is_empty())?;
     if set.history.settled.iter().any(|field| field == "load.unit") {
         return None;
     }

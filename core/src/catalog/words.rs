@@ -1,6 +1,6 @@
 //! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// Lower-case letters without accents for one character; most give one letter, a few two.
 pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
@@ -140,26 +140,90 @@ pub(crate) fn typo(typed: &[char], meant: &[char]) -> Option<usize> {
     (distance <= limit).then_some(distance)
 }
 
+/// Letters of the longest words compared.
+const LONGEST: usize = 30;
+
 /// The optimal-string-alignment distance of two short words.
 fn edits(a: &[char], b: &[char]) -> usize {
-    let mut before: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut row = vec![i + 1];
-        for (j, y) in b.iter().enumerate() {
-            let at = |line: &[usize], k: usize| line.get(k).copied().unwrap_or(usize::MAX / 2);
-            let mut best = (at(&last, j) + usize::from(x != y))
-                .min(at(&last, j + 1) + 1)
-                .min(at(&row, j) + 1);
-            let crossed = i > 0 && j > 0 && a.get(i - 1) == Some(y) && b.get(j - 1) == Some(x);
-            if crossed {
-                best = best.min(at(&before, j - 1) + 1);
-            }
-            row.push(best);
-        }
-        before = std::mem::replace(&mut last, row);
+    if a.len() > LONGEST || b.len() > LONGEST {
+        return usize::MAX / 2;
     }
-    last.last().copied().unwrap_or(usize::MAX / 2)
+    let mut before = [0_usize; LONGEST + 1];
+    let mut last = [0_usize; LONGEST + 1];
+    let mut row = [0_usize; LONGEST + 1];
+    for (j, slot) in last.iter_mut().enumerate() {
+        *slot = j;
+    }
+    for (i, x) in a.iter().enumerate() {
+        row[0] = i + 1;
+        for (j, y) in b.iter().enumerate() {
+            let mut best = (last[j] + usize::from(x != y))
+                .min(last[j + 1] + 1)
+                .min(row[j] + 1);
+            if i > 0 && j > 0 && a[i - 1] == *y && b[j - 1] == *x {
+                best = best.min(before[j - 1] + 1);
+            }
+            row[j + 1] = best;
+        }
+        before = last;
+        last = row;
+    }
+    last[b.len()]
+}
+
+/// Which letters a word has, one bit each; one edit changes at most two bits.
+fn letters_of(word: &[char]) -> u32 {
+    word.iter()
+        .fold(0, |bits, c| bits | (1 << (u32::from(*c) & 31)))
+}
+
+/// Words sorted for finding the one meant by a word with small typos.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Spellings {
+    by_first: HashMap<char, Vec<(u32, Vec<char>, WordId)>>,
+}
+
+impl Spellings {
+    /// Adds a word; words of three letters or fewer are never corrected and are left out.
+    pub(crate) fn add(&mut self, word: &str, id: WordId) {
+        let letters: Vec<char> = word.chars().collect();
+        if letters.len() > 3
+            && letters.iter().all(|c| c.is_alphabetic())
+            && let Some(first) = letters.first()
+        {
+            self.by_first
+                .entry(*first)
+                .or_default()
+                .push((letters_of(&letters), letters, id));
+        }
+    }
+
+    /// The words that `word` may be with the fewest typos, and how many those are.
+    pub(crate) fn near(&self, word: &str) -> (usize, Vec<WordId>) {
+        let typed: Vec<char> = word.chars().collect();
+        let bits = letters_of(&typed);
+        let most = 2 * allowed(typed.len() + 1);
+        let mut best = usize::MAX;
+        let mut found = Vec::new();
+        for first in typed.iter().take(2) {
+            for (meant_bits, letters, id) in self.by_first.get(first).into_iter().flatten() {
+                if (bits ^ meant_bits).count_ones() as usize > most {
+                    continue;
+                }
+                match typo(&typed, letters) {
+                    Some(distance) if distance < best => {
+                        best = distance;
+                        found = vec![*id];
+                    }
+                    Some(distance) if distance == best => found.push(*id),
+                    _ => {}
+                }
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        (best, found)
+    }
 }
 
 /// A word of the vocabulary, by number.
@@ -168,10 +232,12 @@ pub(crate) type WordId = u32;
 /// Every word of a file's phrases, found by spelling, stem, beginning or small typo.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Vocabulary {
-    whole: BTreeMap<String, WordId>,
-    stems: BTreeMap<String, Vec<WordId>>,
-    beginnings: Vec<(String, WordId)>,
-    letters: BTreeMap<char, Vec<(Vec<char>, WordId)>>,
+    whole: HashMap<String, WordId>,
+    /// Words of which only this very form counts.
+    only: HashMap<String, WordId>,
+    stems: HashMap<String, Vec<WordId>>,
+    beginnings: HashMap<char, Vec<(String, WordId)>>,
+    spellings: Spellings,
     count: WordId,
 }
 
@@ -181,10 +247,7 @@ impl Vocabulary {
     fn intern(&mut self, written: &str) -> WordId {
         if let Some(exact) = written.strip_prefix('=') {
             let next = self.count;
-            let id = *self
-                .whole
-                .entry(format!("={}", fold(exact)))
-                .or_insert(next);
+            let id = *self.only.entry(fold(exact)).or_insert(next);
             self.count = self.count.max(id + 1);
             return id;
         }
@@ -204,30 +267,32 @@ impl Vocabulary {
         self.count += 1;
         self.whole.insert(key, id);
         if open {
-            self.beginnings.push((text.clone(), id));
+            if let Some(first) = text.chars().next() {
+                self.beginnings
+                    .entry(first)
+                    .or_default()
+                    .push((text.clone(), id));
+            }
         } else {
             self.stems.entry(stem(&text)).or_default().push(id);
         }
-        let letters: Vec<char> = text.chars().collect();
-        if letters.len() > 3
-            && letters.iter().all(|c| c.is_alphabetic())
-            && let Some(first) = letters.first()
-        {
-            self.letters.entry(*first).or_default().push((letters, id));
-        }
+        self.spellings.add(&text, id);
         id
     }
 
     /// The phrase words that `word` is, without typos.
     pub(crate) fn exact(&self, word: &str, word_stem: &str) -> Vec<WordId> {
         let mut found: Vec<WordId> = self.whole.get(word).copied().into_iter().collect();
-        found.extend(self.whole.get(&format!("={word}")));
+        found.extend(self.only.get(word));
         if let Some(ids) = self.stems.get(word_stem) {
             found.extend(ids);
         }
         found.extend(
-            self.beginnings
-                .iter()
+            word.chars()
+                .next()
+                .and_then(|first| self.beginnings.get(&first))
+                .into_iter()
+                .flatten()
                 .filter(|(text, _)| word.starts_with(text.as_str()))
                 .map(|(_, id)| *id),
         );
@@ -238,24 +303,7 @@ impl Vocabulary {
 
     /// The phrase words that `word` may be with the fewest typos, and how many those are.
     pub(crate) fn near(&self, word: &str) -> (usize, Vec<WordId>) {
-        let typed: Vec<char> = word.chars().collect();
-        let mut best = usize::MAX;
-        let mut found = Vec::new();
-        for first in typed.iter().take(2) {
-            for (letters, id) in self.letters.get(first).into_iter().flatten() {
-                match typo(&typed, letters) {
-                    Some(distance) if distance < best => {
-                        best = distance;
-                        found = vec![*id];
-                    }
-                    Some(distance) if distance == best => found.push(*id),
-                    _ => {}
-                }
-            }
-        }
-        found.sort_unstable();
-        found.dedup();
-        (best, found)
+        self.spellings.near(word)
     }
 }
 
@@ -264,7 +312,7 @@ impl Vocabulary {
 pub(crate) struct PhraseBook {
     /// The words.
     pub(crate) words: Vocabulary,
-    by_first: BTreeMap<WordId, Vec<(Vec<WordId>, usize)>>,
+    by_first: Vec<Vec<(Vec<WordId>, usize)>>,
 }
 
 impl PhraseBook {
@@ -275,14 +323,20 @@ impl PhraseBook {
             .filter(|w| !w.is_empty())
             .map(|w| self.words.intern(w))
             .collect();
-        if let Some(first) = ids.first() {
-            self.by_first.entry(*first).or_default().push((ids, term));
+        let Some(first) = ids.first().map(|id| *id as usize) else {
+            return;
+        };
+        if self.by_first.len() <= first {
+            self.by_first.resize(first + 1, Vec::new());
+        }
+        if let Some(list) = self.by_first.get_mut(first) {
+            list.push((ids, term));
         }
     }
 
     /// Phrases that begin with this word, with their terms.
     pub(crate) fn starting(&self, first: WordId) -> &[(Vec<WordId>, usize)] {
-        self.by_first.get(&first).map_or(&[], Vec::as_slice)
+        self.by_first.get(first as usize).map_or(&[], Vec::as_slice)
     }
 }
 

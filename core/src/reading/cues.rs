@@ -15,6 +15,9 @@ const LIST_REACH: usize = 24;
 /// Words that may follow a comma and still stand under the denial before it.
 const LIST_ITEM: usize = 3;
 
+/// Words the longest cue may take.
+const LONGEST: usize = 32;
+
 /// Days from which "ago" is long past.
 const LONG_AGO_DAYS: f64 = 600.0;
 
@@ -99,16 +102,16 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
     for at in &denials {
         deny_after(words, *at);
     }
-    for at in &denials_after {
-        deny_before(words, *at);
-    }
+    deny_before(words, &denials_after);
+    let mut done = 0;
     for at in thought {
         let clause_sentence = words.get(at.from).map(|word| word.sentence);
-        for word in words.iter_mut().skip(at.from) {
+        for (index, word) in words.iter_mut().enumerate().skip(at.from.max(done)) {
             if Some(word.sentence) != clause_sentence {
                 break;
             }
             word.meant.thought = true;
+            done = index + 1;
         }
     }
     if !reporting {
@@ -129,7 +132,12 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
 
 /// Whether `at` lies inside one of `wider`.
 fn covered(at: At, wider: &[At]) -> bool {
-    wider.iter().any(|w| w.from <= at.from && at.to <= w.to)
+    let low = wider.partition_point(|w| w.from + LONGEST < at.to);
+    wider
+        .iter()
+        .skip(low)
+        .take_while(|w| w.from <= at.from)
+        .any(|w| at.to <= w.to)
 }
 
 fn each(words: &mut [Word], at: At, mut change: impl FnMut(&mut Word)) {
@@ -179,6 +187,7 @@ fn bare_item(words: &[Word], from: usize) -> bool {
         .iter()
         .skip(from)
         .take_while(|word| word.clause == first.clause)
+        .take(LIST_ITEM + 1)
         .collect();
     item.len() <= LIST_ITEM
         && !item.iter().any(|word| {
@@ -226,28 +235,40 @@ fn bare_item(words: &[Word], from: usize) -> bool {
 }
 
 /// "… is fine" denies what stands before it in the clause; in a question it denies nothing.
-fn deny_before(words: &mut [Word], at: At) {
-    let Some(here) = words.get(at.from) else {
-        return;
-    };
-    let (clause, sentence) = (here.clause, here.sentence);
-    let asks = words
-        .iter()
-        .find(|word| word.sentence == sentence)
-        .is_some_and(|word| {
-            matches!(
+fn deny_before(words: &mut [Word], denials: &[At]) {
+    let mut starts: Vec<bool> = Vec::new();
+    for (index, word) in words.iter().enumerate() {
+        if starts.len() <= word.sentence {
+            starts.resize(word.sentence + 1, false);
+        }
+        let first = index
+            .checked_sub(1)
+            .and_then(|before| words.get(before))
+            .is_none_or(|before| before.sentence != word.sentence);
+        if first && let Some(asks) = starts.get_mut(word.sentence) {
+            *asks = matches!(
                 word.token.text.as_str(),
                 "is" | "are" | "should" | "can" | "does" | "do" | "why" | "was" | "how" | "what"
-            )
-        });
-    if asks {
-        return;
-    }
-    for word in words.iter_mut().take(at.from).rev() {
-        if word.clause != clause {
-            break;
+            );
         }
-        word.meant.denied = word.meant.denied.or(Some(at.from));
+    }
+    // Words before this one are marked by an earlier denial of the same clause.
+    let mut done = 0;
+    for at in denials {
+        let Some(here) = words.get(at.from) else {
+            continue;
+        };
+        let clause = here.clause;
+        if starts.get(here.sentence) == Some(&true) {
+            continue;
+        }
+        for word in words.iter_mut().take(at.from).skip(done).rev() {
+            if word.clause != clause {
+                break;
+            }
+            word.meant.denied = word.meant.denied.or(Some(at.from));
+        }
+        done = done.max(at.from);
     }
 }
 
@@ -283,13 +304,13 @@ fn mark_others(words: &mut [Word], others: &[At], selfs: &[At]) {
 }
 
 fn mark_now(words: &mut [Word], now: &[At]) {
-    for at in now {
-        let Some(sentence) = words.get(at.from).map(|word| word.sentence) else {
-            continue;
-        };
-        for word in words.iter_mut().filter(|word| word.sentence == sentence) {
-            word.meant.right_now = true;
-        }
+    let mut sentences: Vec<usize> = now
+        .iter()
+        .filter_map(|at| words.get(at.from).map(|word| word.sentence))
+        .collect();
+    sentences.sort_unstable();
+    for word in words.iter_mut() {
+        word.meant.right_now = sentences.binary_search(&word.sentence).is_ok();
     }
 }
 

@@ -6,10 +6,12 @@ mod cues;
 mod fields;
 mod flags;
 mod measure;
+mod prepared;
 mod said;
 mod signs;
 mod token;
 
+pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -130,7 +132,8 @@ pub struct Hints {
 /// Reads one text. Never fails: what cannot be settled becomes an ask.
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
     let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    let flags = flags::flags(&said, catalog);
+    let prepared = PreparedOnce::of(catalog);
+    let flags = flags::flags(&said, catalog, prepared);
     let mut reading = Reading {
         level: flags
             .iter()
@@ -141,9 +144,18 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         ..Reading::default()
     };
     fields::read(&said, hints, &mut reading);
-    reading.signs = signs::signs(&said, catalog, hints.lift.or(reading.fields.lift));
+    let lift = hints.lift.or(reading.fields.lift);
+    reading.signs = prepared
+        .signs(lift)
+        .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
+        .unwrap_or_default();
     unread(&said, catalog, &mut reading);
     reading
+}
+
+/// Compiles a catalog for reading, so that the first text is read as fast as the rest.
+pub(crate) fn prepare(catalog: &Catalog) {
+    let _ = PreparedOnce::of(catalog);
 }
 
 /// Words of pain in another language: the reader may have missed what matters, so the coach looks.

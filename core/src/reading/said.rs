@@ -77,15 +77,17 @@ impl Said {
             .map(|word| resolve(&word.token, books, lexicon))
             .collect();
         let filler = lexicon.names.get("cue filler").copied();
+        let small: Vec<bool> = ids
+            .iter()
+            .map(|pair| is_filler(&pair[0], filler, lexicon))
+            .collect();
         let first = |side: usize| -> Vec<Vec<At>> {
             let book = books[side];
             let mut found: Vec<Vec<At>> = Vec::new();
             for from in 0..words.len() {
                 for id in ids.get(from).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
-                        if let Some(to) =
-                            run(&words, &ids, side, phrase, from, filler, book, lexicon)
-                        {
+                        if let Some(to) = run(&words, &ids, side, phrase, from, &small) {
                             if found.len() <= *term {
                                 found.resize(*term + 1, Vec::new());
                             }
@@ -187,23 +189,27 @@ fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<Wo
     })
 }
 
+/// Whether a word is one of the small words that may stand inside a phrase.
+fn is_filler(ids: &[WordId], filler: Option<usize>, lexicon: &Lexicon) -> bool {
+    ids.iter().any(|word| {
+        lexicon
+            .phrases
+            .starting(*word)
+            .iter()
+            .any(|(phrase, term)| phrase.len() == 1 && Some(*term) == filler)
+    })
+}
+
 /// Where a phrase that begins at `from` ends, if it is said there; up to two small words may
 /// stand between its words, a full stop may not.
-#[expect(
-    clippy::too_many_arguments,
-    reason = "one inner step, kept flat for speed"
-)]
 fn run(
     words: &[Word],
     ids: &[[Vec<WordId>; 2]],
     side: usize,
     phrase: &[WordId],
     from: usize,
-    filler: Option<usize>,
-    book: &PhraseBook,
-    lexicon: &Lexicon,
+    small: &[bool],
 ) -> Option<usize> {
-    let _ = book;
     let mut at = from + 1;
     let sentence = words.get(from)?.sentence;
     for id in phrase.iter().skip(1) {
@@ -216,15 +222,8 @@ fn run(
             if here[side].contains(id) {
                 break;
             }
-            let small = here[0].iter().any(|word| {
-                lexicon
-                    .phrases
-                    .starting(*word)
-                    .iter()
-                    .any(|(phrase, term)| phrase.len() == 1 && Some(*term) == filler)
-            });
             skipped += 1;
-            if !small || skipped > 2 {
+            if small.get(at) != Some(&true) || skipped > 2 {
                 return None;
             }
             at += 1;

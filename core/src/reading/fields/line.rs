@@ -10,6 +10,8 @@ use crate::reading::{FieldMention, TextSpan};
 pub(super) struct Line<'a> {
     tokens: &'a [Token],
     used: Vec<bool>,
+    /// Marks of the words there are, so that a phrase whose first word is not is not sought.
+    seen: [u64; 4],
     /// Where each field was read.
     pub(super) mentions: Vec<FieldMention>,
 }
@@ -17,11 +19,26 @@ pub(super) struct Line<'a> {
 impl<'a> Line<'a> {
     /// A line of which nothing is read yet.
     pub(super) fn new(tokens: &'a [Token]) -> Self {
+        let mut seen = [0; 4];
+        for token in tokens {
+            let (slot, bit) = mark(&token.text);
+            if let Some(bits) = seen.get_mut(slot) {
+                *bits |= bit;
+            }
+        }
         Self {
             tokens,
             used: vec![false; tokens.len()],
+            seen,
             mentions: Vec::new(),
         }
+    }
+
+    /// Whether the first word of a phrase may be in the text.
+    fn may_have(&self, phrase: &str) -> bool {
+        let first = phrase.split(' ').next().unwrap_or_default();
+        let (slot, bit) = mark(first);
+        self.seen.get(slot).is_some_and(|bits| bits & bit != 0)
     }
 
     /// How many tokens.
@@ -75,7 +92,15 @@ impl<'a> Line<'a> {
 
     /// The first place of any of these phrases, `[from, to)` in tokens.
     pub(super) fn find(&self, phrases: &[&str]) -> Option<(usize, usize)> {
-        (0..self.len()).find_map(|at| self.any_phrase(at, phrases).map(|to| (at, to)))
+        let may: Vec<&str> = phrases
+            .iter()
+            .copied()
+            .filter(|phrase| self.may_have(phrase))
+            .collect();
+        if may.is_empty() {
+            return None;
+        }
+        (0..self.len()).find_map(|at| self.any_phrase(at, &may).map(|to| (at, to)))
     }
 
     /// The number in digits at a token.
@@ -170,6 +195,14 @@ impl<'a> Line<'a> {
 
     /// Whether any of these words stands anywhere.
     pub(super) fn has(&self, words: &[&str]) -> bool {
-        (0..self.len()).any(|at| self.is(at, words))
+        words.iter().any(|word| self.may_have(word)) && (0..self.len()).any(|at| self.is(at, words))
     }
+}
+
+/// One bit of 256 for a word, by its first and last letter and its length.
+fn mark(word: &str) -> (usize, u64) {
+    let bytes = word.as_bytes();
+    let end = |byte: Option<&u8>| byte.map_or(0, |b| usize::from(*b));
+    let number = end(bytes.first()) + end(bytes.last()) * 7 + bytes.len() * 31;
+    ((number >> 6) & 3, 1 << (number & 63))
 }

@@ -19,9 +19,16 @@ use super::{Hints, Reading};
 use crate::quantity::Mass;
 use crate::report::Lift;
 
+/// Tokens in which set fields are sought; a longer text is a story, and time stays bounded.
+const READ_TO: usize = 1_500;
+
+/// Loads and counts of one text that are weighed against one another, at most.
+const COMPARED: usize = 40;
+
 /// Reads every field of a text into `out`.
 pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
-    let mut line = Line::new(&said.tokens);
+    let tokens = said.tokens.get(..READ_TO).unwrap_or(&said.tokens);
+    let mut line = Line::new(tokens);
     take_ages(said, &mut line, out);
     let stated = person::only_unit(&line);
     let unit = hints.unit.or(stated);
@@ -36,6 +43,8 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     }
     let other = lift.is_err();
     out.fields.lift = lift.ok().flatten();
+    found.loads.truncate(COMPARED);
+    found.reps.truncate(COMPARED);
     attach(&line, &mut found);
     let misses = missed.miss.as_ref().map_or(0, |_| 1);
     let top = top(&found, missed.at, misses > 0);
@@ -76,9 +85,10 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
     for (age, at) in ages(&said.words) {
         let other = said.any(at, |meant| meant.other);
         let Some(span) = place(at.from) else { continue };
-        let Some(token) = said.tokens.iter().position(|token| token.span == span) else {
-            continue;
-        };
+        let token = said.tokens.partition_point(|token| token.span[0] < span[0]);
+        if token >= line.len() {
+            break;
+        }
         let before = token.checked_sub(1).map_or("", |i| line.text(i)).to_owned();
         if !matches!(before.as_str(), "was" | "age") || line.before(token, 2) != "i" {
             let band = person::band(age);

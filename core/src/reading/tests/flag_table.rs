@@ -6,7 +6,7 @@ use crate::reading::{FlagLevel, Hints, read};
 const TABLE: &str = include_str!("phrases.tsv");
 
 /// Further lines, written after the wordings to see how far those carry.
-const MORE: &str = include_str!("more_phrases.tsv");
+pub(super) const MORE: &str = include_str!("more_phrases.tsv");
 
 fn level(word: &str) -> FlagLevel {
     match word {

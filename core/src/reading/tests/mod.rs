@@ -8,6 +8,7 @@ mod flag_table;
 mod robust;
 mod set_lines;
 mod signs;
+mod speed;
 
 use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
 
