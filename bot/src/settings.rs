@@ -325,6 +325,10 @@ impl Settings {
                 let accepted = "secrets of its own for each platform";
                 problems.add("secrets", "shared with another platform", accepted);
             }
+            if platform.coaches.is_empty() {
+                let accepted = "at least one coach, who is told of emergencies";
+                problems.add("coaches", "empty or missing", accepted);
+            }
             if platform.secrets.is_empty() {
                 let accepted = "at least one secret for the platform's events";
                 problems.add("secrets", "empty", accepted);
@@ -499,7 +503,7 @@ mod tests {
     fn a_platform_without_encryption_is_refused_unless_it_is_this_machine() {
         let text = |url: &str| {
             format!(
-                "[[platform]]\nsource = \"/a\"\nbase_url = \"{url}\"\ntoken = {{ env = \"T\" }}\nsecrets = [{{ env = \"S\" }}]\n"
+                "[[platform]]\nsource = \"/a\"\nbase_url = \"{url}\"\ntoken = {{ env = \"T\" }}\nsecrets = [{{ env = \"S\" }}]\ncoaches = [\"c\"]\n"
             )
         };
         assert!(Settings::parse(&text("http://chat.example")).is_err());

@@ -5,11 +5,13 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+mod chat_words;
 mod coach;
 mod form;
 mod intake;
 mod known;
 mod leave;
+mod matching;
 mod outbox;
 mod profile;
 mod progress;
@@ -25,6 +27,7 @@ pub use remind::{Hold, due, hold_reminder};
 pub use speech::{CoachWord, LifterWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
+use crate::wording::{Words, escape};
 use jiff::Timestamp;
 
 /// What has to be loaded before [`decide`] can be asked.
@@ -51,7 +54,11 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
 
 /// Decides what one event changes.
 pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
-    if event.actor.kind == ActorKind::Bot {
+    let speaks = matches!(
+        event.payload,
+        Payload::Message { .. } | Payload::Form { .. } | Payload::Choice { .. }
+    );
+    if speaks && event.actor.kind == ActorKind::Bot {
         // Two programs must not talk to each other for ever.
         return Effects::default();
     }
@@ -78,6 +85,27 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
             leave::deleted(event, message_id, known, now, &mut effects);
         }
         Payload::Left { member_id, .. } => leave::left(event, member_id, known, now, &mut effects),
+    }
+    effects
+}
+
+/// What is said when an event could not be handled at all: to whoever wrote it, and to the coach.
+pub fn trouble(event: &Event, words: &Words, rules: &Rules) -> Effects {
+    let number = rules.emergency_number(None);
+    let text = words.say("talk.trouble", &[("emergency_number", &number)]);
+    let name = escape(&event.actor.display_name);
+    let place = escape(&event.room_id);
+    let alert = words.say("coach.alert_trouble", &[("name", &name), ("where", &place)]);
+    let key = outbox::key(&event.key, "trouble-alert");
+    let alert = outbox::to_coach(rules, &event.key.source, key, alert, None);
+    let mut effects = Effects::default();
+    effects.outbox.extend(alert);
+    if matches!(
+        event.payload,
+        Payload::Message { .. } | Payload::Form { .. }
+    ) {
+        let reply = outbox::reply(event, "trouble", text, None);
+        effects.outbox.push(reply);
     }
     effects
 }

@@ -44,6 +44,26 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
     }
 }
 
+/// Takes the set under review back to be read again: its round, and what followed from it.
+pub(super) fn reopen(case: &mut Case) {
+    let Some(round) = case.body.rounds.pop() else {
+        return;
+    };
+    if case
+        .body
+        .given
+        .last()
+        .is_some_and(|given| given.at == round.at)
+    {
+        case.body.given.pop();
+    }
+    if round.outcome.is_some()
+        && let Some(given) = case.body.given.last_mut()
+    {
+        given.outcome = None;
+    }
+}
+
 /// What the resubmission showed, as a line.
 pub(super) fn progress_line(
     turn: &Turn<'_>,

@@ -5,7 +5,7 @@ use super::{Claim, StoreError};
 use crate::record::{
     Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
     QueueChange, QueueItem, Recipient, Withdraw,
-};
+, Purpose};
 use jiff::Timestamp;
 use serde::Serialize;
 
@@ -249,7 +249,15 @@ impl Write<'_> {
 
     async fn outgoing(&mut self, message: &Outgoing) -> Result<(), Fault> {
         let room_key = match &message.to {
-            Recipient::RoomId(room) => format!("room:{room}"),
+            // In order for each lifter of a room, and for the coaches by themselves: a message the
+            // platform does not take holds up nobody else's, least of all an alert.
+            Recipient::RoomId(room) => {
+                let whom = match message.purpose {
+                    Purpose::Alert => "alerts",
+                    _ => message.person_id.as_deref().unwrap_or("everybody"),
+                };
+                format!("room:{room}:{whom}")
+            }
             Recipient::PersonId(person) => format!("person:{person}"),
         };
         let values = binds![

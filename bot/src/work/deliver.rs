@@ -91,7 +91,7 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
             .await;
     }
     if message.purpose == Purpose::Reminder {
-        match hold(shared, message, now).await? {
+        match hold(shared, &leased, now).await? {
             Hold::Send => {}
             Hold::Until(at) => {
                 return parts.store.retry_at(&leased.claim, at, "quiet hours").await;
@@ -108,6 +108,13 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
                 .await;
         }
         tokio::time::sleep(wait).await;
+        if let Err(longer) = parts.paces.take(&message.source, room(message)) {
+            let at = later(now, SignedDuration::try_from(longer).unwrap_or(PAUSE));
+            return parts
+                .store
+                .retry_at(&leased.claim, at, "waiting for its turn")
+                .await;
+        }
     }
     let Some(platform) = parts.platforms.get(&message.source) else {
         return dead(shared, &leased, "no such platform is configured").await;
@@ -131,7 +138,12 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
 }
 
 /// Whether a reminder is still wanted, now.
-async fn hold(shared: &Shared, message: &Outgoing, now: Timestamp) -> Result<Hold, StoreError> {
+async fn hold(
+    shared: &Shared,
+    leased: &Leased<Outgoing>,
+    now: Timestamp,
+) -> Result<Hold, StoreError> {
+    let (message, written_at) = (&leased.item, leased.created_at);
     let Some(id) = &message.case_id else {
         return Ok(Hold::Drop);
     };
@@ -139,7 +151,7 @@ async fn hold(shared: &Shared, message: &Outgoing, now: Timestamp) -> Result<Hol
         return Ok(Hold::Drop);
     };
     let (file, known) = follow_ups::load(shared, case).await?;
-    Ok(hold_reminder(&file, &known, now))
+    Ok(hold_reminder(&file, &known, written_at, now))
 }
 
 /// The room or person a message goes to.
@@ -164,7 +176,10 @@ async fn failed(
         PostFault::Refused { .. } => refused(shared, leased, &why).await,
         PostFault::Gone => {
             let mut effects = Effects::default();
-            if let Some(case_id) = leased.item.case_id.clone() {
+            // The coaches' room may be gone; the case is not.
+            if leased.item.purpose != Purpose::Alert
+                && let Some(case_id) = leased.item.case_id.clone()
+            {
                 effects
                     .follow_ups
                     .push(FollowUpChange::CancelCase { case_id });
@@ -236,7 +251,7 @@ async fn dead(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Result<(
     let now = parts.clock.now();
     let alert = undelivered(&parts.brain.rules, &leased.item, why);
     let effects = Effects {
-        outbox: alert.into_iter().collect(),
+        outbox: alert,
         ..Effects::default()
     };
     parts.store.apply(&leased.claim, &effects, now).await?;
