@@ -4,8 +4,8 @@ use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
     Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
-    QueueChange, QueueItem, Recipient, Withdraw,
-, Purpose};
+    Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+};
 use jiff::Timestamp;
 use serde::Serialize;
 

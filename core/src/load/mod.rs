@@ -1,9 +1,9 @@
 //! Where the lifter stands and what to load: estimate, effort, plates, prescription.
 //!
 //! A set becomes a best single through [`formulas`] and [`reserve`], weighed against the best
-//! single the lifter named ([`estimate`]). A dose becomes sets, repetitions and a loaded bar
-//! ([`prescribe`], [`load_bar`]) inside the guard rails ([`jump_since_last`] and its like).
-//! Figures that are seldom true are found by [`plausible`] and [`unit_doubt`] before anything is
+//! single the lifter named ([`estimate()`]). A dose becomes sets, repetitions and a loaded bar
+//! ([`prescribe()`], [`load_bar`]) inside the guard rails ([`jump_since_last`] and its like).
+//! Figures that are seldom true are found by [`plausible()`] and [`unit_doubt`] before anything is
 //! worked out from them.
 
 mod effort;
