@@ -89,7 +89,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     };
     if *version > 1 {
         if let Some(case) = holding(known, message_id) {
-            edited(&mut turn, case.clone(), part, danger);
+            edited(&mut turn, case.clone(), &part, danger);
             return;
         }
         // A slip mended in an older message is no new set; danger in it still counts.
@@ -274,7 +274,7 @@ fn with_coach(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading
 
 /// A message of the set under review was edited: read again with the new text. An edit never
 /// lifts a stop.
-fn edited(turn: &mut Turn<'_>, mut case: Case, part: Part, danger: bool) {
+fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part, danger: bool) {
     for known in &mut case.body.parts {
         if known.message_id == part.message_id {
             known.text.clone_from(&part.text);
@@ -288,7 +288,7 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: Part, danger: bool) {
     let halted = case.state == CaseState::Halted && !danger;
     if halted || !case.state.is_open() {
         // A case that is over is not begun anew, and a stop is the coach's to lift.
-        turn.note(&case, &part);
+        turn.note(&case, part);
         if halted {
             turn.say_halted(&case);
         }

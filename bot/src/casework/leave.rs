@@ -65,7 +65,7 @@ fn forget_words(turn: &mut Turn<'_>, case: &mut Case) {
         round.flags.iter_mut().for_each(|(_, quote)| quote.clear());
     }
     for raised in &mut case.body.raised {
-        raised.why = "the message was taken back".to_owned();
+        "the message was taken back".clone_into(&mut raised.why);
     }
     let urgency = match (case.state, case.body.halt) {
         (CaseState::Halted, Some(Level::Emergency)) => Urgency::Emergency,
