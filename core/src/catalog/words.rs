@@ -1,6 +1,33 @@
 //! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+
+/// A table of words looked up by spelling; its keys come from the catalog, never from a sender,
+/// so a plain fast hash (FNV-1a) serves.
+pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Fnv>>;
+
+/// The FNV-1a hash of 64 bits (Fowler, Noll, Vo).
+#[derive(Clone, Debug)]
+pub(crate) struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for Fnv {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+}
 
 /// Lower-case letters without accents for one character; most give one letter, a few two.
 pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
@@ -232,10 +259,10 @@ pub(crate) type WordId = u32;
 /// Every word of a file's phrases, found by spelling, stem, beginning or small typo.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Vocabulary {
-    whole: HashMap<String, WordId>,
+    whole: WordTable<WordId>,
     /// Words of which only this very form counts.
-    only: HashMap<String, WordId>,
-    stems: HashMap<String, Vec<WordId>>,
+    only: WordTable<WordId>,
+    stems: WordTable<Vec<WordId>>,
     beginnings: HashMap<char, Vec<(String, WordId)>>,
     spellings: Spellings,
     count: WordId,

@@ -39,7 +39,8 @@ struct Hit {
 
 /// Every flag found, each once at its highest level, in the order of the flag file.
 pub(super) fn flags(said: &Said, catalog: &Catalog, prepared: &Prepared) -> Vec<FlagMention> {
-    let finder = Finder::new(said, catalog, prepared);
+    let measured = Measures::new(said).all(prepared);
+    let finder = Finder::new(said, catalog, prepared, &measured);
     let present = (0..finder.places.len())
         .filter(|key| finder.places.get(*key).is_some_and(|list| !list.is_empty()));
     let candidates = prepared.candidates(present);
@@ -74,7 +75,7 @@ fn raise(found: &mut [FlagMention], catalog: &Catalog) {
 struct Finder<'a> {
     said: &'a Said,
     /// Where each key of the wordings is said, sorted.
-    places: Vec<Vec<At>>,
+    places: Vec<&'a [At]>,
     /// Words of body parts.
     is_body: Vec<bool>,
     /// Clauses that name a body part.
@@ -82,7 +83,12 @@ struct Finder<'a> {
 }
 
 impl<'a> Finder<'a> {
-    fn new(said: &'a Said, catalog: &'a Catalog, prepared: &Prepared) -> Self {
+    fn new(
+        said: &'a Said,
+        catalog: &Catalog,
+        prepared: &Prepared,
+        measured: &'a [Vec<At>],
+    ) -> Self {
         let words = &said.words;
         let mut is_body = vec![false; words.len()];
         let clauses = words.last().map_or(0, |word| word.clause + 1);
@@ -98,21 +104,16 @@ impl<'a> Finder<'a> {
                 *slot = true;
             }
         }
-        let measures = Measures {
-            days: lengths(words).iter().map(|l| (l.days, l.at)).collect(),
-            ages: ages(words),
-            pressures: pressures(words),
-            fevers: fevers(words),
-            percents: percents(words),
-            masses: masses(words),
-        };
         let places = prepared
             .sources
             .iter()
-            .map(|source| match source {
-                Source::Group(id) => said.groups.get(*id).cloned().unwrap_or_default(),
-                Source::Literal(id) => said.literals.get(*id).cloned().unwrap_or_default(),
-                Source::Measured(term) => measures.places(term),
+            .map(|source| {
+                let list = match source {
+                    Source::Group(id) => said.groups.get(*id),
+                    Source::Literal(id) => said.literals.get(*id),
+                    Source::Measured(id) => measured.get(*id),
+                };
+                list.map_or(&[][..], Vec::as_slice)
             })
             .collect();
         Self {
@@ -301,8 +302,7 @@ impl<'a> Finder<'a> {
         let mut all: Vec<At> = keys
             .iter()
             .filter_map(|key| self.places.get(*key as usize))
-            .flatten()
-            .copied()
+            .flat_map(|list| list.iter().copied())
             .collect();
         all.sort_unstable_by_key(|at| (at.from, at.to));
         all.dedup();
@@ -318,6 +318,27 @@ impl<'a> Finder<'a> {
 }
 
 impl Measures {
+    fn new(said: &Said) -> Self {
+        let words = &said.words;
+        Self {
+            days: lengths(words).iter().map(|l| (l.days, l.at)).collect(),
+            ages: ages(words),
+            pressures: pressures(words),
+            fevers: fevers(words),
+            percents: percents(words),
+            masses: masses(words),
+        }
+    }
+
+    /// The places of every measured thing that wordings use.
+    fn all(&self, prepared: &Prepared) -> Vec<Vec<At>> {
+        prepared
+            .measured
+            .iter()
+            .map(|term| self.places(term))
+            .collect()
+    }
+
     /// Where a measured thing is said.
     fn places(&self, term: &Term) -> Vec<At> {
         let within = |list: &[(f64, At)], low: u32, high: u32| -> Vec<At> {

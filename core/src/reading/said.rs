@@ -5,6 +5,7 @@ use super::cues;
 use super::token::{Kind, Token, tokens};
 use crate::catalog::Lexicon;
 use crate::catalog::words::{PhraseBook, WordId};
+use std::collections::HashMap;
 
 /// One word or number, with what stood before it.
 #[derive(Clone, Debug)]
@@ -15,6 +16,8 @@ pub(super) struct Word {
     pub(super) place: usize,
     /// Number of the clause: commas, joining words and full stops divide.
     pub(super) clause: usize,
+    /// Number of its spelling, counted in the order spellings first stand in the text.
+    pub(super) spelling: usize,
     /// Number of the sentence.
     pub(super) sentence: usize,
     /// How it is meant.
@@ -72,10 +75,12 @@ impl Said {
         let tokens = tokens(text);
         let mut words = words_of(&tokens);
         let books = [&lexicon.phrases, literals];
-        let ids: Vec<[Vec<WordId>; 2]> = words
-            .iter()
-            .map(|word| resolve(&word.token, books, lexicon))
-            .collect();
+        let mut ids: Vec<[Vec<WordId>; 2]> = Vec::new();
+        for word in &words {
+            if word.spelling >= ids.len() {
+                ids.push(resolve(&word.token, books, lexicon));
+            }
+        }
         let filler = lexicon.names.get("cue filler").copied();
         let small: Vec<bool> = ids
             .iter()
@@ -85,7 +90,8 @@ impl Said {
             let book = books[side];
             let mut found: Vec<Vec<At>> = Vec::new();
             for from in 0..words.len() {
-                for id in ids.get(from).map_or(&[][..], |pair| &pair[side]) {
+                let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
+                for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
                         if let Some(to) = run(&words, &ids, side, phrase, from, &small) {
                             if found.len() <= *term {
@@ -141,6 +147,7 @@ impl Said {
 fn words_of(tokens: &[Token]) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     let (mut place, mut clause, mut sentence) = (0, 0, 0);
+    let mut spellings: HashMap<&str, usize> = HashMap::with_capacity(tokens.len());
     for token in tokens {
         if token.kind == Kind::Sign {
             match token.text.as_str() {
@@ -158,7 +165,9 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
             continue;
         }
         place += 1;
+        let next = spellings.len();
         words.push(Word {
+            spelling: *spellings.entry(&token.text).or_insert(next),
             token: token.clone(),
             place,
             clause,
@@ -215,15 +224,16 @@ fn run(
     for id in phrase.iter().skip(1) {
         let mut skipped = 0;
         loop {
-            let here = ids.get(at)?;
-            if words.get(at)?.sentence != sentence {
+            let word = words.get(at)?;
+            let here = ids.get(word.spelling)?;
+            if word.sentence != sentence {
                 return None;
             }
             if here[side].contains(id) {
                 break;
             }
             skipped += 1;
-            if small.get(at) != Some(&true) || skipped > 2 {
+            if small.get(word.spelling) != Some(&true) || skipped > 2 {
                 return None;
             }
             at += 1;

@@ -8,7 +8,7 @@ const TABLE: &str = include_str!("phrases.tsv");
 /// Further lines, written after the wordings to see how far those carry.
 pub(super) const MORE: &str = include_str!("more_phrases.tsv");
 
-fn level(word: &str) -> FlagLevel {
+pub(super) fn level(word: &str) -> FlagLevel {
     match word {
         "none" => FlagLevel::None,
         "coach" => FlagLevel::Coach,
