@@ -61,12 +61,16 @@ pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
         '×' | '✕' | '✖' => "x",
         _ => "",
     };
-    let lower = plain
-        .is_empty()
+    let simple = c.is_ascii().then(|| c.to_ascii_lowercase());
+    let lower = (plain.is_empty() && simple.is_none())
         .then(|| c.to_lowercase())
         .into_iter()
         .flatten();
-    plain.chars().chain(lower)
+    simple
+        .filter(|_| plain.is_empty())
+        .into_iter()
+        .chain(plain.chars())
+        .chain(lower)
 }
 
 /// A whole word folded: lower case, no accents, no apostrophes, three or more of a letter as one.

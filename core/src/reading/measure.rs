@@ -58,7 +58,7 @@ pub(super) fn value(text: &str) -> Option<f64> {
 
 /// The number said by a word.
 pub(super) fn number(word: &Word) -> Option<f64> {
-    word.token.number().or_else(|| value(&word.token.text))
+    word.number
 }
 
 /// Days in a unit of time.

@@ -160,10 +160,13 @@ pub(crate) fn prepare(catalog: &Catalog) {
 
 /// Words of pain in another language: the reader may have missed what matters, so the coach looks.
 fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
-    let foreign = said.tokens.iter().find(|token| {
-        catalog.lexicon.pain_abroad.iter().any(|word| {
-            token.text == *word || (!word.is_ascii() && token.text.contains(word.as_str()))
-        })
+    let abroad = &catalog.lexicon.pain_abroad;
+    let foreign = said.words.iter().map(|word| &word.token).find(|token| {
+        abroad.contains(&token.text)
+            || (!token.text.is_ascii()
+                && abroad
+                    .iter()
+                    .any(|word| !word.is_ascii() && token.text.contains(word.as_str())))
     });
     if let Some(token) = foreign {
         reading.flags.push(FlagMention {

@@ -2,6 +2,7 @@
 //! (denied, past, only thought of, about somebody else).
 
 use super::cues;
+use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use crate::catalog::Lexicon;
 use crate::catalog::words::{PhraseBook, WordId};
@@ -16,6 +17,8 @@ pub(super) struct Word {
     pub(super) place: usize,
     /// Number of the clause: commas, joining words and full stops divide.
     pub(super) clause: usize,
+    /// The number it says, in digits or letters.
+    pub(super) number: Option<f64>,
     /// Number of its spelling, counted in the order spellings first stand in the text.
     pub(super) spelling: usize,
     /// Number of the sentence.
@@ -168,6 +171,7 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
         let next = spellings.len();
         words.push(Word {
             spelling: *spellings.entry(&token.text).or_insert(next),
+            number: token.number().or_else(|| value(&token.text)),
             token: token.clone(),
             place,
             clause,
