@@ -338,6 +338,24 @@ impl Vocabulary {
     }
 }
 
+/// A written word cut where figures meet letters or signs, as texts are cut (`9th` is `9`, `th`).
+fn figures_apart(word: &str) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let mut from = 0;
+    let mut before: Option<bool> = None;
+    for (at, c) in word.char_indices() {
+        let figure = c.is_ascii_digit();
+        if c == '/' || before.is_some_and(|was| was != figure) {
+            pieces.push(word.get(from..at).unwrap_or_default());
+            from = if c == '/' { at + 1 } else { at };
+        }
+        before = (c != '/').then_some(figure);
+    }
+    pieces.push(word.get(from..).unwrap_or_default());
+    pieces.retain(|piece| !piece.is_empty());
+    pieces
+}
+
 /// Phrases of one file, each standing for a term; found by their first word.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PhraseBook {
@@ -351,7 +369,7 @@ impl PhraseBook {
     pub(crate) fn add(&mut self, phrase: &str, term: usize) {
         let ids: Vec<WordId> = phrase
             .split(|c: char| c.is_whitespace() || c == '-')
-            .filter(|w| !w.is_empty())
+            .flat_map(figures_apart)
             .map(|w| self.words.intern(w))
             .collect();
         let Some(first) = ids.first().map(|id| *id as usize) else {

@@ -52,7 +52,7 @@ pub(super) fn divide(words: &mut [Word], said: &Said, lexicon: &Lexicon) {
                     | "he"
                     | "she"
                     | "we"
-            ),
+            ) || begins(text(index + 1)),
             "because" | "cos" | "when" | "while" | "so" | "since" => true,
             _ => false,
         };
@@ -65,6 +65,34 @@ pub(super) fn divide(words: &mut [Word], said: &Said, lexicon: &Lexicon) {
         added += usize::from(start);
         word.clause += added;
     }
+}
+
+/// Whether a word after "and" begins a statement of its own ("no pain and fainted"), not the
+/// next thing of a list ("no pain and dizziness").
+fn begins(word: &str) -> bool {
+    (word.len() > 4 && word.ends_with("ed"))
+        || matches!(
+            word,
+            "went"
+                | "got"
+                | "fell"
+                | "threw"
+                | "cant"
+                | "keep"
+                | "keeps"
+                | "lost"
+                | "woke"
+                | "was"
+                | "is"
+                | "feels"
+                | "has"
+                | "wont"
+                | "couldnt"
+                | "came"
+                | "hurts"
+                | "aches"
+                | "being"
+        )
 }
 
 /// Marks every word with how it is meant.

@@ -238,7 +238,7 @@ impl<'a> Finder<'a> {
             let next = *tried
                 .iter()
                 .filter(free)
-                .filter(|at| part.far || self.bound(anchor, **at))
+                .filter(|at| part.far || taken.iter().any(|t| self.bound(*t, **at)))
                 .min_by_key(|at| taken.iter().map(|t| self.gap(*t, **at)).min())?;
             let gap = taken.iter().map(|t| self.gap(*t, next)).min()?;
             if !part.far && gap > wording.near {

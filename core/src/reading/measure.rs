@@ -240,7 +240,7 @@ pub(super) fn percents(words: &[Word]) -> Vec<At> {
 
 /// A mass with its unit.
 pub(super) fn masses(words: &[Word]) -> Vec<At> {
-    numbers_where(words, |_, next| {
+    let mut found = numbers_where(words, |_, next| {
         matches!(
             next,
             "kg" | "kgs"
@@ -254,7 +254,20 @@ pub(super) fn masses(words: &[Word]) -> Vec<At> {
                 | "stone"
                 | "st"
         )
-    })
+    });
+    // "a stone" is a mass too.
+    for index in 0..words.len().saturating_sub(1) {
+        if matches!(text(words, index), "a" | "half")
+            && matches!(text(words, index + 1), "stone" | "kilo")
+        {
+            found.push(At {
+                from: index,
+                to: index + 2,
+            });
+        }
+    }
+    found.sort_unstable_by_key(|at| at.from);
+    found
 }
 
 fn numbers_where(words: &[Word], holds: impl Fn(f64, &str) -> bool) -> Vec<At> {

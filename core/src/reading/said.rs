@@ -85,6 +85,8 @@ impl Said {
             }
         }
         let filler = lexicon.names.get("cue filler").copied();
+        // A saying counts word for word only; small words between make it something else.
+        let saying = lexicon.names.get("cue idiom").copied();
         let small: Vec<bool> = ids
             .iter()
             .map(|pair| is_filler(&pair[0], filler, lexicon))
@@ -96,7 +98,11 @@ impl Said {
                 let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
                 for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
-                        if let Some(to) = run(&words, &ids, side, phrase, from, &small) {
+                        if let Some(to) = {
+                            let whole = side == 0 && Some(*term) == saying;
+                            let small = if whole { &[][..] } else { &small };
+                            run(&words, &ids, side, phrase, from, small)
+                        } {
                             if found.len() <= *term {
                                 found.resize(*term + 1, Vec::new());
                             }
