@@ -170,8 +170,11 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
         let signed = next_sign(words, index);
         if (old_after || (before && only_of_person && !counted && !spell)) && !signed {
+            // "i turn 18 next year" is seventeen now.
+            let to_come = matches!(back(1), "turn" | "turning")
+                && matches!(next(1), "next" | "soon" | "in" | "this" | "later");
             found.push((
-                age,
+                if to_come { age - 1.0 } else { age },
                 At {
                     from: index,
                     to: index + 1,
