@@ -1,11 +1,10 @@
 //! Red flags in the words: every wording of the catalog that can match is tried, with denial,
 //! time and person.
 
-use super::measure::{ages, fevers, lengths, masses, percents, pressures};
+use super::measured::Measures;
 use super::prepared::{Key, Prepared, Source, Wording, Wordings};
 use super::said::{At, Meant, Said};
-use super::{FlagLevel, FlagMention};
-use crate::catalog::pattern::Term;
+use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, FlagRule, WhenPast};
 
 /// Words a harmless look-alike may stand away from the words it excuses.
@@ -19,16 +18,6 @@ const LONGEST_PHRASE: usize = 32;
 
 /// Places tried on each side for a part that may stand anywhere.
 const FAR_TRIES: usize = 8;
-
-/// Measured things of one text, found once.
-struct Measures {
-    days: Vec<(f64, At)>,
-    ages: Vec<(f64, At)>,
-    pressures: Vec<(f64, f64, At)>,
-    fevers: Vec<At>,
-    percents: Vec<At>,
-    masses: Vec<At>,
-}
 
 /// A wording found, with its level.
 #[derive(Clone, Copy)]
@@ -215,6 +204,7 @@ impl<'a> Finder<'a> {
             return;
         };
         for anchor in first {
+            work::steps(1);
             if let Some(at) = self.gather(*anchor, rest, wording)
                 && !self.blocked(at, wording, &unless)
                 && found(at)
@@ -235,6 +225,7 @@ impl<'a> Finder<'a> {
             } else {
                 window(list, whole, wording.near)
             };
+            work::steps(tried.len());
             let next = *tried
                 .iter()
                 .filter(free)
@@ -317,53 +308,6 @@ impl<'a> Finder<'a> {
     }
 }
 
-impl Measures {
-    fn new(said: &Said) -> Self {
-        let words = &said.words;
-        Self {
-            days: lengths(words).iter().map(|l| (l.days, l.at)).collect(),
-            ages: ages(words),
-            pressures: pressures(words),
-            fevers: fevers(words),
-            percents: percents(words),
-            masses: masses(words),
-        }
-    }
-
-    /// The places of every measured thing that wordings use.
-    fn all(&self, prepared: &Prepared) -> Vec<Vec<At>> {
-        prepared
-            .measured
-            .iter()
-            .map(|term| self.places(term))
-            .collect()
-    }
-
-    /// Where a measured thing is said.
-    fn places(&self, term: &Term) -> Vec<At> {
-        let within = |list: &[(f64, At)], low: u32, high: u32| -> Vec<At> {
-            list.iter()
-                .filter(|(value, _)| *value >= f64::from(low) && *value <= f64::from(high))
-                .map(|(_, at)| *at)
-                .collect()
-        };
-        match term {
-            Term::Days(low, high) => within(&self.days, *low, *high),
-            Term::Age(low, high) => within(&self.ages, *low, *high),
-            Term::Pressure(high) => self
-                .pressures
-                .iter()
-                .filter(|(upper, lower, _)| *upper >= f64::from(*high) || *lower >= 110.0)
-                .map(|(_, _, at)| *at)
-                .collect(),
-            Term::Fever => self.fevers.clone(),
-            Term::Percent => self.percents.clone(),
-            Term::Mass => self.masses.clone(),
-            Term::Group(_) | Term::Literal(_) => Vec::new(),
-        }
-    }
-}
-
 /// Words explained by a harmless look-alike of one flag, found when first asked for.
 #[derive(Default)]
 struct Excuses {
@@ -410,6 +354,7 @@ fn marked(finder: &Finder, spans: &[At], room: usize) -> Vec<bool> {
     let count = finder.said.words.len();
     let mut steps = vec![0_i64; count + 1];
     for span in spans {
+        work::steps(1);
         let mut from = span.from;
         let start = finder.place(span.from);
         while from > 0 && start.saturating_sub(finder.place(from - 1) + 1) <= room {

@@ -2,14 +2,17 @@
 //!
 //! No network, no model: a grammar and a lexicon from the catalog, so a coach can add phrases.
 
+mod clauses;
 mod cues;
 mod fields;
 mod flags;
 mod measure;
+mod measured;
 mod prepared;
 mod said;
 mod signs;
 mod token;
+mod work;
 
 pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;
@@ -118,6 +121,10 @@ pub struct Reading {
     /// The load wanted as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_goal: Option<f64>,
+    /// The exercise, when the words name one that is none of the three lifts; then no field of
+    /// its set is filled and nothing is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_exercise: Option<String>,
 }
 
 /// What is already known when a text is read.

@@ -1,9 +1,9 @@
 //! One text made ready: its words, where each group of the lexicon is said, and how it is meant
 //! (denied, past, only thought of, about somebody else).
 
-use super::cues;
 use super::measure::value;
 use super::token::{Kind, Token, tokens};
+use super::{clauses, cues};
 use crate::catalog::Lexicon;
 use crate::catalog::words::{PhraseBook, WordId};
 use std::collections::HashMap;
@@ -126,7 +126,7 @@ impl Said {
             groups,
             literals,
         };
-        cues::divide(&mut words, &said, lexicon);
+        clauses::divide(&mut words, &said, lexicon);
         said.words = words;
         cues::mark(&mut said, lexicon);
         said
@@ -229,6 +229,7 @@ fn run(
     from: usize,
     small: &[bool],
 ) -> Option<usize> {
+    super::work::steps(1);
     let mut at = from + 1;
     let sentence = words.get(from)?.sentence;
     for id in phrase.iter().skip(1) {

@@ -241,6 +241,7 @@ fn place(
 
 /// The phrase's words within the room that begins at `start`, in one sentence.
 fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<usize> {
+    super::work::steps(phrase.content.len());
     let end = start + phrase.whole.len() + ROOM;
     let sentence = said.words.get(start).map(|word| word.sentence);
     let mut taken: Vec<usize> = Vec::new();

@@ -7,6 +7,7 @@ use crate::reading::{FlagLevel, Hints, read};
 
 const FIRST: &str = include_str!("corpora/first.tsv");
 const SECOND: &str = include_str!("corpora/second.tsv");
+const THIRD: &str = include_str!("corpora/third.tsv");
 
 const LEVELS: [FlagLevel; 4] = [
     FlagLevel::None,
@@ -107,6 +108,14 @@ fn the_first_batch_is_read_no_worse_than_it_was() {
 #[test]
 fn the_second_batch_is_read_no_worse_than_it_was() {
     let [sensitivity, emergency, specificity] = report("second batch", &count(SECOND));
+    assert!(sensitivity >= 0.99, "{sensitivity}");
+    assert!(emergency >= 0.99, "{emergency}");
+    assert!(specificity >= 0.97, "{specificity}");
+}
+
+#[test]
+fn the_third_batch_is_read_no_worse_than_it_was() {
+    let [sensitivity, emergency, specificity] = report("third batch", &count(THIRD));
     assert!(sensitivity >= 0.99, "{sensitivity}");
     assert!(emergency >= 0.99, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
