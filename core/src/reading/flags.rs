@@ -1,17 +1,12 @@
 //! Red flags in the words: every wording of the catalog that can match is tried, with denial,
 //! time and person.
 
+use super::excuses::Excuses;
 use super::measured::Measures;
 use super::prepared::{Key, Prepared, Source, Wording, Wordings};
 use super::said::{At, Meant, Said};
 use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, FlagRule, WhenPast};
-
-/// Words a harmless look-alike may stand away from the words it excuses.
-const EXCUSES: usize = 4;
-
-/// The same for words of an emergency: only a look-alike that stands with them.
-const EXCUSES_EMERGENCY: usize = 0;
 
 /// Words the longest phrase of the catalog may take, small words between counted.
 const LONGEST_PHRASE: usize = 32;
@@ -61,8 +56,9 @@ fn raise(found: &mut [FlagMention], catalog: &Catalog) {
     }
 }
 
-struct Finder<'a> {
-    said: &'a Said,
+/// Finds wordings in one text.
+pub(super) struct Finder<'a> {
+    pub(super) said: &'a Said,
     /// Where each key of the wordings is said, sorted.
     places: Vec<&'a [At]>,
     /// Words of body parts.
@@ -171,7 +167,7 @@ impl<'a> Finder<'a> {
     }
 
     /// Gives `found` every place where a wording stands, its words meant so, until it is content.
-    fn each_match(
+    pub(super) fn each_match(
         &self,
         wording: &Wording,
         holds: impl Fn(&Meant, At) -> bool,
@@ -285,7 +281,7 @@ impl<'a> Finder<'a> {
             .saturating_sub(self.place(first.to.saturating_sub(1)) + 1)
     }
 
-    fn place(&self, index: usize) -> usize {
+    pub(super) fn place(&self, index: usize) -> usize {
         self.said.words.get(index).map_or(0, |word| word.place)
     }
 
@@ -306,81 +302,6 @@ impl<'a> Finder<'a> {
         let to = words.last().map_or(from, |word| word.token.span[1]);
         [from, to]
     }
-}
-
-/// Words explained by a harmless look-alike of one flag, found when first asked for.
-#[derive(Default)]
-struct Excuses {
-    spans: Option<Vec<At>>,
-    with_them: Option<Vec<bool>>,
-    near_them: Option<Vec<bool>>,
-}
-
-impl Excuses {
-    /// Whether a harmless look-alike explains the words found.
-    fn cover(&mut self, finder: &Finder, wordings: &Wordings, at: At, level: FlagLevel) -> bool {
-        let spans = self.spans.get_or_insert_with(|| {
-            let mut spans = Vec::new();
-            for wording in &wordings.harmless {
-                finder.each_match(
-                    wording,
-                    |_, _| true,
-                    |near| {
-                        spans.push(near);
-                        false
-                    },
-                );
-            }
-            spans
-        });
-        if spans.is_empty() {
-            return false;
-        }
-        let marked = if level == FlagLevel::Emergency {
-            self.with_them
-                .get_or_insert_with(|| marked(finder, spans, EXCUSES_EMERGENCY))
-        } else {
-            self.near_them
-                .get_or_insert_with(|| marked(finder, spans, EXCUSES))
-        };
-        marked
-            .get(at.from..at.to)
-            .is_some_and(|words| words.contains(&true))
-    }
-}
-
-/// The words that lie in one of the spans or at most `room` words from it.
-fn marked(finder: &Finder, spans: &[At], room: usize) -> Vec<bool> {
-    let count = finder.said.words.len();
-    let mut steps = vec![0_i64; count + 1];
-    for span in spans {
-        work::steps(1);
-        let mut from = span.from;
-        let start = finder.place(span.from);
-        while from > 0 && start.saturating_sub(finder.place(from - 1) + 1) <= room {
-            from -= 1;
-        }
-        let mut to = span.to;
-        let end = finder.place(span.to.saturating_sub(1));
-        while to < count && finder.place(to).saturating_sub(end + 1) <= room {
-            to += 1;
-        }
-        if let Some(step) = steps.get_mut(from) {
-            *step += 1;
-        }
-        if let Some(step) = steps.get_mut(to) {
-            *step -= 1;
-        }
-    }
-    let mut open = 0;
-    steps
-        .iter()
-        .take(count)
-        .map(|step| {
-            open += step;
-            open > 0
-        })
-        .collect()
 }
 
 /// The part of a sorted list that can stand near a place.

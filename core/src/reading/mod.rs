@@ -4,6 +4,7 @@
 
 mod clauses;
 mod cues;
+mod excuses;
 mod fields;
 mod flags;
 mod measure;

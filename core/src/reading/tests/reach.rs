@@ -1,6 +1,13 @@
-//! How far the wordings carry: two batches of invented lines, counted with intervals after
-//! Wilson 1927. The second was written after the wordings had been widened on the first; the
-//! figures its first reading gave are in the developers' notes beside the table.
+//! How far the wordings carry: batches of invented lines, counted with intervals after Wilson 1927.
+//!
+//! Each batch was written before the wordings were looked at again, read once, and only then used
+//! to widen them; what it gives today says that nothing was lost, not how well new lines are read.
+//! For that the first reading of each batch counts (hurt lines at their level or above; emergencies
+//! not lowered; harmless lines left alone, each with its 95 % interval):
+//!
+//! - first:  303 of 339, 0.894 (0.856 to 0.922); 119 of 138; 219 of 236, 0.928 (0.888 to 0.955)
+//! - second: 250 of 275, 0.909 (0.869 to 0.938); 99 of 112; 184 of 193, 0.953 (0.914 to 0.975)
+//! - third:  117 of 127, 0.921 (0.861 to 0.957); 48 of 55; 72 of 77, 0.935 (0.857 to 0.972)
 
 use super::words_catalog;
 use crate::reading::{FlagLevel, Hints, read};
@@ -44,7 +51,7 @@ fn count(table: &str) -> [Count; 4] {
             panic!("three columns wanted: {row}");
         };
         let expected = super::flag_table::level(expected);
-        let found = read(text, &catalog, Hints::default());
+        let found = read(text, catalog, Hints::default());
         let place = LEVELS.iter().position(|level| *level == expected).unwrap();
         let right = if expected == FlagLevel::None {
             found.level == FlagLevel::None
@@ -100,23 +107,23 @@ fn the_interval_of_8_in_10_is_that_of_the_published_formula() {
 #[test]
 fn the_first_batch_is_read_no_worse_than_it_was() {
     let [sensitivity, emergency, specificity] = report("first batch", &count(FIRST));
-    assert!(sensitivity >= 0.99, "{sensitivity}");
-    assert!(emergency >= 0.99, "{emergency}");
+    assert!(sensitivity >= 1.0, "{sensitivity}");
+    assert!(emergency >= 1.0, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
 }
 
 #[test]
 fn the_second_batch_is_read_no_worse_than_it_was() {
     let [sensitivity, emergency, specificity] = report("second batch", &count(SECOND));
-    assert!(sensitivity >= 0.99, "{sensitivity}");
-    assert!(emergency >= 0.99, "{emergency}");
+    assert!(sensitivity >= 1.0, "{sensitivity}");
+    assert!(emergency >= 1.0, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
 }
 
 #[test]
 fn the_third_batch_is_read_no_worse_than_it_was() {
     let [sensitivity, emergency, specificity] = report("third batch", &count(THIRD));
-    assert!(sensitivity >= 0.99, "{sensitivity}");
-    assert!(emergency >= 0.99, "{emergency}");
+    assert!(sensitivity >= 1.0, "{sensitivity}");
+    assert!(emergency >= 1.0, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
 }

@@ -9,7 +9,7 @@ use crate::report::{AgeBand, BarPosition, Competes, Grip, Lift, SetReport, Shoes
 const LINES: &str = include_str!("set_lines.tsv");
 
 fn reading(text: &str) -> Reading {
-    read(text, &words_catalog(), Hints::default())
+    read(text, words_catalog(), Hints::default())
 }
 
 fn fields(text: &str) -> SetReport {
@@ -94,7 +94,7 @@ fn a_bare_number_is_never_given_a_unit_by_guess() {
     assert_eq!(found.asks[0].choices, ["kg", "lb"]);
     let known = read(
         "squat 140 x 3 @8",
-        &words_catalog(),
+        words_catalog(),
         Hints {
             unit: Some(MassUnit::Kg),
             lift: None,
@@ -129,9 +129,9 @@ fn plates_a_side_become_a_load_only_when_the_unit_is_known() {
         lift: None,
     };
     let catalog = words_catalog();
-    let kg = read("bench two plates for 3", &catalog, hints(MassUnit::Kg));
+    let kg = read("bench two plates for 3", catalog, hints(MassUnit::Kg));
     assert_eq!(kg.fields.load.unwrap().value, 100.0);
-    let lb = read("bench two plates for 3", &catalog, hints(MassUnit::Lb));
+    let lb = read("bench two plates for 3", catalog, hints(MassUnit::Lb));
     assert_eq!(lb.fields.load.unwrap().value, 225.0);
 }
 
