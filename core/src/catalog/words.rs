@@ -252,6 +252,8 @@ pub(crate) struct PhraseBook {
     /// The words.
     pub(crate) words: Vocabulary,
     by_first: Vec<Vec<(Vec<WordId>, usize)>>,
+    /// One more than the highest number of a term.
+    pub(crate) terms: usize,
 }
 
 impl PhraseBook {
@@ -262,6 +264,7 @@ impl PhraseBook {
             .flat_map(figures_apart)
             .map(|w| self.words.intern(w))
             .collect();
+        self.terms = self.terms.max(term + 1);
         let Some(first) = ids.first().map(|id| *id as usize) else {
             return;
         };

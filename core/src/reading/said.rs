@@ -93,7 +93,7 @@ impl Said {
             .collect();
         let first = |side: usize| -> Vec<Vec<At>> {
             let book = books[side];
-            let mut found: Vec<Vec<At>> = Vec::new();
+            let mut found: Vec<Vec<At>> = vec![Vec::new(); book.terms];
             for from in 0..words.len() {
                 let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
                 for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
@@ -103,9 +103,6 @@ impl Said {
                             let small = if whole { &[][..] } else { &small };
                             run(&words, &ids, side, phrase, from, small)
                         } {
-                            if found.len() <= *term {
-                                found.resize(*term + 1, Vec::new());
-                            }
                             if let Some(list) = found.get_mut(*term) {
                                 list.push(At { from, to });
                             }
