@@ -93,7 +93,8 @@ impl Said {
             .collect();
         let first = |side: usize| -> Vec<Vec<At>> {
             let book = books[side];
-            let mut found: Vec<Vec<At>> = vec![Vec::new(); book.terms];
+            let mut found: Vec<Vec<At>> =
+                std::iter::repeat_with(Vec::new).take(book.terms).collect();
             for from in 0..words.len() {
                 let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
                 for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
@@ -151,7 +152,7 @@ impl Said {
 
 /// Words and numbers with their places; signs only move the place on.
 fn words_of(tokens: &[Token]) -> Vec<Word> {
-    let mut words: Vec<Word> = Vec::new();
+    let mut words: Vec<Word> = Vec::with_capacity(tokens.len());
     let (mut place, mut clause, mut sentence) = (0, 0, 0);
     let mut spellings: HashMap<&str, usize> = HashMap::with_capacity(tokens.len());
     for token in tokens {

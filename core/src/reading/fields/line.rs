@@ -71,6 +71,9 @@ impl<'a> Line<'a> {
 
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
+        if !phrase.starts_with(self.text(at)) {
+            return None;
+        }
         let mut end = at;
         for word in phrase.split(' ') {
             // A hyphen may join the words of a phrase.
