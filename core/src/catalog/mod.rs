@@ -16,6 +16,7 @@ pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
 mod prescription;
+mod spelling;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;
