@@ -21,11 +21,15 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod bad_input;
 mod coach_queue;
 mod delivery;
 mod demo;
 mod duplicates;
 mod first_report;
 mod follow_up;
+mod privacy;
 mod question;
 mod red_flag;
+mod restart;
+mod two_instances;
