@@ -73,7 +73,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     if *version > 1
         && let Some(case) = holding(known, message_id)
     {
-        edited(&mut turn, case.clone(), part);
+        edited(&mut turn, case.clone(), &part);
         return;
     }
     match belongs(event, known, &reading) {
@@ -165,7 +165,10 @@ fn holding<'a>(known: &'a Known<'_>, message_id: &str) -> Option<&'a Case> {
         let mut parts = case.body.parts.iter();
         parts.any(|part| part.message_id == message_id)
     };
-    let open = known.cases.iter().find(|case| case.state.is_open() && holds(case));
+    let open = known
+        .cases
+        .iter()
+        .find(|case| case.state.is_open() && holds(case));
     open.or_else(|| known.cases.iter().find(holds))
 }
 
@@ -307,7 +310,7 @@ fn said_of_targets(case: &Case, reading: &Reading) -> bool {
 }
 
 /// A message of the set under review was edited: read again with the new text.
-fn edited(turn: &mut Turn<'_>, mut case: Case, part: Part) {
+fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part) {
     for known in &mut case.body.parts {
         if known.message_id == part.message_id {
             known.text.clone_from(&part.text);
@@ -320,7 +323,7 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: Part) {
     ));
     if !case.state.is_open() {
         // The case is over; an edit does not begin it anew.
-        turn.note(&case, &part);
+        turn.note(&case, part);
         turn.keep(case);
         return;
     }
