@@ -277,7 +277,10 @@ impl Stage {
             breaches.is_empty(),
             "the service broke the contract: {breaches:#?}"
         );
-        let panics = PANICS.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let panics = PANICS
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
         ensure!(
             panics.is_empty(),
             "something panicked in the service: {panics:#?}"
@@ -304,7 +307,11 @@ impl Stage {
     /// Anybody, anywhere.
     pub fn person(&self, source: &str, id: &str, room: &str) -> Person {
         let mut letters = id.chars();
-        let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+        let first: String = letters
+            .next()
+            .into_iter()
+            .flat_map(char::to_uppercase)
+            .collect();
         Person {
             source: source.to_owned(),
             id: id.to_owned(),

@@ -63,7 +63,12 @@ async fn the_coach_sees_a_case_answers_and_finishes_it(stage: &mut Stage) -> Res
         assert!(card.contains(part), "{part} in {card}");
     }
     told(stage, &ana, &format!("take {number}")).await?;
-    let said = told(stage, &ana, &format!("say {number} Breathe in *before* you walk out.")).await?;
+    let said = told(
+        stage,
+        &ana,
+        &format!("say {number} Breathe in *before* you walk out."),
+    )
+    .await?;
     assert!(said.text.contains("Mara"), "{}", said.text);
     let heard = stage.river.last_to(LIFTERS)?;
     assert!(heard.text.contains("Breathe in *before* you walk out."));
@@ -88,8 +93,14 @@ async fn two_coaches_do_not_collide(stage: &mut Stage) -> Result<()> {
     one.and(two)?;
     stage.rest().await?;
     let answers = stage.river.messages_to(COACHES);
-    let yours = answers.iter().filter(|m| m.text.contains("is yours")).count();
-    let theirs = answers.iter().filter(|m| m.text.contains("is with")).count();
+    let yours = answers
+        .iter()
+        .filter(|m| m.text.contains("is yours"))
+        .count();
+    let theirs = answers
+        .iter()
+        .filter(|m| m.text.contains("is with"))
+        .count();
     assert_eq!((yours, theirs), (1, 1), "{answers:#?}");
     let holder = if answers.iter().any(|m| m.text.contains("is with ana")) {
         (&ana, &ben)
@@ -126,7 +137,13 @@ async fn what_a_case_holds_is_shown_to_coaches_only(stage: &mut Stage) -> Result
 
 async fn a_word_about_a_case_that_is_not_there_is_answered(stage: &mut Stage) -> Result<()> {
     let ana = stage.coach("ana");
-    for text in ["show 99", "take 99", "say 99 hello", "finish 99", "lift halt 99"] {
+    for text in [
+        "show 99",
+        "take 99",
+        "say 99 hello",
+        "finish 99",
+        "lift halt 99",
+    ] {
         let answer = told(stage, &ana, text).await?;
         assert!(answer.text.contains("no case 99"), "{}", answer.text);
     }
@@ -135,7 +152,11 @@ async fn a_word_about_a_case_that_is_not_there_is_answered(stage: &mut Stage) ->
 
 async fn talk_between_coaches_is_left_alone(stage: &mut Stage) -> Result<()> {
     let ana = stage.coach("ana");
-    for text in ["see you at 12", "the squat queue at the rack was long", "180 kg x 3 today"] {
+    for text in [
+        "see you at 12",
+        "the squat queue at the rack was long",
+        "180 kg x 3 today",
+    ] {
         stage.play(&ana.says(text)).await?;
     }
     assert!(stage.river.messages().is_empty());

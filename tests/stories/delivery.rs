@@ -44,7 +44,12 @@ async fn a_failing_platform_gets_the_message_once_it_works(stage: &mut Stage) ->
     }
     assert_eq!(statuses(&stage.river, LIFTERS), [500, 502, 409, 408, 201]);
     assert_eq!(stage.river.messages().len(), 1);
-    let keys: Vec<String> = stage.river.heard().into_iter().map(|heard| heard.key).collect();
+    let keys: Vec<String> = stage
+        .river
+        .heard()
+        .into_iter()
+        .map(|heard| heard.key)
+        .collect();
     assert!(keys.iter().all(|key| *key == keys[0]), "{keys:?}");
     Ok(())
 }
@@ -81,11 +86,17 @@ async fn retry_after_is_obeyed(stage: &mut Stage) -> Result<()> {
     stage.river.fails(1, Fault::Later(429, "120".to_owned()));
     send_and_hear(stage, SET, 1).await?;
     stage.pass(SignedDuration::from_secs(100)).await?;
-    assert_eq!(statuses(&stage.river, LIFTERS), [429], "not before the time");
+    assert_eq!(
+        statuses(&stage.river, LIFTERS),
+        [429],
+        "not before the time"
+    );
     stage.pass(SignedDuration::from_secs(25)).await?;
     assert_eq!(statuses(&stage.river, LIFTERS), [429, 201]);
     // An hour is the most a platform can ask for.
-    stage.river.fails(1, Fault::Later(503, "1000000000".to_owned()));
+    stage
+        .river
+        .fails(1, Fault::Later(503, "1000000000".to_owned()));
     send_and_hear(stage, "my cases", 3).await?;
     stage.pass(SignedDuration::from_mins(59)).await?;
     assert_eq!(statuses(&stage.river, LIFTERS).len(), 3);
@@ -111,11 +122,19 @@ async fn a_refused_message_falls_back_to_plain_words_then_to_the_coach(
     stage.play(&joel.says(SET)).await?;
     assert_eq!(stage.river.messages_to(LIFTERS).len(), 1);
     let alert = stage.river.last_to(COACHES)?;
-    assert!(alert.text.contains("could not be delivered"), "{}", alert.text);
+    assert!(
+        alert.text.contains("could not be delivered"),
+        "{}",
+        alert.text
+    );
     let ana = stage.coach("ana");
     stage.play(&ana.says("queue")).await?;
     let queue = stage.river.last_to(COACHES)?;
-    assert!(queue.text.contains("could not be delivered"), "{}", queue.text);
+    assert!(
+        queue.text.contains("could not be delivered"),
+        "{}",
+        queue.text
+    );
     // The platform is mended: the coach sends it again, and only what was not delivered.
     stage.play(&ana.says("send again")).await?;
     let said = stage.river.messages_to(LIFTERS);
@@ -131,7 +150,9 @@ async fn a_platform_that_refuses_our_token_is_left_alone_for_a_while(
     stage.river.fails(1, Fault::Status(401));
     send_and_hear(stage, SET, 1).await?;
     // A second message is not even tried while the platform is left alone.
-    stage.play(&stage.lifter("joel").in_room("room-b").says(SET)).await?;
+    stage
+        .play(&stage.lifter("joel").in_room("room-b").says(SET))
+        .await?;
     assert_eq!(stage.river.heard().len(), 1);
     // The other platform is not affected.
     let far = stage.person(cueline_tests::stage::HILL, "zoe", LIFTERS);
@@ -144,19 +165,27 @@ async fn a_platform_that_refuses_our_token_is_left_alone_for_a_while(
 }
 
 async fn a_room_that_is_gone_is_given_up_in_sight_of_the_coach(stage: &mut Stage) -> Result<()> {
-    stage.river.fails_in("closed-room", usize::MAX, Fault::Status(404));
+    stage
+        .river
+        .fails_in("closed-room", usize::MAX, Fault::Status(404));
     let mara = stage.lifter("mara").in_room("closed-room");
     stage.play(&mara.says(SET)).await?;
     assert_eq!(statuses(&stage.river, "closed-room"), [404]);
     let depths = stage.store()?.depths().await?;
-    assert_eq!((depths.dead, depths.follow_ups), (1, 0), "and no reminder into it");
+    assert_eq!(
+        (depths.dead, depths.follow_ups),
+        (1, 0),
+        "and no reminder into it"
+    );
     let alert = stage.river.last_to(COACHES)?;
     assert!(alert.text.contains("gone"), "{}", alert.text);
     Ok(())
 }
 
 async fn messages_of_a_room_keep_their_order(stage: &mut Stage) -> Result<()> {
-    stage.river.fails_in(LIFTERS, 1, Fault::Later(503, "60".to_owned()));
+    stage
+        .river
+        .fails_in(LIFTERS, 1, Fault::Later(503, "60".to_owned()));
     let mara = stage.lifter("mara");
     for text in ["help", "my cases", "stop reminders", "start reminders"] {
         stage.send(&mara.says(text)).await?;
@@ -172,7 +201,12 @@ async fn messages_of_a_room_keep_their_order(stage: &mut Stage) -> Result<()> {
         .iter()
         .map(|message| message.text.chars().take(16).collect())
         .collect();
-    let wanted = ["I review squats,", "You have no case", "No more reminder", "Reminders are on"];
+    let wanted = [
+        "I review squats,",
+        "You have no case",
+        "No more reminder",
+        "Reminders are on",
+    ];
     assert_eq!(said, wanted);
     Ok(())
 }
@@ -182,13 +216,17 @@ async fn one_bad_room_does_not_hold_up_another(stage: &mut Stage) -> Result<()> 
     stage
         .river
         .fails_in("bad-room", 1, Fault::Slow(Duration::from_secs(40)));
-    stage.send(&stage.lifter("mara").in_room("bad-room").says(SET)).await?;
+    stage
+        .send(&stage.lifter("mara").in_room("bad-room").says(SET))
+        .await?;
     stage
         .river
         .wait_until("the hanging try", |platform| platform.heard().len() == 1)
         .await?;
     let started = std::time::Instant::now();
-    stage.send(&stage.lifter("joel").in_room("good-room").says(SET)).await?;
+    stage
+        .send(&stage.lifter("joel").in_room("good-room").says(SET))
+        .await?;
     stage
         .river
         .wait_until("the other room's answer", |platform| {
@@ -201,16 +239,26 @@ async fn one_bad_room_does_not_hold_up_another(stage: &mut Stage) -> Result<()> 
 }
 
 async fn what_cannot_be_delivered_for_a_day_is_shown_to_the_coach(stage: &mut Stage) -> Result<()> {
-    stage.river.fails_in(LIFTERS, usize::MAX, Fault::Status(500));
+    stage
+        .river
+        .fails_in(LIFTERS, usize::MAX, Fault::Status(500));
     send_and_hear(stage, SET, 1).await?;
     for _ in 0..5 {
         stage.pass(SignedDuration::from_hours(6)).await?;
     }
     let alert = stage.river.last_to(COACHES)?;
-    assert!(alert.text.contains("could not be delivered"), "{}", alert.text);
+    assert!(
+        alert.text.contains("could not be delivered"),
+        "{}",
+        alert.text
+    );
     let tries = statuses(&stage.river, LIFTERS).len();
     stage.pass(SignedDuration::from_hours(5)).await?;
-    assert_eq!(statuses(&stage.river, LIFTERS).len(), tries, "no more tries");
+    assert_eq!(
+        statuses(&stage.river, LIFTERS).len(),
+        tries,
+        "no more tries"
+    );
     stage.river.recovers();
     stage.play(&stage.coach("ana").says("send again")).await?;
     assert_eq!(stage.river.messages_to(LIFTERS).len(), 1);

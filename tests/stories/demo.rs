@@ -24,6 +24,9 @@ async fn the_invented_fortnight_plays_as_it_is_told() -> Result<()> {
     running.shut_down().await;
     let played = played?.map_err(|why| anyhow!(why))?;
     assert_eq!(played.steps, script.steps.len());
-    ensure!(played.checks > 0, "a play that expects nothing proves nothing");
+    ensure!(
+        played.checks > 0,
+        "a play that expects nothing proves nothing"
+    );
     Ok(())
 }

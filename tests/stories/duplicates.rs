@@ -75,14 +75,22 @@ async fn an_edit_is_answered_with_the_new_figures(stage: &mut Stage) -> Result<(
     let last = stage.river.last_to("lifters")?;
     assert!(last.text.contains("130 kg"), "{}", last.text);
     let case = stage.case_of(&mara).await?;
-    assert_eq!(case.body.rounds.len(), 1, "the set under review, read again");
+    assert_eq!(
+        case.body.rounds.len(),
+        1,
+        "the set under review, read again"
+    );
     let history = stage.store()?.entries(&case.id, 50).await?;
     let words: Vec<&str> = history
         .iter()
         .filter(|entry| entry.message_id.as_deref() == Some(first.message_id().as_str()))
         .map(|entry| entry.text.as_str())
         .collect();
-    assert_eq!(words, ["", edited.as_str()], "the old words are forgotten, the new ones kept");
+    assert_eq!(
+        words,
+        ["", edited.as_str()],
+        "the old words are forgotten, the new ones kept"
+    );
     // An older version that comes late changes nothing.
     stage
         .play(&mara.edits(&first.message_id(), 1, "squat 60 kg x 3"))
@@ -180,7 +188,12 @@ async fn what_somebody_wrote_before_leaving_starts_nothing_when_it_comes_late(
 fn orders() -> Vec<[usize; 4]> {
     let mut all = Vec::new();
     for number in 0..256_usize {
-        let order = [number & 3, number >> 2 & 3, number >> 4 & 3, number >> 6 & 3];
+        let order = [
+            number & 3,
+            number >> 2 & 3,
+            number >> 4 & 3,
+            number >> 6 & 3,
+        ];
         if (0..4).all(|place| order.contains(&place)) {
             all.push(order);
         }

@@ -28,7 +28,13 @@ async fn a_set_in_one_line_is_answered_once_in_its_room(stage: &mut Stage) -> Re
     assert_eq!(reply.mentions, ["mara"]);
     // 140 kg is 308.6 lb by the exact pound of 0.45359237 kg (NIST SP 811, appendix B.9).
     assert!(reply.text.contains("140 kg (309 lb) x 3"), "{}", reply.text);
-    for part in ["Where you stand", "Most likely", "one cue", "a side", "Come back on"] {
+    for part in [
+        "Where you stand",
+        "Most likely",
+        "one cue",
+        "a side",
+        "Come back on",
+    ] {
         assert!(reply.text.contains(part), "{part} in {}", reply.text);
     }
     // Short: 5 to 15 lines, the numbered choices of a question aside.
@@ -56,7 +62,10 @@ async fn a_set_in_one_line_is_answered_once_in_its_room(stage: &mut Stage) -> Re
 async fn two_lifters_at_the_same_time_each_get_their_own_answer(stage: &mut Stage) -> Result<()> {
     let mara = stage.lifter("mara").in_room("room-a");
     let joel = stage.lifter("joel").in_room("room-b");
-    let (first, second) = (mara.says(SET), joel.says("bench 80 kg x 5 @8, elbows flare"));
+    let (first, second) = (
+        mara.says(SET),
+        joel.says("bench 80 kg x 5 @8, elbows flare"),
+    );
     let (one, two) = tokio::join!(stage.send(&first), stage.send(&second));
     one.and(two)?;
     stage.rest().await?;

@@ -51,11 +51,17 @@ async fn a_reminder_goes_out_when_it_is_due_and_not_before(stage: &mut Stage) ->
     stage.play(&mara.says(SET)).await?;
     let due = due_of(stage).await?;
     let local = TimeZone::UTC.to_datetime(due);
-    assert_eq!((local.hour(), local.minute()), (18, 0), "the hour of the house");
+    assert_eq!(
+        (local.hour(), local.minute()),
+        (18, 0),
+        "the hour of the house"
+    );
     let date = local.strftime("%-d %B").to_string();
     let reply = stage.river.last_to(LIFTERS)?;
     assert!(reply.text.contains(&date), "{date} in {}", reply.text);
-    stage.pass_until(due.checked_sub(SignedDuration::from_mins(1))?).await?;
+    stage
+        .pass_until(due.checked_sub(SignedDuration::from_mins(1))?)
+        .await?;
     assert_eq!(stage.river.messages().len(), 1);
     stage.pass(SignedDuration::from_mins(2)).await?;
     let said = reminders(stage, LIFTERS);
@@ -70,7 +76,9 @@ async fn a_reminder_held_up_into_the_night_waits_for_the_morning(stage: &mut Sta
     stage.play(&mara.says(SET)).await?;
     let due = due_of(stage).await?;
     // The platform is down from before the reminder is due until three at night.
-    stage.river.fails_in(LIFTERS, usize::MAX, Fault::Status(503));
+    stage
+        .river
+        .fails_in(LIFTERS, usize::MAX, Fault::Status(503));
     stage.pass_until(due).await?;
     stage
         .river
@@ -131,7 +139,10 @@ async fn two_cases_share_one_reminder_a_week(stage: &mut Stage) -> Result<()> {
     assert!(when.len() > 3, "both cases are asked about: {when:?}");
     for pair in when.windows(2) {
         let apart = pair[1].duration_since(pair[0]);
-        assert!(apart >= DAY * 6 + DAY / 2, "{apart:?} between two reminders");
+        assert!(
+            apart >= DAY * 6 + DAY / 2,
+            "{apart:?} between two reminders"
+        );
     }
     Ok(())
 }
@@ -165,7 +176,11 @@ async fn a_resubmission_that_worked_closes_the_case(stage: &mut Stage) -> Result
     assert_eq!(stage.store()?.depths().await?.follow_ups, 0);
     let said = stage.river.messages().len();
     days(stage, 40).await?;
-    assert_eq!(stage.river.messages().len(), said, "nobody is asked about what is mended");
+    assert_eq!(
+        stage.river.messages().len(),
+        said,
+        "nobody is asked about what is mended"
+    );
     Ok(())
 }
 

@@ -23,7 +23,15 @@ async fn a_lifter_cannot_read_or_change_another_lifters_case(stage: &mut Stage) 
     stage.play(&joel.says("help")).await?;
     let before = stage.case_of(&mara).await?;
     let said = stage.river.messages();
-    let asked = ["show 1", "queue", "take 1", "say 1 hello", "finish 1", "halt 1", "send again"];
+    let asked = [
+        "show 1",
+        "queue",
+        "take 1",
+        "say 1 hello",
+        "finish 1",
+        "halt 1",
+        "send again",
+    ];
     for text in asked {
         for room in [LIFTERS, COACHES, "elsewhere"] {
             stage.play(&joel.in_room(room).says(text)).await?;
@@ -79,9 +87,14 @@ async fn taking_back_an_earlier_message_leaves_the_rest(stage: &mut Stage) -> Re
     let first = mara.says(&format!("{SET}. I had zwieback before"));
     stage.play(&first).await?;
     stage.pass(SignedDuration::from_hours(24 * 10)).await?;
-    stage.play(&mara.says(&format!("{SET}. I had porridge before"))).await?;
+    stage
+        .play(&mara.says(&format!("{SET}. I had porridge before")))
+        .await?;
     stage.play(&mara.takes_back(&first.message_id())).await?;
-    assert_eq!(stage.look().places_of("zwieback").await?, Vec::<&str>::new());
+    assert_eq!(
+        stage.look().places_of("zwieback").await?,
+        Vec::<&str>::new()
+    );
     assert!(!stage.look().places_of("porridge").await?.is_empty());
     assert!(stage.case_of(&mara).await?.state.is_open());
     Ok(())
@@ -93,7 +106,9 @@ async fn a_moderator_who_takes_a_message_back_does_not_become_the_lifter(
     let mara = stage.lifter("mara");
     let set = mara.says(SET);
     stage.play(&set).await?;
-    stage.play(&stage.lifter("moderator").takes_back(&set.message_id())).await?;
+    stage
+        .play(&stage.lifter("moderator").takes_back(&set.message_id()))
+        .await?;
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::Withdrawn);
     assert_eq!(stage.look().places_of("squishy").await?, Vec::<&str>::new());
     let key = cueline_bot::record::PersonKey {
@@ -101,7 +116,10 @@ async fn a_moderator_who_takes_a_message_back_does_not_become_the_lifter(
         person_id: mara.id.clone(),
     };
     let known = stage.store()?.lifter(&key).await?;
-    assert_eq!(known.map(|lifter| lifter.display_name).as_deref(), Some("Mara"));
+    assert_eq!(
+        known.map(|lifter| lifter.display_name).as_deref(),
+        Some("Mara")
+    );
     Ok(())
 }
 
@@ -111,7 +129,11 @@ async fn taking_words_of_danger_back_does_not_end_the_stop(stage: &mut Stage) ->
     stage.play(&danger).await?;
     stage.play(&mara.takes_back(&danger.message_id())).await?;
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::Halted);
-    assert_eq!(stage.store()?.depths().await?.queue, 1, "a person still looks");
+    assert_eq!(
+        stage.store()?.depths().await?.queue,
+        1,
+        "a person still looks"
+    );
     Ok(())
 }
 
@@ -127,6 +149,10 @@ async fn somebody_who_left_is_asked_nothing_any_more(stage: &mut Stage) -> Resul
     assert_eq!(stage.river.messages_to(LIFTERS).len(), said);
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::Withdrawn);
     assert_eq!(stage.case_of(&joel).await?.state, CaseState::Halted);
-    assert_eq!(stage.store()?.depths().await?.queue, 1, "what is about safety stays");
+    assert_eq!(
+        stage.store()?.depths().await?.queue,
+        1,
+        "what is about safety stays"
+    );
     Ok(())
 }

@@ -44,8 +44,17 @@ async fn a_button_a_number_and_a_word_answer_alike(stage: &mut Stage) -> Result<
     let kg = question.button("kg")?.choice_id.clone();
     stage.play(&mara.presses(&question.message_id, &kg)).await?;
     let wanted = stage.river.last_to(LIFTERS)?;
-    assert!(wanted.text.contains("140 kg (309 lb) x 3"), "{}", wanted.text);
-    for (who, text) in [("joel", "1"), ("nora", "kilos"), ("pia", "KG!"), ("ravi", "140 kg")] {
+    assert!(
+        wanted.text.contains("140 kg (309 lb) x 3"),
+        "{}",
+        wanted.text
+    );
+    for (who, text) in [
+        ("joel", "1"),
+        ("nora", "kilos"),
+        ("pia", "KG!"),
+        ("ravi", "140 kg"),
+    ] {
         let room = format!("room-{who}");
         let lifter = stage.lifter(who).in_room(&room);
         stage.play(&lifter.says(NO_UNIT)).await?;

@@ -23,7 +23,17 @@ on_both_engines!(
 #[track_caller]
 pub(crate) fn nothing_about_lifting(text: &str) {
     let lower = text.to_lowercase();
-    for word in ["kg", "lb", "a side", "cue", "practise", "film", "%", "next session", "rpe"] {
+    for word in [
+        "kg",
+        "lb",
+        "a side",
+        "cue",
+        "practise",
+        "film",
+        "%",
+        "next session",
+        "rpe",
+    ] {
         let found = lower
             .split(|c: char| !(c.is_alphanumeric() || c == '%' || c == ' '))
             .any(|part| format!(" {part} ").contains(&format!(" {word} ")));
@@ -37,7 +47,12 @@ async fn chest_pain_gets_the_emergency_words_and_nothing_about_lifting(
     let mara = stage.lifter("mara");
     stage.play(&mara.says(DANGER)).await?;
     let reply = stage.river.last_to(LIFTERS)?;
-    for part in ["Stop now", "your local emergency number", "emergency care", "no lifting advice"] {
+    for part in [
+        "Stop now",
+        "your local emergency number",
+        "emergency care",
+        "no lifting advice",
+    ] {
         assert!(reply.text.contains(part), "{part} in {}", reply.text);
     }
     nothing_about_lifting(&reply.text);
@@ -70,7 +85,11 @@ async fn the_coach_is_paged_again_while_nobody_has_taken_it(stage: &mut Stage) -
     for _ in 0..30 {
         stage.pass(SignedDuration::from_hours(24)).await?;
     }
-    assert_eq!(stage.river.messages_to(COACHES).len(), 3, "two pages, one answer");
+    assert_eq!(
+        stage.river.messages_to(COACHES).len(),
+        3,
+        "two pages, one answer"
+    );
     assert_eq!(stage.river.messages_to(LIFTERS).len(), 1, "no reminder");
     Ok(())
 }
@@ -80,12 +99,20 @@ async fn a_stopped_lifter_gets_no_load_until_the_coach_lifts_the_stop(
 ) -> Result<()> {
     let mara = stage.lifter("mara");
     stage.play(&mara.says(DANGER)).await?;
-    for text in [SET, "what should I squat next week?", "deadlift 180 kg x 2 @8, back rounds"] {
+    for text in [
+        SET,
+        "what should I squat next week?",
+        "deadlift 180 kg x 2 @8, back rounds",
+    ] {
         let before = stage.river.messages_to(LIFTERS).len();
         stage.play(&mara.says(text)).await?;
         for message in stage.river.messages_to(LIFTERS).iter().skip(before) {
             nothing_about_lifting(&message.text);
-            assert!(message.text.contains("stop is still on"), "{}", message.text);
+            assert!(
+                message.text.contains("stop is still on"),
+                "{}",
+                message.text
+            );
         }
     }
     let stopped = stage.cases_of(&mara).await?;
@@ -95,7 +122,9 @@ async fn a_stopped_lifter_gets_no_load_until_the_coach_lifts_the_stop(
         .map(|case| case.number)
         .unwrap_or_default();
     let ana = stage.coach("ana");
-    stage.play(&ana.says(&format!("lift halt {number}"))).await?;
+    stage
+        .play(&ana.says(&format!("lift halt {number}")))
+        .await?;
     let lifted = stage.river.last_to(LIFTERS)?;
     assert!(lifted.text.contains("lifted the stop"), "{}", lifted.text);
     // From now on a set is answered as any other, not with the old danger.
@@ -143,7 +172,12 @@ async fn nobody_but_the_configured_coach_lifts_a_stop(stage: &mut Stage) -> Resu
 
 async fn a_stop_holds_back_the_lifters_other_cases(stage: &mut Stage) -> Result<()> {
     let mara = stage.lifter("mara");
-    stage.play(&mara.says("deadlift 180 kg x 2 @8, back rounds off the floor, side video, best 200 kg")).await?;
+    stage
+        .play(
+            &mara
+                .says("deadlift 180 kg x 2 @8, back rounds off the floor, side video, best 200 kg"),
+        )
+        .await?;
     stage.play(&mara.says(DANGER).in_thread("t-9")).await?;
     let said = stage.river.messages_to(LIFTERS).len();
     // Six weeks: what was dated before the stop stays unsaid.
@@ -156,7 +190,9 @@ async fn a_stop_holds_back_the_lifters_other_cases(stage: &mut Stage) -> Result<
 
 async fn danger_in_an_answer_to_a_question_stops_the_case(stage: &mut Stage) -> Result<()> {
     let mara = stage.lifter("mara");
-    stage.play(&mara.says("squat 140 x 3, hips shoot up")).await?;
+    stage
+        .play(&mara.says("squat 140 x 3, hips shoot up"))
+        .await?;
     stage
         .play(&mara.says("kg. by the way I passed out after the set"))
         .await?;

@@ -2,13 +2,13 @@
 
 use crate::first_report::SET;
 use anyhow::{Context, Result, ensure};
+use cueline_bot::clock::{Clock as _, SystemClock};
 use cueline_tests::builders::{Ids, Person, Signed};
 use cueline_tests::databases::{EngineKind, Fresh};
 use cueline_tests::look::Look;
 use cueline_tests::platform::{Fault, Platform, TOKEN};
 use cueline_tests::program::{Program, free_address};
 use cueline_tests::stage::{RIVER, Stage};
-use cueline_bot::clock::{Clock as _, SystemClock};
 use jiff::SignedDuration;
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
@@ -43,9 +43,7 @@ async fn what_was_acknowledged_before_the_stop_is_answered_after_the_start(
     Ok(())
 }
 
-async fn what_was_decided_before_the_stop_is_said_after_the_start(
-    stage: &mut Stage,
-) -> Result<()> {
+async fn what_was_decided_before_the_stop_is_said_after_the_start(stage: &mut Stage) -> Result<()> {
     // Posted, but the platform's answer was lost; then the service stopped.
     stage.river.fails(1, Fault::PostedBut(502));
     let mara = stage.lifter("mara");
@@ -195,7 +193,10 @@ async fn the_program_killed_at_any_moment_answers_every_acknowledged_report_once
             .iter()
             .all(|room| !platform.messages_to(room).is_empty())
     };
-    shift.platform.wait_until("an answer in every room", all).await?;
+    shift
+        .platform
+        .wait_until("an answer in every room", all)
+        .await?;
     program.kill()?;
     for room in &rooms {
         let said = shift.platform.messages_to(room);

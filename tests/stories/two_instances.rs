@@ -49,7 +49,10 @@ async fn two_instances_answer_every_report_once(stage: &mut Stage) -> Result<()>
     stage.rest().await?;
     assert_eq!(stage.river.messages().len(), 30);
     assert_eq!(stage.river.heard().len(), 30, "and nothing was tried twice");
-    let numbers = stage.look().number("SELECT COUNT(DISTINCT number) FROM cases").await?;
+    let numbers = stage
+        .look()
+        .number("SELECT COUNT(DISTINCT number) FROM cases")
+        .await?;
     assert_eq!(numbers, 30);
     Ok(())
 }
@@ -81,7 +84,9 @@ async fn one_instance_takes_over_what_a_hanging_one_holds(stage: &mut Stage) -> 
     stage.send(&stage.lifter("mara").says(SET)).await?;
     stage
         .river
-        .wait_until("the hanging request", |platform| platform.heard().len() == 1)
+        .wait_until("the hanging request", |platform| {
+            platform.heard().len() == 1
+        })
         .await?;
     stage.start().await?;
     stage.clock.advance(SignedDuration::from_secs(61));
@@ -102,11 +107,21 @@ async fn two_instances_send_one_reminder(stage: &mut Stage) -> Result<()> {
     stage.start().await?;
     stage.play(&stage.lifter("mara").says(SET)).await?;
     let danger = crate::red_flag::DANGER;
-    stage.play(&stage.lifter("joel").in_room("room-b").says(danger)).await?;
+    stage
+        .play(&stage.lifter("joel").in_room("room-b").says(danger))
+        .await?;
     for _ in 0..15 * 4 {
         stage.pass(SignedDuration::from_hours(6)).await?;
     }
-    assert_eq!(stage.river.messages_to(LIFTERS).len(), 2, "one answer, one reminder");
-    assert_eq!(stage.river.messages_to(COACHES).len(), 3, "one alert, two pages");
+    assert_eq!(
+        stage.river.messages_to(LIFTERS).len(),
+        2,
+        "one answer, one reminder"
+    );
+    assert_eq!(
+        stage.river.messages_to(COACHES).len(),
+        3,
+        "one alert, two pages"
+    );
     Ok(())
 }
