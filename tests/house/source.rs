@@ -1,7 +1,7 @@
 //! The source of a crate, file by file.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// The repository.
 pub(crate) fn root() -> &'static Path {
@@ -50,7 +50,7 @@ pub(crate) fn sources(folder: &str) -> Vec<Source> {
             if path.is_dir() {
                 open.push(path);
             } else if path.extension().is_some_and(|ending| ending == "rs") {
-                found.push(read(&base, path));
+                found.push(read(&base, &path));
             }
         }
     }
@@ -59,9 +59,9 @@ pub(crate) fn sources(folder: &str) -> Vec<Source> {
     found
 }
 
-fn read(base: &Path, path: PathBuf) -> Source {
-    let text = fs::read_to_string(&path).expect("a source file");
-    let within = path.strip_prefix(base).unwrap_or(&path);
+fn read(base: &Path, path: &Path) -> Source {
+    let text = fs::read_to_string(path).expect("a source file");
+    let within = path.strip_prefix(base).unwrap_or(path);
     let parts: Vec<String> = within
         .iter()
         .map(|part| part.to_string_lossy().into_owned())

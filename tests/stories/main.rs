@@ -1,6 +1,11 @@
 //! What Cueline promises, played against the real service: signed events over HTTP in, a chat
 //! platform out, either database behind it. One file a story.
 
+#![allow(
+    clippy::assigning_clones,
+    reason = "saving an allocation is no gain in a story"
+)]
+
 /// Plays each story on both engines.
 macro_rules! on_both_engines {
     ($($story:ident),* $(,)?) => {$(
