@@ -169,14 +169,14 @@ impl Stage {
         let river = Platform::start(RIVER, &["ana", "ben"], Some(COACHES)).await?;
         let hill = Platform::start(HILL, &["eve"], Some(COACHES)).await?;
         let mut settings = built_in()?.0;
-        settings.server.listen = "127.0.0.1:0".to_owned();
+        "127.0.0.1:0".clone_into(&mut settings.server.listen);
         settings.store.url.clone_from(&database.url);
         settings.work.poll_seconds = 1;
         settings.limits.events_per_minute_per_address = 1_000_000;
         settings.limits.events_per_minute_per_source = 1_000_000;
         settings.limits.messages_per_minute_per_room = 100_000;
         settings.limits.messages_per_minute_per_platform = 100_000;
-        settings.platform = [&river, &hill].map(|platform| described(platform)).to_vec();
+        settings.platform = [&river, &hill].map(described).to_vec();
         Ok(Self {
             clock,
             river,

@@ -20,7 +20,7 @@ async fn the_invented_fortnight_plays_as_it_is_told() -> Result<()> {
     clock.set(script.starts);
     let running = start(Setup::open(settings, brain, clock.clone())?).await?;
     let mut player = Player::new(&running, clock).map_err(|why| anyhow!(why))?;
-    let played = tokio::time::timeout(Duration::from_secs(120), player.play(&script)).await;
+    let played = tokio::time::timeout(Duration::from_mins(2), player.play(&script)).await;
     running.shut_down().await;
     let played = played?.map_err(|why| anyhow!(why))?;
     assert_eq!(played.steps, script.steps.len());

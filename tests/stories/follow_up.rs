@@ -75,18 +75,11 @@ async fn a_reminder_held_up_into_the_night_waits_for_the_morning(stage: &mut Sta
     let mara = stage.lifter("mara");
     stage.play(&mara.says(SET)).await?;
     let due = due_of(stage).await?;
-    // The platform is down from before the reminder is due until three at night.
-    stage
-        .river
-        .fails_in(LIFTERS, usize::MAX, Fault::Status(503));
+    // The platform asks to come back in an hour; then it is three at night before anybody does.
+    let later = Fault::Later(503, "3600".to_owned());
+    stage.river.fails_in(LIFTERS, 1, later);
     stage.pass_until(due).await?;
-    stage
-        .river
-        .wait_until("a try", |platform| {
-            platform.heard().iter().any(|heard| heard.status == 503)
-        })
-        .await?;
-    stage.river.recovers();
+    assert_eq!(stage.river.heard().len(), 2, "tried when it was due");
     stage.pass(SignedDuration::from_hours(9)).await?;
     assert!(reminders(stage, LIFTERS).is_empty(), "it is three at night");
     stage.pass(SignedDuration::from_hours(5)).await?;

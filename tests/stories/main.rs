@@ -1,6 +1,11 @@
 //! What Cueline promises, played against the real service: signed events over HTTP in, a chat
 //! platform out, either database behind it. One file a story.
 
+#![allow(
+    clippy::assigning_clones,
+    reason = "saving an allocation is no gain in a story"
+)]
+
 /// Plays each story on both engines.
 macro_rules! on_both_engines {
     ($($story:ident),* $(,)?) => {$(
@@ -21,11 +26,15 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod bad_input;
 mod coach_queue;
 mod delivery;
 mod demo;
 mod duplicates;
 mod first_report;
 mod follow_up;
+mod privacy;
 mod question;
 mod red_flag;
+mod restart;
+mod two_instances;

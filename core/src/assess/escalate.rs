@@ -44,13 +44,13 @@ fn direct(set: &Set<'_>, asks: bool) -> Vec<Raised> {
     jump(set, &mut raised);
     equipment(set, &mut raised);
     same_fault(set, &mut raised);
-    // What an answer may still settle is asked first.
-    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
-        push(&mut raised, "esc-conflict", why);
-    }
     if !set.problems.is_empty() {
         // A figure that cannot be true is asked for again; nothing follows from it.
         return raised;
+    }
+    // What an answer may still settle is asked first.
+    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
+        push(&mut raised, "esc-conflict", why);
     }
     unit(set, asks, &mut raised);
     for item in plausible(&set.report) {

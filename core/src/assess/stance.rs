@@ -37,7 +37,7 @@ pub(super) fn level(
     } else {
         Level::Answer
     };
-    let stuck = if nothing_to_say(set) && question.is_none() {
+    let stuck = if set.problems.is_empty() && nothing_to_say(set) && question.is_none() {
         Level::Coach
     } else {
         Level::Answer
