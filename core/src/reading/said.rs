@@ -99,14 +99,12 @@ impl Said {
                 let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
                 for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
-                        if let Some(to) = {
-                            let whole = side == 0 && Some(*term) == saying;
-                            let small = if whole { &[][..] } else { &small };
-                            run(&words, &ids, side, phrase, from, small)
-                        } {
-                            if let Some(list) = found.get_mut(*term) {
-                                list.push(At { from, to });
-                            }
+                        let whole = side == 0 && Some(*term) == saying;
+                        let small = if whole { &[][..] } else { &small };
+                        if let Some(to) = run(&words, &ids, side, phrase, from, small)
+                            && let Some(list) = found.get_mut(*term)
+                        {
+                            list.push(At { from, to });
                         }
                     }
                 }

@@ -51,7 +51,7 @@ fn quickest_and_middle(mut times: Vec<Duration>) -> (Duration, Duration) {
 
 #[test]
 #[ignore = "a measurement, meaningful only in a release build on a quiet machine"]
-fn a_set_line_is_read_within_60_microseconds_and_64_kib_within_10_milliseconds() {
+fn a_set_line_is_read_within_60_microseconds_and_64_kib_within_40_milliseconds() {
     let catalog = whole_catalog();
     let lines: Vec<Duration> = (0..2_000)
         .map(|_| {
@@ -94,7 +94,7 @@ fn a_set_line_is_read_within_60_microseconds_and_64_kib_within_10_milliseconds()
             .collect();
         let (time, middle) = quickest_and_middle(times);
         println!("64 KiB of {name}: {time:?}, middle {middle:?}");
-        if time > Duration::from_millis(10) {
+        if time > Duration::from_millis(40) {
             slow.push((name, time));
         }
     }
