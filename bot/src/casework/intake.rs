@@ -97,6 +97,11 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
             return;
         }
     }
+    if reading.other_exercise.is_some() && !danger && !is_set(&reading) {
+        turn.keep_lifter();
+        turn.reply("first", known.words.say("talk.other_exercise", &[]), None);
+        return;
+    }
     match belongs(event, known, &reading) {
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
         None if is_set(&reading) => {
