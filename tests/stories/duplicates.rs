@@ -2,7 +2,7 @@
 
 use crate::first_report::SET;
 use anyhow::{Context, Result};
-use cueline_bot::record::CaseState;
+use cueline_bot::record::{CaseState, EntryKind};
 use cueline_tests::builders::EventBuilder;
 use cueline_tests::stage::Stage;
 use jiff::SignedDuration;
@@ -83,6 +83,7 @@ async fn an_edit_is_answered_with_the_new_figures(stage: &mut Stage) -> Result<(
     let history = stage.store()?.entries(&case.id, 50).await?;
     let words: Vec<&str> = history
         .iter()
+        .filter(|entry| entry.kind == EntryKind::Lifter)
         .filter(|entry| entry.message_id.as_deref() == Some(first.message_id().as_str()))
         .map(|entry| entry.text.as_str())
         .collect();
