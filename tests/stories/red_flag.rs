@@ -77,6 +77,20 @@ async fn the_coach_is_paged_again_while_nobody_has_taken_it(stage: &mut Stage) -
     stage.pass(SignedDuration::from_mins(14)).await?;
     assert_eq!(stage.river.messages_to(COACHES).len(), 1);
     stage.pass(SignedDuration::from_mins(2)).await?;
+    let pages = stage.river.messages_to(COACHES);
+    assert_eq!(pages.len(), 2);
+    assert!(pages[1].text.contains("Still unread"), "{}", pages[1].text);
+    // Taken: no page while it is; one more when the taking has run out unanswered.
+    stage.play(&stage.coach("ana").says("take 1")).await?;
+    stage.pass(SignedDuration::from_mins(28)).await?;
+    assert_eq!(
+        stage.river.messages_to(COACHES).len(),
+        3,
+        "two and the answer"
+    );
+    for _ in 0..30 {
+        stage.pass(SignedDuration::from_hours(24)).await?;
+    }
     assert_eq!(
         stage.river.messages_to(COACHES).len(),
         4,
