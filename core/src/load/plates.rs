@@ -8,6 +8,7 @@
 use crate::quantity::{Mass, MassUnit};
 use crate::report::Plates;
 use serde::{Deserialize, Serialize};
+use std::collections::VecDeque;
 
 /// Steps in one unit of mass.
 const STEPS: f64 = 200.0;
@@ -189,25 +190,17 @@ impl Rack {
 
     /// For each number of sizes taken from the light end, the fewest plates for every sum.
     fn fewest_plates(&self, cells: usize) -> Vec<Vec<u32>> {
-        let mut empty = vec![NEVER; cells + 1];
-        if let Some(zero) = empty.first_mut() {
+        let mut first = vec![NEVER; cells + 1];
+        if let Some(zero) = first.first_mut() {
             *zero = 0;
         }
-        let mut tables = vec![empty];
+        let mut tables = Vec::with_capacity(self.sizes.len() + 1);
+        let mut queue = VecDeque::new();
         for size in &self.sizes {
-            let step = size.steps / self.grain;
-            let before = tables.last().cloned().unwrap_or_default();
-            let mut now = before.clone();
-            for (cell, fewest) in now.iter_mut().enumerate() {
-                for used in 1..=size.count.min(cell / step) {
-                    let with = before
-                        .get(cell - used * step)
-                        .map_or(NEVER, |count| plus(*count, used));
-                    *fewest = (*fewest).min(with);
-                }
-            }
-            tables.push(now);
+            let next = with_size(&first, size.steps / self.grain, size.count, &mut queue);
+            tables.push(std::mem::replace(&mut first, next));
         }
+        tables.push(first);
         tables
     }
 
@@ -235,6 +228,54 @@ impl Rack {
         }
         plates
     }
+}
+
+/// The fewest plates for every sum once up to `count` plates of `step` cells may be added.
+///
+/// Sums that differ by whole plates form a chain. Along a chain the best of the last `count + 1`
+/// entries is kept in a queue that rises from its front (sliding-window minimum, as is usual for
+/// the bounded knapsack), so the work does not grow with the number of plates.
+fn with_size(
+    before: &[u32],
+    step: usize,
+    count: usize,
+    queue: &mut VecDeque<(usize, i64)>,
+) -> Vec<u32> {
+    let mut now = before.to_vec();
+    if count == 0 {
+        return now;
+    }
+    if count == 1 {
+        for (fewest, &less) in now.iter_mut().skip(step).zip(before) {
+            *fewest = (*fewest).min(plus(less, 1));
+        }
+        return now;
+    }
+    for start in 0..step.min(before.len()) {
+        queue.clear();
+        let chain = before.iter().zip(now.iter_mut()).skip(start).step_by(step);
+        for (place, (&plates, fewest)) in chain.enumerate() {
+            if plates != NEVER {
+                // Compared at the chain's start, so that entries along it can be compared at all.
+                let level = i64::from(plates) - i64::try_from(place).unwrap_or(i64::MAX);
+                while queue.back().is_some_and(|&(_, last)| last >= level) {
+                    queue.pop_back();
+                }
+                queue.push_back((place, level));
+            }
+            while queue
+                .front()
+                .is_some_and(|&(from, _)| from.saturating_add(count) < place)
+            {
+                queue.pop_front();
+            }
+            if let Some(&(from, _)) = queue.front() {
+                let base = before.get(start + from * step).copied().unwrap_or(NEVER);
+                *fewest = plus(base, place - from);
+            }
+        }
+    }
+    now
 }
 
 /// A number of plates and some more; never stays never.

@@ -8,13 +8,17 @@
     clippy::float_cmp
 )]
 
+mod banding;
 mod estimating;
 mod formulas;
 mod fusing;
 mod guarding;
 mod loading;
 mod prescribing;
+mod progress;
+mod scoring;
 mod units;
+mod velocity;
 
 use crate::quantity::{Effort, Mass, MassUnit, Span};
 use crate::report::{Best, Lift, Miss, SetReport};
