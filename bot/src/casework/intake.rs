@@ -332,6 +332,7 @@ fn say_word(turn: &mut Turn<'_>, word: LifterWord) {
             turn.reply("first", text, None);
         }
         LifterWord::MyCases => my_cases(turn),
+        LifterWord::Rack(word) => super::rack::answer(turn, word),
         LifterWord::AskCoach => ask_coach(turn),
         LifterWord::StopReminders => {
             turn.lifter.reminders = false;

@@ -3,12 +3,17 @@
 //! A set becomes a best single through [`formulas`] and [`reserve`], weighed against the best
 //! single the lifter named ([`estimate`]). A dose becomes sets, repetitions and a loaded bar
 //! ([`prescribe`], [`load_bar`]) inside the guard rails ([`jump_since_last`] and its like).
+//! Over time the sets make a level ([`follow`], [`change_since`]) and a range for when a goal is in
+//! reach ([`TimeToGoal`]). Bar velocity ([`VelocityLine`]) and bands ([`Bands`]) have their own
+//! rules, relative strength its formulas ([`dots`], [`gl_points`]).
 //! Figures that are seldom true are found by [`plausible`] and [`unit_doubt`] before anything is
 //! worked out from them.
 
+mod band;
 mod bands;
 mod effort;
 mod estimate;
+mod filter;
 pub mod formulas;
 mod fuse;
 mod goal;
@@ -27,10 +32,8 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-pub use bands::{
-    Band, BandError, BandLoad, BandPath, BandWarning, Bands, Measured, NEWTONS_PER_KGF,
-    SHARE_AT_TOP, bands_that_do,
-};
+pub use band::{Band, BandError, Measured, NEWTONS_PER_KGF};
+pub use bands::{BandLoad, BandPath, BandWarning, Bands, SHARE_AT_TOP, bands_that_do};
 pub use effort::{Reserve, ReserveSource, reserve};
 pub use estimate::{
     Estimate, NoEstimate, Standard, estimate, estimate_on, from_set, from_set_judged, percent_of,
@@ -55,4 +58,4 @@ pub use velocity::{
     EffortDoubt, NoVelocity, VelocityEstimate, VelocityLine, VelocityOfBest, VelocityPoint,
     effort_doubt, from_group_curve, group_percent, group_velocity, velocity_of_best,
 };
-pub use warm_up::{WarmUpSet, warm_up};
+pub use warm_up::{WarmUpSet, caution, warm_up};

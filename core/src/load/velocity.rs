@@ -275,7 +275,7 @@ pub fn group_percent(lift: Lift, velocity: f64) -> Option<f64> {
     let curve = group_curve(lift)?;
     POSSIBLE
         .contains(&velocity)
-        .then(|| curve.square * velocity * velocity + curve.linear * velocity + curve.constant)
+        .then_some(curve.square * velocity * velocity + curve.linear * velocity + curve.constant)
 }
 
 /// Velocity at a percentage of the best single, by the group curve of the lift.

@@ -1,6 +1,6 @@
 //! Plates on the bar, and the warm-up to a top load.
 
-use super::super::{Rounding, bar_over, from_set, load_bar, usual_plates, warm_up};
+use super::super::{Rounding, bar_over, caution, from_set, load_bar, usual_plates, warm_up};
 use crate::quantity::{Mass, MassUnit};
 use crate::report::Plates;
 use proptest::prelude::*;
@@ -203,6 +203,18 @@ fn a_single_at_90_percent_comes_before_heavy_tops_only() {
     };
     assert_eq!(last(120.0), (107.5, 1), "86 % of the best single");
     assert_eq!(last(118.0), (92.5, 2), "84 % of the best single");
+}
+
+#[test]
+fn a_top_near_or_above_the_best_single_is_cautioned_about() {
+    let mut report = super::to_failure(1.0, 1);
+    report.load = Some(Mass::new(140.0, MassUnit::Kg));
+    let best = from_set(&report).unwrap();
+    let said = |top| caution(Mass::new(top, MassUnit::Kg), Some(&best));
+    assert_eq!(said(120.0), None);
+    assert!(said(130.0).unwrap().contains("90 %"));
+    assert!(said(160.0).unwrap().contains("ask the coach"));
+    assert_eq!(caution(Mass::new(160.0, MassUnit::Kg), None), None);
 }
 
 /// Every set of plates of a rack, by counting through all of them.

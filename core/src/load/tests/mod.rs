@@ -9,6 +9,7 @@
 )]
 
 mod banding;
+mod coverage;
 mod estimating;
 mod formulas;
 mod fusing;
