@@ -241,7 +241,7 @@ mod tests {
         );
         assert!(said.contains("140 kg (309 lb)"), "{said}");
         assert!(said.contains("25 + 20 + 10 + 2.5 a side"), "{said}");
-        assert!(said.contains("25 kg (55.1 lb)"), "{said}");
+        assert!(said.contains("a bar of 25 kg (55 lb)"), "{said}");
         assert!(!said.contains("usual"), "{said}");
         // Pounds are answered on the kilogram plates she has.
         let said = answered(&brain, ada(own), Vec::new(), "plates 315lb");

@@ -4,6 +4,8 @@
 
 mod answer;
 mod flags;
+#[cfg(test)]
+mod tests;
 mod work;
 
 use super::Failure;
@@ -21,7 +23,7 @@ pub(super) enum LoadCommand {
     Plan {
         #[command(flatten)]
         set: SetFlags,
-        /// Cause from the catalog, such as `early-hip-rise`.
+        /// Cause from the catalog, by its id.
         #[arg(long)]
         cause: String,
         #[command(flatten)]
@@ -160,7 +162,22 @@ pub(super) struct BandFlags {
 
 /// Answers one question.
 pub(super) fn run(config: Option<&Path>, command: LoadCommand) -> Result<(), Failure> {
-    let (json, answer): (bool, Box<dyn Plainly>) = match command {
+    let (json, answer) = answer(config, command)?;
+    let mut out = std::io::stdout().lock();
+    if json {
+        writeln!(out, "{}", answer.json()?)?;
+    } else {
+        writeln!(out, "{}", answer.text())?;
+    }
+    Ok(())
+}
+
+/// The answer, and whether it is wanted as JSON.
+fn answer(
+    config: Option<&Path>,
+    command: LoadCommand,
+) -> Result<(bool, Box<dyn Plainly>), Failure> {
+    Ok(match command {
         LoadCommand::Estimate(set) => (set.json, Box::new(work::estimate(&set)?)),
         LoadCommand::Plan { set, cause, rack } => {
             (set.json, Box::new(work::plan(config, &set, &cause, &rack)?))
@@ -188,12 +205,5 @@ pub(super) fn run(config: Option<&Path>, command: LoadCommand) -> Result<(), Fai
             unsure,
             json,
         } => (json, Box::new(work::goal(&now, &goal, training, unsure)?)),
-    };
-    let mut out = std::io::stdout().lock();
-    if json {
-        writeln!(out, "{}", answer.json()?)?;
-    } else {
-        writeln!(out, "{}", answer.text())?;
-    }
-    Ok(())
+    })
 }

@@ -17,6 +17,7 @@ mod guarding;
 mod loading;
 mod prescribing;
 mod progress;
+mod reference;
 mod scoring;
 mod units;
 mod velocity;
