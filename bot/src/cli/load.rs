@@ -23,7 +23,7 @@ pub(super) enum LoadCommand {
     Plan {
         #[command(flatten)]
         set: SetFlags,
-        /// Cause from the catalog, by its id.
+        /// Cause from the catalog, by its id, such as `c-dl-late-back`.
         #[arg(long)]
         cause: String,
         #[command(flatten)]
@@ -66,10 +66,10 @@ pub(super) enum LoadCommand {
         #[arg(long)]
         goal: String,
         /// Months of training so far.
-        #[arg(long, value_name = "MONTHS")]
+        #[arg(long, value_name = "MONTHS", value_parser = flags::count)]
         training: Option<u32>,
         /// How sure the best single is, percent either way (one standard deviation).
-        #[arg(long, default_value_t = 3.0, value_name = "PERCENT")]
+        #[arg(long, default_value_t = 3.0, value_name = "PERCENT", value_parser = flags::percent)]
         unsure: f64,
         /// The answer as JSON.
         #[arg(long)]
@@ -87,7 +87,7 @@ pub(super) struct SetFlags {
     #[arg(long)]
     load: String,
     /// Repetitions completed.
-    #[arg(long)]
+    #[arg(long, value_parser = flags::count)]
     reps: u32,
     /// Effort as RPE, 1 to 10: 8, 8.5 or 8-9.
     #[arg(long, conflicts_with = "rir")]
@@ -102,7 +102,7 @@ pub(super) struct SetFlags {
     #[arg(long)]
     best: Option<String>,
     /// Months of training so far.
-    #[arg(long, value_name = "MONTHS")]
+    #[arg(long, value_name = "MONTHS", value_parser = flags::count)]
     training: Option<u32>,
     /// The answer as JSON.
     #[arg(long)]
@@ -139,7 +139,7 @@ pub(super) struct BandFlags {
     #[arg(long)]
     slack: Option<String>,
     /// How many bands.
-    #[arg(long, default_value_t = 2)]
+    #[arg(long, default_value_t = 2, value_parser = flags::count)]
     count: u32,
     /// The band is folded in half.
     #[arg(long)]

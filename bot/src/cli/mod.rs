@@ -69,7 +69,7 @@ enum Command {
     },
     /// Best single, loads, plates, bands, warm-up and goals worked out.
     #[command(subcommand)]
-    Load(load::LoadCommand),
+    Load(Box<load::LoadCommand>),
     /// Print a new signing secret for a chat platform.
     Secret,
 }
@@ -113,7 +113,7 @@ pub fn run() -> ExitCode {
         Command::Check => check(config),
         Command::Read { lines, json: _ } => read::run(config, lines),
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
-        Command::Load(command) => load::run(config, command),
+        Command::Load(command) => load::run(config, *command),
         Command::Secret => secret(),
     };
     match outcome {

@@ -16,6 +16,9 @@ const LEAST_DRIFT_PER_YEAR: f64 = 0.005;
 /// Years within which a goal must be as likely as not, to name a time at all.
 const HORIZON_YEARS: f64 = 5.0;
 
+/// Beyond this many years no figure is said: nobody's gain is known that far ahead.
+const LONGEST_SAID_YEARS: f64 = 10.0;
+
 /// Standard deviations to either side that the averages reach.
 const REACH: f64 = 6.0;
 
@@ -178,8 +181,11 @@ impl Outlook {
             Self::Reached => "in reach now".to_owned(),
             Self::NotOnTrend => "not on the present trend".to_owned(),
             Self::Between { early, late } => {
+                let late_years = late / WEEKS_A_YEAR;
                 let (early, late) = (Rough::of(early), Rough::of(late));
-                if early == late {
+                if late_years > LONGEST_SAID_YEARS {
+                    format!("about {} to more than 10 years", early.words())
+                } else if early == late {
                     format!("about {}", late.words())
                 } else if early.unit == late.unit {
                     format!("about {} to {}", early.figure(), late.words())
@@ -246,13 +252,14 @@ fn nodes(mean: f64, sd: f64, steps: u32) -> Vec<(f64, f64)> {
 /// Weeks at which a rising probability reaches `share`, by halving; none when it does not within
 /// ten thousand years.
 fn quantile(within: impl Fn(f64) -> f64, share: f64) -> Option<f64> {
-    /// Halvings: from 2^19 weeks down to far below a second.
-    const HALVINGS: u32 = 60;
+    /// Halvings: from 2^19 weeks down to a tenth of a second.
+    const HALVINGS: u32 = 42;
     let (mut low, mut high) = (0.0, 524_288.0);
     if within(low) >= share {
         return Some(0.0);
     }
-    if share.is_nan() || within(high) < share {
+    let ever = within(high);
+    if share.is_nan() || ever.is_nan() || ever < share {
         return None;
     }
     for _ in 0..HALVINGS {

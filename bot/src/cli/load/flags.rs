@@ -36,6 +36,22 @@ impl FromStr for Pull {
     }
 }
 
+/// A count, as a flag's value.
+pub(super) fn count(text: &str) -> Result<u32, String> {
+    text.trim()
+        .parse()
+        .map_err(|_| format!("found {text}, accepted a whole number, such as 5"))
+}
+
+/// A share in percent, as a flag's value.
+pub(super) fn percent(text: &str) -> Result<f64, String> {
+    text.trim()
+        .parse()
+        .ok()
+        .filter(|value: &f64| value.is_finite())
+        .ok_or_else(|| format!("found {text}, accepted a number in percent, such as 3"))
+}
+
 /// A mass with its unit.
 pub(super) fn mass(flag: &str, text: &str) -> Result<Mass, Failure> {
     TypedMass::read(text)

@@ -73,7 +73,7 @@ fn plates_come_heaviest_first_and_never_above_unless_asked() {
 #[test]
 fn a_plan_is_inside_the_guard_rails() {
     let (text, json) =
-        said("plan --lift deadlift --cause slow-lockout --load 330lb --reps 3 --rpe 8-9");
+        said("plan --lift deadlift --cause c-dl-late-back --load 330lb --reps 3 --rpe 8-9");
     assert!(text.contains("Stop on pain"), "{text}");
     let low = json["low"]["value"].as_f64().unwrap();
     let weeks = json["practice"].as_array().unwrap().iter();
@@ -159,6 +159,10 @@ fn bad_input_names_the_field_what_was_found_and_what_is_accepted() {
             "estimate --load 330lb --reps 3 --rpe hard",
             ["--rpe: found hard", "8-9"],
         ),
+        (
+            "estimate --load 330lb --reps x",
+            ["--reps <REPS>", "found x, accepted a whole number"],
+        ),
         ("plates 900kg", ["load: found 900 kg", "640 kg"]),
         ("plates 10kg", ["load: found 10 kg", "20 kg"]),
         (
@@ -167,7 +171,7 @@ fn bad_input_names_the_field_what_was_found_and_what_is_accepted() {
         ),
         (
             "plan --lift squat --cause nonsense --load 100kg --reps 3",
-            ["--cause: found nonsense", "catalog"],
+            ["--cause: found nonsense", "c-sq-"],
         ),
         (
             "goal --now 340lb --goal 400lb --unsure 50",

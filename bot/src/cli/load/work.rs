@@ -58,16 +58,22 @@ pub(super) fn plan(
         Failure::input("--lift: found nothing, accepted squat, bench or deadlift")
     })?;
     let (_, brain) = brain::load(config)?;
-    let correction = brain
+    let book = brain
         .catalog
         .lifts
         .get(&lift)
-        .and_then(|book| book.correction(cause))
-        .ok_or_else(|| {
-            Failure::input(format!(
-                "--cause: found {cause}, accepted the id of a cause of the {lift} in the catalog"
-            ))
-        })?;
+        .ok_or_else(|| Failure::Other(format!("the catalog has no {lift}")))?;
+    let correction = book.correction(cause).ok_or_else(|| {
+        let known: Vec<&str> = book
+            .corrections
+            .iter()
+            .map(|correction| correction.cause.as_str())
+            .collect();
+        Failure::input(format!(
+            "--cause: found {cause}, accepted one of {}",
+            known.join(", ")
+        ))
+    })?;
     if let Some(doubt) = load::unit_doubt(&report, None) {
         return Err(Failure::input(format!(
             "--load: found {}, accepted a load that fits the best single: was it meant to be {}?",
@@ -94,7 +100,7 @@ pub(super) fn plan(
 fn loaded(target: Mass, rack: &Plates, rounding: Rounding) -> Result<LoadedBar, Failure> {
     load_bar(target, rack, rounding).ok_or_else(|| {
         let over = bar_over(target, rack).map_or_else(String::new, |over| {
-            format!(", {} % over it", plain(over.percent.round()))
+            format!("; the bar alone is {} % over", plain(over.percent.round()))
         });
         let empty = Mass::new(rack.bar + rack.collars, rack.unit);
         Failure::input(format!(

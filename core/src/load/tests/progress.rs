@@ -293,6 +293,11 @@ fn a_goal_that_is_reached_or_out_of_reach_is_said_so() {
         Outlook::NotOnTrend
     );
     assert_eq!(goal(500.0, trend).words(), "not on the present trend");
+    // A trend that may be next to nothing has a tail of decades, which nobody can vouch for.
+    assert_eq!(
+        goal(400.0, Trend::per_year(0.10, 0.06)).words(),
+        "about 9 months to more than 10 years"
+    );
     let close_by = goal(343.0, Trend::per_year(0.25, 0.0)).words();
     assert_eq!(close_by, "about 1 to 4 weeks");
 }
@@ -361,6 +366,21 @@ proptest! {
         let mean = sets.iter().map(|&(kg, s)| weight(s) * kg.ln()).sum::<f64>() / total;
         prop_assert!((level.ln_kg - mean).abs() < 1e-12);
         prop_assert!((level.variance * total - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_set_moves_the_level_part_of_the_way_and_makes_it_surer(
+        kg in 190.0..210.0_f64, sigma in 0.01..0.08_f64, weeks in 0..30_u32,
+    ) {
+        let start = Level { variance: 0.002, ..Level::supposed(week(0.0), 200.0) };
+        let set = saw(f64::from(weeks), kg, sigma);
+        let after = follow(&[set], Some(start), Trend::NONE).unwrap();
+        let level = after.levels.last().unwrap();
+        let gain = (level.ln_kg - start.ln_kg) / (kg.ln() - start.ln_kg);
+        prop_assume!((kg.ln() - start.ln_kg).abs() > 1e-6);
+        prop_assert!(gain > 0.0 && gain < 1.0, "{gain}");
+        let unseen = 0.002 + 0.007 * 0.007 * f64::from(weeks);
+        prop_assert!(level.variance > 0.0 && level.variance < unseen);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Levels, goals, lines and scores against statsmodels, SciPy and NumPy; the figures are made by
+//! Levels, goals, lines and scores against statsmodels, `SciPy` and `NumPy`; the figures are made by
 //! `tests/reference/load_progress.py` with the versions named in the file.
 
 use super::super::velocity::VelocityLine;
