@@ -252,8 +252,8 @@ fn nodes(mean: f64, sd: f64, steps: u32) -> Vec<(f64, f64)> {
 /// Weeks at which a rising probability reaches `share`, by halving; none when it does not within
 /// ten thousand years.
 fn quantile(within: impl Fn(f64) -> f64, share: f64) -> Option<f64> {
-    /// Halvings: from 2^19 weeks down to a tenth of a second.
-    const HALVINGS: u32 = 42;
+    /// Halvings: from 2^19 weeks down to far below a second.
+    const HALVINGS: u32 = 54;
     let (mut low, mut high) = (0.0, 524_288.0);
     if within(low) >= share {
         return Some(0.0);

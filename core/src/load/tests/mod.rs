@@ -13,6 +13,7 @@ mod coverage;
 mod estimating;
 mod formulas;
 mod fusing;
+mod goals;
 mod guarding;
 mod loading;
 mod prescribing;
