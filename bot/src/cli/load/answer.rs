@@ -28,6 +28,7 @@ pub(super) struct PlanAnswer {
     pub(super) low: Mass,
     pub(super) high: Mass,
     pub(super) practice: Vec<Prescription>,
+    pub(super) doubts: Vec<String>,
 }
 
 /// Plates for a bar.
@@ -175,6 +176,7 @@ impl Plainly for PlanAnswer {
                 }
             }
         }
+        lines.extend(self.doubts.iter().map(|doubt| format!("Mind: {doubt}.")));
         lines.push(
             "Stop on pain, faintness or numbness; then a licensed clinician decides, not a program."
                 .to_owned(),

@@ -89,6 +89,14 @@ fn a_plan_is_inside_the_guard_rails() {
 }
 
 #[test]
+fn loads_few_have_lifted_are_pointed_out() {
+    let (text, json) =
+        said("plan --lift squat --cause c-sq-loose-rack --load 420kg --reps 2 --rpe 9");
+    assert!(text.contains("which few have done"), "{text}");
+    assert!(!json["doubts"].as_array().unwrap().is_empty());
+}
+
+#[test]
 fn a_warm_up_rises_to_the_top_and_cautions_near_the_best() {
     let (text, json) = said("warm-up 180kg --best 190kg");
     let totals: Vec<f64> = json["steps"]

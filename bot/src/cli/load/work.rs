@@ -20,13 +20,7 @@ use std::path::Path;
 pub(super) fn estimate(set: &SetFlags) -> Result<EstimateAnswer, Failure> {
     let report = report(set)?;
     let found = estimated(&report)?;
-    let mut doubts: Vec<String> = plausible(&report)
-        .into_iter()
-        .chain(estimate_doubts(&found, &report))
-        .map(|doubt| match doubt {
-            Plausibility::Ask(why) | Plausibility::Coach(why) => why,
-        })
-        .collect();
+    let mut doubts = doubts(&report, &found);
     if let Some(doubt) = load::unit_doubt(&report, None) {
         doubts.push(format!("was the load meant to be {}?", doubt.then.both()));
     }
@@ -39,6 +33,17 @@ pub(super) fn estimate(set: &SetFlags) -> Result<EstimateAnswer, Failure> {
         basis: found.basis.clone(),
         doubts,
     })
+}
+
+/// What is odd about the figures, in words.
+fn doubts(report: &SetReport, found: &Estimate) -> Vec<String> {
+    plausible(report)
+        .into_iter()
+        .chain(estimate_doubts(found, report))
+        .map(|doubt| match doubt {
+            Plausibility::Ask(why) | Plausibility::Coach(why) => why,
+        })
+        .collect()
 }
 
 /// The estimate of a report, or why there is none.
@@ -93,6 +98,7 @@ pub(super) fn plan(
         practice: doses
             .map(|dose| prescribe(dose, Some(&found), &report))
             .collect(),
+        doubts: doubts(&report, &found),
     })
 }
 

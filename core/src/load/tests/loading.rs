@@ -309,6 +309,19 @@ proptest! {
     }
 
     #[test]
+    fn many_pairs_of_a_size_are_all_thought_of(
+        counts in (0_u32..=9, 0_u32..=7, 0_u32..=5), quarter in 80_u32..1600, down in any::<bool>(),
+    ) {
+        // Sizes that share no easy pattern, so that bundles of plates matter.
+        let pairs = vec![(2.5, counts.0), (7.25, counts.1), (11.0, counts.2)];
+        let plates = Plates { unit: MassUnit::Kg, bar: 20.0, collars: 0.0, pairs };
+        let rounding = if down { Rounding::Down } else { Rounding::Nearest };
+        let target = f64::from(quarter) / 4.0;
+        let bar = load_bar(Mass::new(target, MassUnit::Kg), &plates, rounding).unwrap();
+        prop_assert_eq!(&bar.per_side, &by_trial(target, &plates, rounding));
+    }
+
+    #[test]
     fn one_more_pair_never_makes_it_worse(
         pairs in racks(), target in 20.0..300.0_f64, extra in prop::sample::select(vec![1.25, 5.0, 20.0]),
     ) {
