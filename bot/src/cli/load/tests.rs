@@ -90,8 +90,9 @@ fn a_plan_is_inside_the_guard_rails() {
 
 #[test]
 fn loads_few_have_lifted_are_pointed_out() {
-    let (text, json) =
-        said("plan --lift squat --cause c-sq-loose-rack --load 420kg --reps 2 --rpe 9");
+    let (text, json) = said(
+        "plan --lift squat --cause c-sq-loose-rack --load 420kg --reps 2 --rpe 9 --best 440kg",
+    );
     assert!(text.contains("which few have done"), "{text}");
     assert!(!json["doubts"].as_array().unwrap().is_empty());
 }
@@ -170,6 +171,10 @@ fn bad_input_names_the_field_what_was_found_and_what_is_accepted() {
         (
             "estimate --load 330lb --reps x",
             ["--reps <REPS>", "found x, accepted a whole number"],
+        ),
+        (
+            "plan --lift squat --cause c-sq-brace --load 420kg --reps 2",
+            ["--load: found 420kg", "420 lb (190.5 kg)"],
         ),
         ("plates 900kg", ["load: found 900 kg", "640 kg"]),
         ("plates 10kg", ["load: found 10 kg", "20 kg"]),

@@ -81,7 +81,8 @@ pub(super) fn plan(
     })?;
     if let Some(doubt) = load::unit_doubt(&report, None) {
         return Err(Failure::input(format!(
-            "--load: found {}, accepted a load that fits the best single: was it meant to be {}?",
+            "--load: found {}, accepted a load whose unit is beyond doubt: was it meant to be {}? \
+             If not, give --best as well",
             set.load,
             doubt.then.both()
         )));
