@@ -23,6 +23,7 @@ pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
             turn.reply("first", text, None);
         }
         LifterWord::MyCases => my_cases(turn),
+        LifterWord::Rack(word) => super::rack::answer(turn, word),
         LifterWord::AskCoach => ask_coach(turn),
         LifterWord::StopReminders => {
             turn.lifter.reminders = false;

@@ -15,6 +15,7 @@ mod matching;
 mod outbox;
 mod profile;
 mod progress;
+mod rack;
 mod remind;
 mod settle;
 mod speech;
@@ -24,7 +25,7 @@ mod turn;
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use remind::{Hold, due, hold_reminder};
-pub use speech::{CoachWord, LifterWord};
+pub use speech::{CoachWord, LifterWord, RackWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
 use crate::wording::{Words, escape};
