@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 20] = [
+const BUILT_IN: [(&str, &str); 21] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -85,6 +85,10 @@ const BUILT_IN: [(&str, &str); 20] = [
     (
         "hazards.toml",
         include_str!("../../config/catalog/hazards.toml"),
+    ),
+    (
+        "sign-words.toml",
+        include_str!("../../config/catalog/sign-words.toml"),
     ),
     ("wording.toml", crate::wording::BUILT_IN),
 ];

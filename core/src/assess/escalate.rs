@@ -4,7 +4,7 @@ use super::Set;
 use crate::catalog::LiftBook;
 use crate::diagnosis::Raised;
 use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
-use crate::reading::FlagLevel;
+use crate::reading::{self, FlagLevel, TextSpan};
 use crate::report::{AgeBand, Lift};
 
 /// Share of the estimate from which a bench press wants a spotter (common practice, no source).
@@ -104,9 +104,28 @@ fn flags(set: &Set<'_>, raised: &mut Vec<Raised>) {
 /// A pain sign that is there: the coach sees it before any technique is talked about.
 fn pain(set: &Set<'_>, raised: &mut Vec<Raised>) {
     let Some(book) = book(set) else { return };
+    let there = |id: &str| {
+        let mut signs = set.signs.iter();
+        signs.any(|view| view.sign == id && view.probability >= 0.5)
+    };
+    let pain = |id: &str| book.sign(id).is_some_and(|sign| sign.pain) && there(id);
+    let told: Vec<TextSpan> = set
+        .reading
+        .signs
+        .iter()
+        .filter(|mention| pain(&mention.sign))
+        .map(|mention| mention.span)
+        .collect();
+    let words = set.report.words.as_deref().unwrap_or_default();
+    let sharp = !told.is_empty() && reading::sharp(words, set.catalog, &told);
     for view in set.signs.iter().filter(|view| view.probability >= 0.5) {
         if let Some(sign) = book.sign(&view.sign).filter(|sign| sign.pain) {
-            push(raised, "esc-pain-week", &format!("pain: {}", sign.plain));
+            let id = if sharp {
+                "esc-sharp-pain"
+            } else {
+                "esc-pain-week"
+            };
+            push(raised, id, &format!("pain: {}", sign.plain));
         }
     }
 }

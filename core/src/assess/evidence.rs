@@ -24,14 +24,27 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
         .map(|mention| Finding {
             sign: mention.sign.clone(),
             probability: match mention.polarity {
-                Polarity::Present => mention.confidence,
-                Polarity::Absent => 1.0 - mention.confidence,
+                Polarity::Present => telling(mention.confidence),
+                Polarity::Absent => 1.0 - telling(mention.confidence),
             },
             from: Origin::Words,
         });
     add(&mut findings, words);
     findings.sort_by(|a, b| a.sign.cmp(&b.sign));
     findings
+}
+
+/// How often one sign is there in a set sent in, before anything is read (common practice, no
+/// source).
+const SELDOM: f64 = 0.15;
+
+/// A reading's confidence is what is believed after reading, `P(sign | words)`. What the words
+/// themselves weigh is its odds over the odds before reading (Pearl 1988, section 2.2.2; from
+/// memory), since the network holds how common a sign is already.
+fn telling(confidence: f64) -> f64 {
+    let odds = |p: f64| p / (1.0 - p);
+    let ratio = odds(confidence.clamp(0.01, 0.99)) / odds(SELDOM);
+    ratio / (1.0 + ratio)
 }
 
 /// Probability left to a sign that was named although the view cannot show it: the lifter may

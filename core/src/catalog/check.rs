@@ -176,6 +176,12 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
             }
             let burden = Some(Span::exactly(question.burden));
             self.within(entry, "burden", burden, 1.0, 3.0);
+            for condition in &question.when {
+                if let Err(error) = Condition::parse(condition) {
+                    let what = format!("`{condition}`: found {}", error.found);
+                    self.say(entry, condition, what, &error.accepted);
+                }
+            }
             let mut said = BTreeSet::new();
             for choice in &question.choices {
                 if choice.say.trim().is_empty() || !said.insert(choice.say.to_lowercase()) {

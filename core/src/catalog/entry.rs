@@ -330,6 +330,10 @@ pub struct Question {
     pub text: String,
     /// Choices, two to five.
     pub choices: Vec<Choice>,
+    /// Conditions any of which makes the question fit (`missed=yes`, `effort>=9`); always when
+    /// there are none. What the lifter did not say does not hold.
+    #[serde(default)]
+    pub when: Vec<String>,
     /// How much it asks of the lifter: 1 at once from memory, 2 has to think, 3 has to look or film.
     #[serde(default = "default_burden")]
     pub burden: f64,

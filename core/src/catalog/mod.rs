@@ -16,6 +16,7 @@ pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
 mod prescription;
+mod sign_words;
 mod spelling;
 #[cfg(test)]
 mod tests;
@@ -30,6 +31,8 @@ pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
+pub(crate) use sign_words::SignWording;
+pub use sign_words::SignWords;
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -52,6 +55,8 @@ pub struct Catalog {
     pub hazards: Hazards,
     /// The words lifters use.
     pub lexicon: Lexicon,
+    /// Signs by their concepts.
+    pub sign_words: SignWords,
     /// What the reader makes of the above once, at the parse or at the first text read; a clone
     /// shares it, so a catalog is changed before it is first read from, never after.
     pub(crate) prepared: PreparedOnce,
@@ -115,6 +120,16 @@ impl ContextRule {
             Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
         };
         here && !self.conditions.is_empty() && self.conditions.iter().all(holds)
+    }
+}
+
+impl Question {
+    /// Whether the question fits this report.
+    pub fn fits(&self, report: &SetReport) -> bool {
+        let holds = |text: &String| {
+            Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
+        };
+        self.when.is_empty() || self.when.iter().any(holds)
     }
 }
 

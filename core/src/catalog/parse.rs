@@ -4,14 +4,14 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Lexicon, LiftBook, Question, Sign, ViewRule,
+    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 20] = [
+pub const FILES: [&str; 21] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -31,11 +31,12 @@ pub const FILES: [&str; 20] = [
     "flags.toml",
     "lexicon.toml",
     "hazards.toml",
+    "sign-words.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 1] = ["wording.toml"];
+pub const OPTIONAL_FILES: [&str; 2] = ["sign-words.toml", "wording.toml"];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
@@ -77,6 +78,7 @@ pub(super) struct Shelves<'a> {
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,
+    sign_words: SignWords,
 }
 
 impl Catalog {
@@ -93,6 +95,13 @@ impl Catalog {
         }
         Check::new(&shelves, &mut problems).all();
         let catalog = shelves.into_catalog();
+        // With a broken book of signs this would only repeat what is reported already.
+        if let Some(file) = files
+            .iter()
+            .find(|file| file.name == "sign-words.toml" && problems.is_empty())
+        {
+            problems.extend(catalog.sign_words.strangers(&catalog.lifts, file));
+        }
         if problems.is_empty() {
             crate::reading::prepare(&catalog);
             Ok(catalog)
@@ -164,6 +173,7 @@ impl<'a> Shelves<'a> {
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
+            "sign-words.toml" => keep(&mut self.sign_words, SignWords::parse(*file), problems),
             // The texts of replies belong to the service, which checks them against its own.
             name if OPTIONAL_FILES.contains(&name) => {
                 let _ = Document::open(file, problems);
@@ -221,6 +231,7 @@ impl<'a> Shelves<'a> {
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,
+            sign_words: self.sign_words,
             ..Catalog::default()
         }
     }

@@ -45,7 +45,10 @@ pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> 
         case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
     let mut best: Option<(f64, &Question)> = None;
     for question in &book.questions {
-        if case.facts.answers.contains_key(&question.id) || settled(question, &known) {
+        if case.facts.answers.contains_key(&question.id)
+            || settled(question, &known)
+            || !question.fits(&case.facts)
+        {
             continue;
         }
         let Some(worth) = worth(case, now, question) else {

@@ -13,6 +13,7 @@ mod prepared;
 mod said;
 mod signs;
 mod token;
+mod wordings;
 mod work;
 
 pub(crate) use self::prepared::PreparedOnce;
@@ -159,6 +160,30 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         .unwrap_or_default();
     unread(&said, catalog, &mut reading);
     reading
+}
+
+/// Whether a pain told at one of these places is told as a sharp one, in the same sentence.
+pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
+    let lexicon = &catalog.lexicon;
+    let said = said::Said::new(text, lexicon, &catalog.flags.literals);
+    let sentences: Vec<usize> = said
+        .words
+        .iter()
+        .filter(|word| {
+            spans
+                .iter()
+                .any(|span| word.token.span[0] < span[1] && span[0] < word.token.span[1])
+        })
+        .map(|word| word.sentence)
+        .collect();
+    let told = said.find(&catalog.sign_words.sharp_pain, lexicon);
+    told.iter().flatten().any(|at| {
+        let here = |word: &said::Word| sentences.contains(&word.sentence);
+        said.slice(*at).iter().any(here)
+            && !said.any(*at, |meant| {
+                meant.denied.is_some() || meant.thought || meant.idiom || meant.long_past
+            })
+    })
 }
 
 /// Compiles a catalog for reading, so that the first text is read as fast as the rest.

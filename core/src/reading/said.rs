@@ -128,6 +128,58 @@ impl Said {
         said
     }
 
+    /// Where the terms of another book are said, by the number of the term.
+    pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Vec<Vec<At>> {
+        let ids: Vec<[Vec<WordId>; 2]> = self
+            .words
+            .iter()
+            .map(|word| {
+                let token = &word.token;
+                let mut exact = book.words.exact(&token.text, &token.stem);
+                // "came" is said where "come" is written.
+                if let Some(meant) = lexicon.same.get(&token.stem) {
+                    exact.extend(book.words.exact(meant, meant));
+                    exact.sort_unstable();
+                    exact.dedup();
+                }
+                let real = lexicon.protected.contains(&token.text)
+                    || lexicon.protected.contains(&token.stem);
+                let long = (4..=24).contains(&token.text.len());
+                if exact.is_empty() && !real && long && token.kind != Kind::Number {
+                    [book.words.near(&token.text).1, Vec::new()]
+                } else {
+                    [exact, Vec::new()]
+                }
+            })
+            .collect();
+        let filler = lexicon.names.get("cue filler").copied();
+        let small: Vec<bool> = self
+            .words
+            .iter()
+            .map(|word| {
+                let token = &word.token;
+                let ids = lexicon.phrases.words.exact(&token.text, &token.stem);
+                is_filler(&ids, filler, lexicon)
+            })
+            .collect();
+        let mut found: Vec<Vec<At>> = Vec::new();
+        for from in 0..self.words.len() {
+            for id in ids.get(from).map_or(&[][..], |pair| &pair[0]) {
+                for (phrase, term) in book.starting(*id) {
+                    if let Some(to) = run(&self.words, &ids, 0, phrase, from, &small) {
+                        if found.len() <= *term {
+                            found.resize(*term + 1, Vec::new());
+                        }
+                        if let Some(list) = found.get_mut(*term) {
+                            list.push(At { from, to });
+                        }
+                    }
+                }
+            }
+        }
+        found
+    }
+
     /// Where a group is said.
     pub(super) fn group(&self, lexicon: &Lexicon, name: &str) -> &[At] {
         lexicon

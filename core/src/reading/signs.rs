@@ -3,6 +3,7 @@
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
 use super::said::{At, Said, Word};
+use super::wordings::worded;
 use super::{Polarity, SignMention};
 use crate::catalog::words::{Spellings, WordId, WordTable, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
@@ -42,6 +43,7 @@ impl Phrase {
 /// Every phrase of the signs of one lift, or of all.
 #[derive(Debug)]
 pub(super) struct SignBook {
+    lift: Option<Lift>,
     phrases: Vec<Phrase>,
     words: WordTable<WordId>,
     spellings: Spellings,
@@ -57,6 +59,8 @@ struct Found {
     share: f64,
     words: Vec<usize>,
     size: usize,
+    /// Its words stand apart, with others between that are not its own.
+    loose: bool,
 }
 
 /// Where each word of the vocabulary stands, by its number.
@@ -96,13 +100,51 @@ pub(super) fn signs(
                 lift: phrase.lift,
                 sign: sign.id.clone(),
                 share,
+                loose: words
+                    .last()
+                    .zip(words.first())
+                    .is_some_and(|(last, first)| last - first >= words.len()),
                 words,
                 size: phrase.content.len().max(1),
             });
         }
     }
+    found.extend(by_concepts(said, catalog, book));
     let kept = settle(&found, lift_unknown);
     mentions(said, lexicon, &kept)
+}
+
+/// Signs said in other words than the phrases of the catalog, by their concepts.
+fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
+    let lift_of = |id: &str| {
+        let mut lifts = catalog.lifts.iter();
+        lifts.find_map(|(lift, signs)| {
+            let here = book.lift.is_none_or(|only| only == *lift);
+            (here && signs.sign(id).is_some()).then_some(*lift)
+        })
+    };
+    let worded = worded(said, &catalog.sign_words, &catalog.lexicon, |id| {
+        lift_of(id).is_some()
+    });
+    let idiom = |at: &usize| said.words.get(*at).is_some_and(|word| word.meant.idiom);
+    let pain = |id: &str| {
+        let mut lifts = catalog.lifts.values();
+        lifts.any(|signs| signs.sign(id).is_some_and(|sign| sign.pain))
+    };
+    worded
+        .into_iter()
+        .filter(|one| !pain(one.sign) || !one.words.iter().any(idiom))
+        .filter_map(|one| {
+            Some(Found {
+                lift: lift_of(one.sign)?,
+                sign: one.sign.to_owned(),
+                share: 1.0,
+                words: one.words,
+                size: 2,
+                loose: false,
+            })
+        })
+        .collect()
 }
 
 /// A word as it counts in phrases: its stem, one stem for words that mean the same.
@@ -115,6 +157,7 @@ impl SignBook {
     /// Compiles the phrases of a lift, or of every lift.
     pub(super) fn new(catalog: &Catalog, lift: Option<Lift>) -> Self {
         let mut book = Self {
+            lift,
             phrases: Vec::new(),
             words: WordTable::default(),
             spellings: Spellings::default(),
@@ -243,7 +286,17 @@ fn place(
 fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<usize> {
     super::work::steps(phrase.content.len());
     let end = start + phrase.whole.len() + ROOM;
-    let sentence = said.words.get(start).map(|word| word.sentence);
+    let opening = said.words.get(start);
+    // Two words say something together only with no comma between; more of them also across.
+    let together = |at: usize| {
+        said.words
+            .get(at)
+            .zip(opening)
+            .is_some_and(|(word, first)| {
+                word.sentence == first.sentence
+                    && (phrase.content.len() > 2 || word.place - first.place == at - start)
+            })
+    };
     let mut taken: Vec<usize> = Vec::new();
     for word in &phrase.content {
         let list = places.get(word).map_or(&[][..], Vec::as_slice);
@@ -252,7 +305,7 @@ fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<us
             .iter()
             .skip(from)
             .take_while(|at| **at < end)
-            .find(|at| !taken.contains(at) && said.words.get(**at).map(|w| w.sentence) == sentence);
+            .find(|at| !taken.contains(at) && together(**at));
         if let Some(at) = next {
             taken.push(*at);
         }
@@ -295,13 +348,19 @@ fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
                 && found.iter().any(|other| {
                     other.sign != one.sign && other.share > one.share && overlap(one, other)
                 });
+            // Two words of a phrase picked from what says something else.
+            let picked = one.loose
+                && one.size <= 2
+                && found
+                    .iter()
+                    .any(|other| other.sign != one.sign && !other.loose && overlap(one, other));
             let ambiguous = lift_unknown
                 && found.iter().any(|other| {
                     other.lift != one.lift
                         && other.words.len() >= one.words.len()
                         && overlap(one, other)
                 });
-            !partial && !ambiguous
+            !partial && !picked && !ambiguous
         })
         .cloned()
         .collect()
@@ -309,7 +368,10 @@ fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
 
 /// Mentions from what was found: each sign once, denied or past ones as absent.
 fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention> {
-    let stopped = said.group(lexicon, "cue stopped");
+    let over = Over {
+        stopped: said.group(lexicon, "cue stopped"),
+        fine: said.group(lexicon, "cue negation after"),
+    };
     let mut out: Vec<SignMention> = Vec::new();
     for one in found {
         let (Some(first), Some(last)) = (one.words.first().copied(), one.words.last().copied())
@@ -324,7 +386,7 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         {
             continue;
         }
-        let polarity = if absent(said, stopped, &one.words) {
+        let polarity = if over.absent(said, &one.words) {
             Polarity::Absent
         } else {
             Polarity::Present
@@ -334,7 +396,10 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         let from = said.words.get(first).map_or(0, |w| w.token.span[0]);
         let to = said.words.get(last).map_or(from, |w| w.token.span[1]);
         match out.iter_mut().find(|mention| mention.sign == one.sign) {
-            Some(mention) if mention.confidence >= confidence => {}
+            Some(mention)
+                if mention.confidence > confidence
+                    || (mention.confidence >= confidence
+                        && mention.span[1] - mention.span[0] >= to.saturating_sub(from)) => {}
             Some(mention) => {
                 *mention = SignMention {
                     sign: one.sign.clone(),
@@ -366,21 +431,31 @@ fn others(said: &Said, first: usize) -> bool {
     })
 }
 
-/// Whether the words are denied by a denial that is not part of them, or told as over.
-fn absent(said: &Said, stopped: &[At], words: &[usize]) -> bool {
-    let (Some(first), Some(last)) = (words.first(), words.last()) else {
-        return false;
-    };
-    let clause = |at: usize| said.words.get(at).map(|word| word.clause);
-    let denied = words.iter().any(|at| {
-        said.words
-            .get(*at)
-            .and_then(|word| word.meant.denied)
-            .is_some_and(|by| !words.contains(&by))
-    });
-    let over = stopped.iter().any(|at| {
-        !words.contains(&at.from)
-            && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
-    });
-    denied || over
+/// Where the text says that something is over or well.
+struct Over<'a> {
+    stopped: &'a [At],
+    fine: &'a [At],
+}
+
+impl Over<'_> {
+    /// Whether the words are denied by a denial that is not part of them, or told as over.
+    fn absent(&self, said: &Said, words: &[usize]) -> bool {
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            return false;
+        };
+        let clause = |at: usize| said.words.get(at).map(|word| word.clause);
+        // "the bar is a good way off": what stands inside is said of something else.
+        let inside = |by: usize| self.fine.iter().any(|at| at.from == by) && by < *last;
+        let denied = words.iter().any(|at| {
+            said.words
+                .get(*at)
+                .and_then(|word| word.meant.denied)
+                .is_some_and(|by| !words.contains(&by) && !inside(by))
+        });
+        let over = self.stopped.iter().any(|at| {
+            !words.contains(&at.from)
+                && (clause(at.from) == clause(*first) || clause(at.from) == clause(*last))
+        });
+        denied || over
+    }
 }

@@ -26,6 +26,7 @@ pub(super) fn read(line: &mut Line, out: &mut Reading) {
             .or_else(|| reserve(line, at))
             .or_else(|| of_ten(line, at))
             .or_else(|| at_sign(line, at))
+            .or_else(|| talk(line, at))
             && effort.check().is_ok()
         {
             out.fields.effort = Some(effort);
@@ -154,4 +155,50 @@ fn at_sign(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     let (span, end) = range(line, at + 1)?;
     let other = line.unit(end).is_some() || line.is(end, &["%", "percent", "x"]);
     (!other && span.low >= 4.0 && span.high <= 10.0).then_some((Effort::Rpe(span), at, end))
+}
+
+/// Least effort that is told as a bare figure; lower ones are counts of something else.
+const LEAST_TALKED: f64 = 5.0;
+
+/// "a triple at 8 to 9", "3 reps at an 8", "about a 9": a bare figure up to 10 is the effort when
+/// it stands right after the repetitions or is called "a" figure, and no unit follows.
+fn talk(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
+    if !line.is(
+        at,
+        &[
+            "at", "about", "around", "roughly", "felt", "maybe", "probably", "was", "like",
+        ],
+    ) {
+        return None;
+    }
+    let mut figure = at + 1;
+    while line.is(
+        figure,
+        &["a", "an", "about", "around", "like", "roughly", "maybe"],
+    ) && figure < at + 4
+    {
+        figure += 1;
+    }
+    let called = line.is(figure.checked_sub(1)?, &["a", "an"]);
+    line.digits(figure)?;
+    let (span, end) = range(line, figure)?;
+    let end = if called && line.is(end, &["or"]) && line.is(end + 1, &["a", "an"]) {
+        line.number(end + 2).map_or(end, |_| end + 3)
+    } else {
+        end
+    };
+    let counted = [
+        "triple", "triples", "single", "singles", "double", "doubles", "reps", "rep", "set",
+        "sets", "kg", "kilos", "lb", "lbs", "pounds",
+    ];
+    let after_set = line.is(at, &["at"])
+        && (line.is(at.checked_sub(1)?, &counted)
+            || (line.digits(at - 1).is_some() && line.is(at.checked_sub(2)?, &["for", "x", "of"])));
+    let closes = [
+        "", ".", ",", ";", "!", ")", "\n", "and", "but", "so", "with", "i", "my", "on", "though",
+        "today", "last", "effort", "then", "no", "bar", "hips", "knees", "the",
+    ];
+    let alone = line.is(end, &closes);
+    let figures = span.low >= LEAST_TALKED && span.high <= 10.0 && line.unit(end).is_none();
+    ((after_set || called) && alone && figures).then_some((Effort::Rpe(span), figure, end))
 }

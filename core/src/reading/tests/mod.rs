@@ -84,6 +84,7 @@ fn parse_whole() -> Catalog {
         "flags.toml",
         "lexicon.toml",
         "hazards.toml",
+        "sign-words.toml",
     ];
     Catalog::parse(&files).unwrap()
 }

@@ -258,3 +258,29 @@ fn pain_for_two_to_six_weeks_goes_to_the_coach_however_it_is_written() {
         );
     }
 }
+
+#[test]
+fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
+    let effort = |text: &str| fields(text).effort.map(crate::quantity::Effort::rpe);
+    let exactly = |rpe| Some(Span::exactly(rpe));
+    assert_eq!(
+        effort("deadlift 330lb for a triple at 8 to 9"),
+        Some(Span::new(8.0, 9.0))
+    );
+    assert_eq!(effort("squat 140kg, 3 reps at an 8"), exactly(8.0));
+    assert_eq!(effort("bench 100kg x5, about a 9"), exactly(9.0));
+    assert_eq!(effort("60 kg for 8, about a 7. heels lift"), exactly(7.0));
+    assert_eq!(
+        effort("200 kg x 3 at an 8, two weeks running"),
+        exactly(8.0)
+    );
+    for text in [
+        "squat 140kg x 5, about a 10 minute rest",
+        "bench 3 reps at 8 kg",
+        "squats at 9 am, 100kg x 5",
+        "deadlift 140kg x 5, stood about a 5 cm wider",
+        "bench 100kg for 5 at 80%",
+    ] {
+        assert_eq!(effort(text), None, "{text}");
+    }
+}

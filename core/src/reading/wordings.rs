@@ -1,0 +1,235 @@
+//! Signs by their concepts: what moves, how, and when, near together in one sentence, in any order.
+//!
+//! A movement belongs to what is named nearest before it: "elbows fine, knees cave" says nothing
+//! of the elbows. So between the first part of a wording and the next no other subject may stand,
+//! and a movement named before its subject must not belong to one named earlier.
+
+use super::said::{At, Said};
+use super::token::Kind;
+use crate::catalog::{SignWording, SignWords};
+
+/// Places a new clause counts for when nearness is measured.
+const CLAUSE: usize = 2;
+
+/// Words before a movement among which what it belongs to is looked for.
+const OWNER: usize = 5;
+
+/// One wording found: the sign and the words it stands on.
+pub(super) struct Worded<'a> {
+    pub(super) sign: &'a str,
+    pub(super) words: Vec<usize>,
+}
+
+/// Every sign worded, by its concepts; `here` tells the signs of the lifts in question.
+pub(super) fn worded<'a>(
+    said: &Said,
+    book: &'a SignWords,
+    lexicon: &crate::catalog::Lexicon,
+    here: impl Fn(&str) -> bool,
+) -> Vec<Worded<'a>> {
+    if book.groups == 0 {
+        return Vec::new();
+    }
+    let mut groups = said.find(&book.phrases, lexicon);
+    groups.resize(groups.len().max(book.groups), Vec::new());
+    let mut subjects: Vec<At> = book
+        .subjects
+        .iter()
+        .filter_map(|group| groups.get(*group))
+        .flatten()
+        .copied()
+        .collect();
+    subjects.sort_by_key(|at| (at.from, at.to));
+    let text = Text {
+        said,
+        groups: &groups,
+        subjects: &subjects,
+        asked: asked(said),
+    };
+    let mut found = Vec::new();
+    for (sign, wordings) in &book.signs {
+        if here(sign) {
+            let words = wordings.iter().flat_map(|wording| text.matches(wording));
+            found.extend(words.map(|words| Worded { sign, words }));
+        }
+    }
+    found
+}
+
+/// The text with what is said in it.
+struct Text<'a> {
+    said: &'a Said,
+    groups: &'a [Vec<At>],
+    subjects: &'a [At],
+    /// Sentences that only ask.
+    asked: Vec<usize>,
+}
+
+impl Text<'_> {
+    fn places(&self, any: &[usize]) -> Vec<At> {
+        let mut places: Vec<At> = any
+            .iter()
+            .filter_map(|group| self.groups.get(*group))
+            .flatten()
+            .copied()
+            .collect();
+        places.sort_by_key(|at| (at.from, at.to));
+        places.dedup();
+        places
+    }
+
+    /// The words of every place where all parts stand together; at most one a sentence start.
+    fn matches(&self, wording: &SignWording) -> Vec<Vec<usize>> {
+        let mut lists = Vec::with_capacity(wording.parts.len());
+        for part in &wording.parts {
+            let places = self.places(part);
+            if places.is_empty() {
+                return Vec::new();
+            }
+            lists.push(places);
+        }
+        let Some((first, rest)) = lists.split_first() else {
+            return Vec::new();
+        };
+        let unless = self.places(&wording.unless);
+        let found = first.iter().filter_map(|anchor| {
+            let parts = self.gather(*anchor, rest, wording.near)?;
+            let from = parts.iter().map(|at| at.from).min()?;
+            let to = parts.iter().map(|at| at.to).max()?;
+            let whole = At { from, to };
+            let blocked = unless
+                .iter()
+                .any(|at| self.gap(*at, whole).is_some_and(|gap| gap <= wording.near));
+            let sentence = self.said.words.get(from)?.sentence;
+            if blocked || self.asked.contains(&sentence) || !self.belongs(&parts) {
+                return None;
+            }
+            let mut words: Vec<usize> = parts.iter().flat_map(|at| at.from..at.to).collect();
+            words.sort_unstable();
+            words.dedup();
+            Some(words)
+        });
+        found.collect()
+    }
+
+    /// The nearest place of each further part.
+    fn gather(&self, anchor: At, rest: &[Vec<At>], near: usize) -> Option<Vec<At>> {
+        let mut taken = vec![anchor];
+        for list in rest {
+            let nearest = list
+                .iter()
+                .filter(|at| {
+                    taken
+                        .iter()
+                        .all(|other| at.to <= other.from || at.from >= other.to)
+                })
+                .filter_map(|at| {
+                    let gaps = taken.iter().filter_map(|other| self.gap(*at, *other));
+                    gaps.min().map(|gap| (gap, at.from < anchor.from, *at))
+                })
+                .min_by_key(|(gap, before, at)| (*gap, *before, at.from))?;
+            if nearest.0 > near {
+                return None;
+            }
+            taken.push(nearest.2);
+        }
+        Some(taken)
+    }
+
+    /// Words between two places of one sentence, a new clause counting for more.
+    fn gap(&self, a: At, b: At) -> Option<usize> {
+        let (first, second) = if a.from <= b.from { (a, b) } else { (b, a) };
+        let end = self.said.words.get(first.to.checked_sub(1)?)?;
+        let start = self.said.words.get(second.from)?;
+        if end.sentence != start.sentence {
+            return None;
+        }
+        let between = second.from.saturating_sub(first.to);
+        Some(between + CLAUSE * start.clause.saturating_sub(end.clause))
+    }
+
+    /// Whether the movement belongs to the subject of this wording and to no other.
+    fn belongs(&self, parts: &[At]) -> bool {
+        let [subject, movement, ..] = parts else {
+            return true;
+        };
+        if !self.subjects.contains(subject) {
+            return true;
+        }
+        let foreign = |at: &At| {
+            parts
+                .iter()
+                .all(|part| at.to <= part.from || at.from >= part.to)
+        };
+        if subject.from < movement.from {
+            return !self
+                .subjects
+                .iter()
+                .any(|at| foreign(at) && at.from >= subject.to && at.to <= movement.from);
+        }
+        let clause = |at: usize| self.said.words.get(at).map(|word| word.clause);
+        let owned = self.subjects.iter().any(|at| {
+            foreign(at)
+                && at.to <= movement.from
+                && movement.from - at.to <= OWNER
+                && clause(at.from) == clause(movement.from)
+        });
+        let between = self
+            .subjects
+            .iter()
+            .any(|at| foreign(at) && at.from >= movement.to && at.to <= subject.from);
+        !owned && !between
+    }
+}
+
+/// Sentences that ask whether something is so ("is my depth ok?"); "why do my knees cave?" and
+/// "is it bad that my knees cave?" say that it is so.
+fn asked(said: &Said) -> Vec<usize> {
+    let mut asked = Vec::new();
+    let mut words = said.words.iter().peekable();
+    let mut opening: Vec<&str> = Vec::new();
+    let mut sentence = 0;
+    for token in &said.tokens {
+        if token.kind == Kind::Sign {
+            if token.is("?") && only_asks(&opening) {
+                asked.push(sentence);
+            }
+            if matches!(token.text.as_str(), "." | "!" | "?" | "\n") {
+                opening.clear();
+            }
+            continue;
+        }
+        if let Some(word) = words.next() {
+            if word.sentence != sentence {
+                opening.clear();
+            }
+            sentence = word.sentence;
+            if opening.len() < 2 {
+                opening.push(&word.token.text);
+            }
+        }
+    }
+    asked
+}
+
+/// Whether a question that opens so only asks.
+fn only_asks(opening: &[&str]) -> bool {
+    let asks = matches!(
+        opening.first(),
+        Some(
+            &("is"
+                | "are"
+                | "am"
+                | "does"
+                | "do"
+                | "did"
+                | "should"
+                | "could"
+                | "can"
+                | "would"
+                | "will")
+        )
+    );
+    let tells = matches!(opening.get(1), Some(&("it" | "that" | "this" | "there")));
+    asks && !tells
+}
