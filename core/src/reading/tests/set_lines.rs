@@ -284,3 +284,17 @@ fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
         assert_eq!(effort(text), None, "{text}");
     }
 }
+
+#[test]
+fn an_effort_off_the_scale_is_kept_for_the_lifter_to_mend() {
+    let reading = reading("squat 100 kg x 5 rpe 14");
+    assert_eq!(
+        reading.fields.effort,
+        Some(Effort::Rpe(Span::exactly(14.0)))
+    );
+    assert!(
+        reading.asks.iter().any(|ask| ask.field == "effort"),
+        "{:?}",
+        reading.asks
+    );
+}
