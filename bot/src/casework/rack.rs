@@ -190,6 +190,7 @@ mod tests {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
+            about: None,
         };
         let effects = decide(&event, &known, at());
         assert!(

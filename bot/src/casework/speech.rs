@@ -4,7 +4,7 @@ use cueline_core::quantity::TypedMass;
 use cueline_core::report::Lift;
 
 /// What a lifter may say beside a set.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum LifterWord {
     /// How to use this.
     Help,
@@ -16,6 +16,8 @@ pub enum LifterWord {
     StopReminders,
     /// Reminders again.
     StartReminders,
+    /// The lifter's time zone, as said.
+    Zone(String),
     /// A copy of everything kept, or to be forgotten: a person sees to it.
     DataRequest,
     /// What to put on the bar.
@@ -118,6 +120,9 @@ fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
 
 /// The lifter's word, if the text is one and nothing else.
 pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
+    if let Some(zone) = zone_word(text) {
+        return Some(LifterWord::Zone(zone));
+    }
     let said = words(text);
     let phrases: [(&[&str], LifterWord); 22] = [
         (&["help"], LifterWord::Help),
@@ -187,6 +192,19 @@ fn rack_word(text: &str) -> Option<RackWord> {
     }
 }
 
+/// `my time zone is Europe/Berlin`: the name behind the words "time zone", if it looks like one.
+fn zone_word(text: &str) -> Option<String> {
+    let lower = text.to_lowercase();
+    let at = lower.find("time zone").map(|at| at + "time zone".len());
+    let at = at.or_else(|| lower.find("timezone").map(|at| at + "timezone".len()))?;
+    let name = lower
+        .get(at..)?
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()))
+        .find(|word| word.contains('/') || *word == "utc")?;
+    Some(name.to_owned())
+}
+
 /// The coach's word. The verb and the number may stand in either order; what follows is kept as
 /// written.
 pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
@@ -203,7 +221,10 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
     }
     let (head, rest) = head(text)?;
     let number = head.number;
+    let bare = rest.trim().is_empty();
     match head.verb.as_str() {
+        // "Take 5 kg off" is talk: what acts on a case by number alone stands alone.
+        "show" | "take" | "lift halt" | "finish" if !bare => None,
         "show" => Some(CoachWord::Show(number)),
         "take" => Some(CoachWord::Take(number)),
         "say" => Some(CoachWord::Say(number, rest)),
@@ -359,7 +380,16 @@ mod tests {
     }
 
     #[test]
+    fn a_zone_is_taken_from_a_sentence() {
+        let zone = Some(LifterWord::Zone("europe/berlin".to_owned()));
+        assert_eq!(lifter_word("My time zone is Europe/Berlin."), zone);
+        assert_eq!(lifter_word("which time zone are you in?"), None);
+    }
+
+    #[test]
     fn talk_between_coaches_is_no_command() {
+        assert_eq!(coach_word("Take 5 kg off and go again"), None);
+        assert_eq!(coach_word("finish 3 sets of five"), None);
         assert_eq!(coach_word("see you at 12"), None);
         assert_eq!(coach_word("show me"), None);
         assert_eq!(coach_word(""), None);

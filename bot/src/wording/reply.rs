@@ -57,7 +57,7 @@ fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
         .triage
         .notes
         .iter()
-        .map(|note| note.replace("{emergency_number}", number))
+        .map(|note| quoted(note, assessment).replace("{emergency_number}", number))
         .collect();
     match assessment.triage.level {
         // The flag's own note says stop and where to go; without one, ours does.
@@ -75,6 +75,18 @@ fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
         _ => {}
     }
     lines
+}
+
+/// A note with the lifter's words in it made harmless: no markup, mention or link of theirs acts.
+fn quoted(note: &str, assessment: &Assessment) -> String {
+    let flags = assessment.triage.flags.iter();
+    let found = flags
+        .map(|flag| flag.quote.as_str())
+        .find(|quote| !quote.is_empty() && note.contains(quote));
+    found.map_or_else(
+        || note.to_owned(),
+        |quote| note.replacen(quote, &super::escape(quote), 1),
+    )
 }
 
 /// The immediate replies of the escalations raised.
@@ -186,13 +198,21 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
     let Some(book) = book(assessment, parts.catalog) else {
         return;
     };
-    for (_, text) in &assessment.no_fault {
-        let text = text.trim_start_matches("no fault: ");
+    for (sign, text) in &assessment.no_fault {
+        // The rule's own words begin with its verdict, which ours says already.
+        let why = text
+            .trim_start_matches("no fault")
+            .trim_start_matches([':', '.', ' ']);
+        let plain = book.sign(sign).map_or("that", |sign| sign.plain.as_str());
+        let why = capital(&sentence(why));
         lines.push(
             parts
                 .words
-                .say("reply.no_fault", &[("text", &sentence(text))]),
+                .say("reply.no_fault", &[("sign", plain), ("text", &why)]),
         );
+    }
+    if !assessment.problems.is_empty() {
+        return;
     }
     if assessment.triage.level == Level::Ask && assessment.plan.is_none() && asks_unit(assessment) {
         return;
@@ -341,16 +361,20 @@ fn question(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
     }
 }
 
-/// A question as lines; the choices are numbered so that a number answers it.
+/// A question and its choices on a line of their own, numbered so that a number answers it.
 pub fn question_lines(words: &Words, text: &str, choices: &[String]) -> Vec<String> {
-    let mut lines = vec![words.say("reply.question", &[("question", text)])];
-    for (index, choice) in choices.iter().enumerate() {
-        lines.push(format!("{}. {choice}", index + 1));
-    }
-    if choices.is_empty() {
-        lines.push(words.say("reply.question_free", &[]));
-    }
-    lines
+    let asked = words.say("reply.question", &[("question", text)]);
+    let answers = if choices.is_empty() {
+        words.say("reply.question_free", &[])
+    } else {
+        let numbered: Vec<String> = choices
+            .iter()
+            .enumerate()
+            .map(|(index, choice)| format!("{}) {choice}", index + 1))
+            .collect();
+        numbered.join("  ")
+    };
+    vec![asked, answers]
 }
 
 /// Where it stands with the coach.
@@ -403,4 +427,13 @@ fn sentence(text: &str) -> String {
     } else {
         format!("{text}.")
     }
+}
+
+/// Text with its first letter in upper case.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }

@@ -157,7 +157,7 @@ impl Set<'_> {
             chosen,
             question: question.filter(|_| !level.stops() && level != Level::Coach),
             plan,
-            escalations,
+            escalations: escalations.all,
             follow_up,
             no_fault: self.diagnosis.no_fault,
             unseen: self.unseen,

@@ -16,6 +16,7 @@ pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
 mod prescription;
+mod spelling;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;
@@ -30,6 +31,7 @@ pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
 
+use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
 use std::collections::BTreeMap;
 
@@ -50,6 +52,9 @@ pub struct Catalog {
     pub hazards: Hazards,
     /// The words lifters use.
     pub lexicon: Lexicon,
+    /// What the reader makes of the above once, at the parse or at the first text read; a clone
+    /// shares it, so a catalog is changed before it is first read from, never after.
+    pub(crate) prepared: PreparedOnce,
 }
 
 /// The knowledge of one lift.

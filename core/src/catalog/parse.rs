@@ -94,6 +94,7 @@ impl Catalog {
         Check::new(&shelves, &mut problems).all();
         let catalog = shelves.into_catalog();
         if problems.is_empty() {
+            crate::reading::prepare(&catalog);
             Ok(catalog)
         } else {
             problems.sort_by_key(|problem| (place(&problem.file), problem.line));
@@ -220,6 +221,7 @@ impl<'a> Shelves<'a> {
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,
+            ..Catalog::default()
         }
     }
 }

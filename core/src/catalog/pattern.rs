@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 const NEAR: usize = 9;
 
 /// A thing to look for.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Term {
     /// A group of the lexicon.
     Group(String),

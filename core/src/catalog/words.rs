@@ -1,6 +1,34 @@
 //! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
 
-use std::collections::BTreeMap;
+pub(crate) use super::spelling::Spellings;
+use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+
+/// A table of words looked up by spelling; its keys come from the catalog, never from a sender,
+/// so a plain fast hash (FNV-1a) serves.
+pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Fnv>>;
+
+/// The FNV-1a hash of 64 bits (Fowler, Noll, Vo).
+#[derive(Clone, Debug)]
+pub(crate) struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for Fnv {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+}
 
 /// Lower-case letters without accents for one character; most give one letter, a few two.
 pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
@@ -34,12 +62,16 @@ pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
         '×' | '✕' | '✖' => "x",
         _ => "",
     };
-    let lower = plain
-        .is_empty()
+    let simple = c.is_ascii().then(|| c.to_ascii_lowercase());
+    let lower = (plain.is_empty() && simple.is_none())
         .then(|| c.to_lowercase())
         .into_iter()
         .flatten();
-    plain.chars().chain(lower)
+    simple
+        .filter(|_| plain.is_empty())
+        .into_iter()
+        .chain(plain.chars())
+        .chain(lower)
 }
 
 /// A whole word folded: lower case, no accents, no apostrophes, three or more of a letter as one.
@@ -115,63 +147,18 @@ pub(crate) fn stem(word: &str) -> String {
     base
 }
 
-/// Edits allowed for a word of `length` letters (insert, delete, substitute, swap).
-const fn allowed(length: usize) -> usize {
-    match length {
-        0..=3 => 0,
-        4..=7 => 1,
-        _ => 2,
-    }
-}
-
-/// Whether `typed` may be `meant` with small typos (Damerau 1964: insert, delete, substitute,
-/// swap of neighbours); the first letter must agree unless swapped. Gives the distance.
-pub(crate) fn typo(typed: &[char], meant: &[char]) -> Option<usize> {
-    let limit = allowed(meant.len()).min(allowed(typed.len() + 1));
-    if limit == 0 || typed.len().abs_diff(meant.len()) > limit {
-        return None;
-    }
-    let first = typed.first() == meant.first();
-    let swapped = typed.first() == meant.get(1) && typed.get(1) == meant.first();
-    if !first && !swapped {
-        return None;
-    }
-    let distance = edits(typed, meant);
-    (distance <= limit).then_some(distance)
-}
-
-/// The optimal-string-alignment distance of two short words.
-fn edits(a: &[char], b: &[char]) -> usize {
-    let mut before: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut row = vec![i + 1];
-        for (j, y) in b.iter().enumerate() {
-            let at = |line: &[usize], k: usize| line.get(k).copied().unwrap_or(usize::MAX / 2);
-            let mut best = (at(&last, j) + usize::from(x != y))
-                .min(at(&last, j + 1) + 1)
-                .min(at(&row, j) + 1);
-            let crossed = i > 0 && j > 0 && a.get(i - 1) == Some(y) && b.get(j - 1) == Some(x);
-            if crossed {
-                best = best.min(at(&before, j - 1) + 1);
-            }
-            row.push(best);
-        }
-        before = std::mem::replace(&mut last, row);
-    }
-    last.last().copied().unwrap_or(usize::MAX / 2)
-}
-
 /// A word of the vocabulary, by number.
 pub(crate) type WordId = u32;
 
 /// Every word of a file's phrases, found by spelling, stem, beginning or small typo.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Vocabulary {
-    whole: BTreeMap<String, WordId>,
-    stems: BTreeMap<String, Vec<WordId>>,
-    beginnings: Vec<(String, WordId)>,
-    letters: BTreeMap<char, Vec<(Vec<char>, WordId)>>,
+    whole: WordTable<WordId>,
+    /// Words of which only this very form counts.
+    only: WordTable<WordId>,
+    stems: WordTable<Vec<WordId>>,
+    beginnings: HashMap<char, Vec<(String, WordId)>>,
+    spellings: Spellings,
     count: WordId,
 }
 
@@ -181,10 +168,7 @@ impl Vocabulary {
     fn intern(&mut self, written: &str) -> WordId {
         if let Some(exact) = written.strip_prefix('=') {
             let next = self.count;
-            let id = *self
-                .whole
-                .entry(format!("={}", fold(exact)))
-                .or_insert(next);
+            let id = *self.only.entry(fold(exact)).or_insert(next);
             self.count = self.count.max(id + 1);
             return id;
         }
@@ -204,30 +188,32 @@ impl Vocabulary {
         self.count += 1;
         self.whole.insert(key, id);
         if open {
-            self.beginnings.push((text.clone(), id));
+            if let Some(first) = text.chars().next() {
+                self.beginnings
+                    .entry(first)
+                    .or_default()
+                    .push((text.clone(), id));
+            }
         } else {
             self.stems.entry(stem(&text)).or_default().push(id);
         }
-        let letters: Vec<char> = text.chars().collect();
-        if letters.len() > 3
-            && letters.iter().all(|c| c.is_alphabetic())
-            && let Some(first) = letters.first()
-        {
-            self.letters.entry(*first).or_default().push((letters, id));
-        }
+        self.spellings.add(&text, id);
         id
     }
 
     /// The phrase words that `word` is, without typos.
     pub(crate) fn exact(&self, word: &str, word_stem: &str) -> Vec<WordId> {
         let mut found: Vec<WordId> = self.whole.get(word).copied().into_iter().collect();
-        found.extend(self.whole.get(&format!("={word}")));
+        found.extend(self.only.get(word));
         if let Some(ids) = self.stems.get(word_stem) {
             found.extend(ids);
         }
         found.extend(
-            self.beginnings
-                .iter()
+            word.chars()
+                .next()
+                .and_then(|first| self.beginnings.get(&first))
+                .into_iter()
+                .flatten()
                 .filter(|(text, _)| word.starts_with(text.as_str()))
                 .map(|(_, id)| *id),
         );
@@ -238,25 +224,26 @@ impl Vocabulary {
 
     /// The phrase words that `word` may be with the fewest typos, and how many those are.
     pub(crate) fn near(&self, word: &str) -> (usize, Vec<WordId>) {
-        let typed: Vec<char> = word.chars().collect();
-        let mut best = usize::MAX;
-        let mut found = Vec::new();
-        for first in typed.iter().take(2) {
-            for (letters, id) in self.letters.get(first).into_iter().flatten() {
-                match typo(&typed, letters) {
-                    Some(distance) if distance < best => {
-                        best = distance;
-                        found = vec![*id];
-                    }
-                    Some(distance) if distance == best => found.push(*id),
-                    _ => {}
-                }
-            }
-        }
-        found.sort_unstable();
-        found.dedup();
-        (best, found)
+        self.spellings.near(word)
     }
+}
+
+/// A written word cut where figures meet letters or signs, as texts are cut (`9th` is `9`, `th`).
+fn figures_apart(word: &str) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let mut from = 0;
+    let mut before: Option<bool> = None;
+    for (at, c) in word.char_indices() {
+        let figure = c.is_ascii_digit();
+        if c == '/' || before.is_some_and(|was| was != figure) {
+            pieces.push(word.get(from..at).unwrap_or_default());
+            from = if c == '/' { at + 1 } else { at };
+        }
+        before = (c != '/').then_some(figure);
+    }
+    pieces.push(word.get(from..).unwrap_or_default());
+    pieces.retain(|piece| !piece.is_empty());
+    pieces
 }
 
 /// Phrases of one file, each standing for a term; found by their first word.
@@ -264,7 +251,9 @@ impl Vocabulary {
 pub(crate) struct PhraseBook {
     /// The words.
     pub(crate) words: Vocabulary,
-    by_first: BTreeMap<WordId, Vec<(Vec<WordId>, usize)>>,
+    by_first: Vec<Vec<(Vec<WordId>, usize)>>,
+    /// One more than the highest number of a term.
+    pub(crate) terms: usize,
 }
 
 impl PhraseBook {
@@ -272,22 +261,30 @@ impl PhraseBook {
     pub(crate) fn add(&mut self, phrase: &str, term: usize) {
         let ids: Vec<WordId> = phrase
             .split(|c: char| c.is_whitespace() || c == '-')
-            .filter(|w| !w.is_empty())
+            .flat_map(figures_apart)
             .map(|w| self.words.intern(w))
             .collect();
-        if let Some(first) = ids.first() {
-            self.by_first.entry(*first).or_default().push((ids, term));
+        self.terms = self.terms.max(term + 1);
+        let Some(first) = ids.first().map(|id| *id as usize) else {
+            return;
+        };
+        if self.by_first.len() <= first {
+            self.by_first.resize(first + 1, Vec::new());
+        }
+        if let Some(list) = self.by_first.get_mut(first) {
+            list.push((ids, term));
         }
     }
 
     /// Phrases that begin with this word, with their terms.
     pub(crate) fn starting(&self, first: WordId) -> &[(Vec<WordId>, usize)] {
-        self.by_first.get(&first).map_or(&[], Vec::as_slice)
+        self.by_first.get(first as usize).map_or(&[], Vec::as_slice)
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::spelling::typo;
     use super::*;
 
     #[test]

@@ -1,12 +1,12 @@
 //! Where the lifter stands and what to load: estimate, effort, plates, prescription.
 //!
 //! A set becomes a best single through [`formulas`] and [`reserve`], weighed against the best
-//! single the lifter named ([`estimate`]). A dose becomes sets, repetitions and a loaded bar
-//! ([`prescribe`], [`load_bar`]) inside the guard rails ([`jump_since_last`] and its like).
+//! single the lifter named ([`estimate()`]). A dose becomes sets, repetitions and a loaded bar
+//! ([`prescribe()`], [`load_bar`]) inside the guard rails ([`jump_since_last`] and its like).
 //! Over time the sets make a level ([`follow`], [`change_since`]) and a range for when a goal is in
 //! reach ([`TimeToGoal`]). Bar velocity ([`VelocityLine`]) and bands ([`Bands`]) have their own
 //! rules, relative strength its formulas ([`dots`], [`gl_points`]).
-//! Figures that are seldom true are found by [`plausible`] and [`unit_doubt`] before anything is
+//! Figures that are seldom true are found by [`plausible()`] and [`unit_doubt`] before anything is
 //! worked out from them.
 
 mod band;

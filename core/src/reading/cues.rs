@@ -15,54 +15,11 @@ const LIST_REACH: usize = 24;
 /// Words that may follow a comma and still stand under the denial before it.
 const LIST_ITEM: usize = 3;
 
+/// Words the longest cue may take.
+const LONGEST: usize = 32;
+
 /// Days from which "ago" is long past.
 const LONG_AGO_DAYS: f64 = 600.0;
-
-/// Divides clauses further at joining words.
-pub(super) fn divide(words: &mut [Word], said: &Said, lexicon: &Lexicon) {
-    let mut starts = vec![false; words.len()];
-    for at in said.group(lexicon, "cue scope ends") {
-        if let Some(start) = starts.get_mut(at.from) {
-            *start = true;
-        }
-    }
-    for index in 1..words.len() {
-        let text = |at: usize| words.get(at).map_or("", |word| word.token.text.as_str());
-        let joins = match text(index) {
-            "and" | "n" => matches!(
-                text(index + 1),
-                "i" | "im"
-                    | "ive"
-                    | "my"
-                    | "now"
-                    | "then"
-                    | "feel"
-                    | "felt"
-                    | "the"
-                    | "its"
-                    | "it"
-                    | "still"
-                    | "there"
-                    | "had"
-                    | "have"
-                    | "got"
-                    | "he"
-                    | "she"
-                    | "we"
-            ),
-            "because" | "cos" | "when" | "while" | "so" | "since" => true,
-            _ => false,
-        };
-        if joins && let Some(start) = starts.get_mut(index) {
-            *start = true;
-        }
-    }
-    let mut added = 0;
-    for (word, start) in words.iter_mut().zip(starts) {
-        added += usize::from(start);
-        word.clause += added;
-    }
-}
 
 /// Marks every word with how it is meant.
 pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
@@ -99,16 +56,17 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
     for at in &denials {
         deny_after(words, *at);
     }
-    for at in &denials_after {
-        deny_before(words, *at);
-    }
+    deny_before(words, &denials_after);
+    let mut done = 0;
     for at in thought {
         let clause_sentence = words.get(at.from).map(|word| word.sentence);
-        for word in words.iter_mut().skip(at.from) {
+        for (index, word) in words.iter_mut().enumerate().skip(at.from.max(done)) {
             if Some(word.sentence) != clause_sentence {
                 break;
             }
+            super::work::steps(1);
             word.meant.thought = true;
+            done = index + 1;
         }
     }
     if !reporting {
@@ -129,7 +87,12 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
 
 /// Whether `at` lies inside one of `wider`.
 fn covered(at: At, wider: &[At]) -> bool {
-    wider.iter().any(|w| w.from <= at.from && at.to <= w.to)
+    let low = wider.partition_point(|w| w.from + LONGEST < at.to);
+    wider
+        .iter()
+        .skip(low)
+        .take_while(|w| w.from <= at.from)
+        .any(|w| at.to <= w.to)
 }
 
 fn each(words: &mut [Word], at: At, mut change: impl FnMut(&mut Word)) {
@@ -163,6 +126,7 @@ fn deny_after(words: &mut [Word], denial: At) {
             reach = 0;
         }
         if let Some(word) = words.get_mut(at) {
+            super::work::steps(1);
             word.meant.denied = Some(denial.from);
         }
         at += 1;
@@ -179,6 +143,7 @@ fn bare_item(words: &[Word], from: usize) -> bool {
         .iter()
         .skip(from)
         .take_while(|word| word.clause == first.clause)
+        .take(LIST_ITEM + 1)
         .collect();
     item.len() <= LIST_ITEM
         && !item.iter().any(|word| {
@@ -226,28 +191,41 @@ fn bare_item(words: &[Word], from: usize) -> bool {
 }
 
 /// "… is fine" denies what stands before it in the clause; in a question it denies nothing.
-fn deny_before(words: &mut [Word], at: At) {
-    let Some(here) = words.get(at.from) else {
-        return;
-    };
-    let (clause, sentence) = (here.clause, here.sentence);
-    let asks = words
-        .iter()
-        .find(|word| word.sentence == sentence)
-        .is_some_and(|word| {
-            matches!(
+fn deny_before(words: &mut [Word], denials: &[At]) {
+    let mut starts: Vec<bool> = Vec::new();
+    for (index, word) in words.iter().enumerate() {
+        if starts.len() <= word.sentence {
+            starts.resize(word.sentence + 1, false);
+        }
+        let first = index
+            .checked_sub(1)
+            .and_then(|before| words.get(before))
+            .is_none_or(|before| before.sentence != word.sentence);
+        if first && let Some(asks) = starts.get_mut(word.sentence) {
+            *asks = matches!(
                 word.token.text.as_str(),
                 "is" | "are" | "should" | "can" | "does" | "do" | "why" | "was" | "how" | "what"
-            )
-        });
-    if asks {
-        return;
-    }
-    for word in words.iter_mut().take(at.from).rev() {
-        if word.clause != clause {
-            break;
+            );
         }
-        word.meant.denied = word.meant.denied.or(Some(at.from));
+    }
+    // Words before this one are marked by an earlier denial of the same clause.
+    let mut done = 0;
+    for at in denials {
+        let Some(here) = words.get(at.from) else {
+            continue;
+        };
+        let clause = here.clause;
+        if starts.get(here.sentence) == Some(&true) {
+            continue;
+        }
+        for word in words.iter_mut().take(at.from).skip(done).rev() {
+            if word.clause != clause {
+                break;
+            }
+            super::work::steps(1);
+            word.meant.denied = word.meant.denied.or(Some(at.from));
+        }
+        done = done.max(at.from);
     }
 }
 
@@ -283,13 +261,13 @@ fn mark_others(words: &mut [Word], others: &[At], selfs: &[At]) {
 }
 
 fn mark_now(words: &mut [Word], now: &[At]) {
-    for at in now {
-        let Some(sentence) = words.get(at.from).map(|word| word.sentence) else {
-            continue;
-        };
-        for word in words.iter_mut().filter(|word| word.sentence == sentence) {
-            word.meant.right_now = true;
-        }
+    let mut sentences: Vec<usize> = now
+        .iter()
+        .filter_map(|at| words.get(at.from).map(|word| word.sentence))
+        .collect();
+    sentences.sort_unstable();
+    for word in words.iter_mut() {
+        word.meant.right_now = sentences.binary_search(&word.sentence).is_ok();
     }
 }
 

@@ -1,26 +1,18 @@
-//! Red flags in the words: every wording of the catalog tried, with denial, time and person.
+//! Red flags in the words: every wording of the catalog that can match is tried, with denial,
+//! time and person.
 
-use super::measure::{ages, fevers, lengths, masses, percents, pressures};
+use super::excuses::Excuses;
+use super::measured::Measures;
+use super::prepared::{Key, Prepared, Source, Wording, Wordings};
 use super::said::{At, Meant, Said};
-use super::{FlagLevel, FlagMention};
-use crate::catalog::pattern::{Pattern, Term};
+use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, FlagRule, WhenPast};
 
-/// Words a harmless look-alike may stand away from the words it excuses.
-const EXCUSES: usize = 4;
+/// Words the longest phrase of the catalog may take, small words between counted.
+const LONGEST_PHRASE: usize = 32;
 
-/// The same for words of an emergency: only a look-alike that stands with them.
-const EXCUSES_EMERGENCY: usize = 0;
-
-/// Measured things of one text, found once.
-struct Measures {
-    days: Vec<(f64, At)>,
-    ages: Vec<(f64, At)>,
-    pressures: Vec<(f64, f64, At)>,
-    fevers: Vec<At>,
-    percents: Vec<At>,
-    masses: Vec<At>,
-}
+/// Places tried on each side for a part that may stand anywhere.
+const FAR_TRIES: usize = 8;
 
 /// A wording found, with its level.
 #[derive(Clone, Copy)]
@@ -30,11 +22,16 @@ struct Hit {
 }
 
 /// Every flag found, each once at its highest level, in the order of the flag file.
-pub(super) fn flags(said: &Said, catalog: &Catalog) -> Vec<FlagMention> {
-    let finder = Finder::new(said, catalog);
+pub(super) fn flags(said: &Said, catalog: &Catalog, prepared: &Prepared) -> Vec<FlagMention> {
+    let measured = Measures::new(said).all(prepared);
+    let finder = Finder::new(said, catalog, prepared, &measured);
+    let present = (0..finder.places.len())
+        .filter(|key| finder.places.get(*key).is_some_and(|list| !list.is_empty()));
+    let candidates = prepared.candidates(present);
     let mut found: Vec<FlagMention> = Vec::new();
-    for flag in &catalog.flags.flags {
-        if let Some(hit) = finder.flag(flag) {
+    let rules = catalog.flags.flags.iter().zip(&prepared.flags);
+    for ((flag, wordings), tries) in rules.zip(&candidates) {
+        if let Some(hit) = finder.flag(flag, wordings, tries) {
             found.push(FlagMention {
                 flag: flag.id.clone(),
                 level: hit.level,
@@ -59,55 +56,95 @@ fn raise(found: &mut [FlagMention], catalog: &Catalog) {
     }
 }
 
-struct Finder<'a> {
-    said: &'a Said,
-    catalog: &'a Catalog,
-    measures: Measures,
-    bodies: Vec<At>,
+/// Finds wordings in one text.
+pub(super) struct Finder<'a> {
+    pub(super) said: &'a Said,
+    /// Where each key of the wordings is said, sorted.
+    places: Vec<&'a [At]>,
+    /// Words of body parts.
+    is_body: Vec<bool>,
+    /// Clauses that name a body part.
+    body_clauses: Vec<bool>,
 }
 
 impl<'a> Finder<'a> {
-    fn new(said: &'a Said, catalog: &'a Catalog) -> Self {
+    fn new(
+        said: &'a Said,
+        catalog: &Catalog,
+        prepared: &Prepared,
+        measured: &'a [Vec<At>],
+    ) -> Self {
         let words = &said.words;
-        let mut bodies: Vec<At> = said.group(&catalog.lexicon, "body-part").to_vec();
-        bodies.sort_by_key(|at| at.from);
+        let mut is_body = vec![false; words.len()];
+        let clauses = words.last().map_or(0, |word| word.clause + 1);
+        let mut body_clauses = vec![false; clauses];
+        for at in said.group(&catalog.lexicon, "body-part") {
+            for slot in is_body.iter_mut().take(at.to).skip(at.from) {
+                *slot = true;
+            }
+            if let Some(slot) = words
+                .get(at.from)
+                .and_then(|word| body_clauses.get_mut(word.clause))
+            {
+                *slot = true;
+            }
+        }
+        let places = prepared
+            .sources
+            .iter()
+            .map(|source| {
+                let list = match source {
+                    Source::Group(id) => said.groups.get(*id),
+                    Source::Literal(id) => said.literals.get(*id),
+                    Source::Measured(id) => measured.get(*id),
+                };
+                list.map_or(&[][..], Vec::as_slice)
+            })
+            .collect();
         Self {
             said,
-            catalog,
-            measures: Measures {
-                days: lengths(words).iter().map(|l| (l.days, l.at)).collect(),
-                ages: ages(words),
-                pressures: pressures(words),
-                fevers: fevers(words),
-                percents: percents(words),
-                masses: masses(words),
-            },
-            bodies,
+            places,
+            is_body,
+            body_clauses,
         }
     }
 
     /// The most serious reading of one flag.
-    fn flag(&self, flag: &FlagRule) -> Option<Hit> {
+    fn flag(&self, flag: &FlagRule, wordings: &Wordings, tries: &[usize]) -> Option<Hit> {
         let mut best: Option<Hit> = None;
-        for (level, pattern) in &flag.rules {
+        let mut excuses = Excuses::default();
+        for (level, wording) in tries.iter().filter_map(|at| wordings.rules.get(*at)) {
             if best.is_some_and(|hit| hit.level >= *level) {
                 continue;
             }
-            for at in self.matches(pattern, *level) {
-                let level = self.timed(flag, pattern, *level, at);
-                if level > best.map_or(FlagLevel::None, |hit| hit.level)
-                    && !self.excused(flag, at, level)
-                {
-                    best = Some(Hit { level, at });
-                }
-            }
+            self.each_match(
+                wording,
+                |meant, at| counts(meant, at, wording, *level),
+                |at| {
+                    let timed = self.timed(flag, wording, *level, at);
+                    if timed > best.map_or(FlagLevel::None, |hit| hit.level)
+                        && !excuses.cover(self, wordings, at, timed)
+                    {
+                        best = Some(Hit { level: timed, at });
+                    }
+                    best.is_some_and(|hit| hit.level >= *level)
+                },
+            );
         }
         let hit = best?;
         let eased = hit.level == FlagLevel::Clinician
-            && flag
-                .eased_by
-                .iter()
-                .any(|pattern| !self.matches(pattern, FlagLevel::Clinician).is_empty());
+            && wordings.eased_by.iter().any(|wording| {
+                let mut any = false;
+                self.each_match(
+                    wording,
+                    |meant, at| counts(meant, at, wording, FlagLevel::Clinician),
+                    |_| {
+                        any = true;
+                        true
+                    },
+                );
+                any
+            });
         Some(Hit {
             level: if eased { FlagLevel::Coach } else { hit.level },
             ..hit
@@ -115,8 +152,8 @@ impl<'a> Finder<'a> {
     }
 
     /// What the time told of leaves of a level.
-    fn timed(&self, flag: &FlagRule, pattern: &Pattern, level: FlagLevel, at: At) -> FlagLevel {
-        if pattern.any_time {
+    fn timed(&self, flag: &FlagRule, wording: &Wording, level: FlagLevel, at: At) -> FlagLevel {
+        if wording.any_time {
             return level;
         }
         let long_past = self.said.any(at, |m| m.long_past);
@@ -129,66 +166,69 @@ impl<'a> Finder<'a> {
         }
     }
 
-    /// Whether a harmless look-alike explains the words found.
-    fn excused(&self, flag: &FlagRule, at: At, level: FlagLevel) -> bool {
-        let room = if level == FlagLevel::Emergency {
-            EXCUSES_EMERGENCY
-        } else {
-            EXCUSES
+    /// Gives `found` every place where a wording stands, its words meant so, until it is content.
+    pub(super) fn each_match(
+        &self,
+        wording: &Wording,
+        holds: impl Fn(&Meant, At) -> bool,
+        mut found: impl FnMut(At) -> bool,
+    ) {
+        let here = |key: &Key| {
+            self.places
+                .get(*key as usize)
+                .is_some_and(|l| !l.is_empty())
         };
-        flag.harmless.iter().any(|pattern| {
-            self.matches_meant(pattern, |_, _| true)
-                .iter()
-                .any(|near| self.gap(*near, at) <= room)
-        })
-    }
-
-    /// Every place a wording stands, meant as told now and of the lifter.
-    fn matches(&self, pattern: &Pattern, level: FlagLevel) -> Vec<At> {
-        self.matches_meant(pattern, |meant, at| counts(meant, at, pattern, level))
-    }
-
-    fn matches_meant(&self, pattern: &Pattern, holds: impl Fn(&Meant, At) -> bool) -> Vec<At> {
-        let mut lists: Vec<Vec<At>> = Vec::with_capacity(pattern.parts.len());
-        for part in &pattern.parts {
-            let list: Vec<At> = self
-                .places(&part.any)
-                .into_iter()
-                .filter(|at| {
-                    self.said
-                        .slice(*at)
-                        .iter()
-                        .all(|word| holds(&word.meant, *at))
-                })
-                .collect();
+        if !wording.parts.iter().all(|part| part.any.iter().any(here)) {
+            return;
+        }
+        let mut lists: Vec<Vec<At>> = Vec::with_capacity(wording.parts.len());
+        for part in &wording.parts {
+            let mut list = self.places(&part.any);
+            list.retain(|at| {
+                self.said
+                    .slice(*at)
+                    .iter()
+                    .all(|word| holds(&word.meant, *at))
+            });
             if list.is_empty() {
-                return Vec::new();
+                return;
             }
             lists.push(list);
         }
+        let unless: Vec<Vec<At>> = wording.unless.iter().map(|any| self.places(any)).collect();
         let Some((first, rest)) = lists.split_first() else {
-            return Vec::new();
+            return;
         };
-        first
-            .iter()
-            .filter_map(|anchor| self.gather(*anchor, rest, pattern))
-            .filter(|at| !self.blocked(*at, pattern))
-            .collect()
+        for anchor in first {
+            work::steps(1);
+            if let Some(at) = self.gather(*anchor, rest, wording)
+                && !self.blocked(at, wording, &unless)
+                && found(at)
+            {
+                return;
+            }
+        }
     }
 
     /// The whole place of a wording around one anchor.
-    fn gather(&self, anchor: At, rest: &[Vec<At>], pattern: &Pattern) -> Option<At> {
+    fn gather(&self, anchor: At, rest: &[Vec<At>], wording: &Wording) -> Option<At> {
         let mut whole = anchor;
         let mut taken = vec![anchor];
-        for (list, part) in rest.iter().zip(pattern.parts.iter().skip(1)) {
+        for (list, part) in rest.iter().zip(wording.parts.iter().skip(1)) {
             let free = |at: &&At| !taken.iter().any(|t| t.from < at.to && at.from < t.to);
-            let next = *list
+            let tried = if part.far {
+                around(list, anchor)
+            } else {
+                window(list, whole, wording.near)
+            };
+            work::steps(tried.len());
+            let next = *tried
                 .iter()
                 .filter(free)
-                .filter(|at| part.far || self.bound(anchor, **at))
+                .filter(|at| part.far || taken.iter().any(|t| self.bound(*t, **at)))
                 .min_by_key(|at| taken.iter().map(|t| self.gap(*t, **at)).min())?;
             let gap = taken.iter().map(|t| self.gap(*t, next)).min()?;
-            if !part.far && gap > pattern.near {
+            if !part.far && gap > wording.near {
                 return None;
             }
             taken.push(next);
@@ -207,66 +247,53 @@ impl<'a> Finder<'a> {
         if clause(one) == clause(two) {
             return true;
         }
-        let is_body = |at: At| self.bodies.iter().any(|b| b.from < at.to && at.from < b.to);
+        let is_body = |at: At| {
+            self.is_body
+                .get(at.from..at.to)
+                .is_some_and(|words| words.contains(&true))
+        };
         let feeling = match (is_body(one), is_body(two)) {
             (true, false) => two,
             (false, true) => one,
             _ => return true,
         };
-        !self
-            .bodies
-            .iter()
-            .any(|body| clause(*body) == clause(feeling))
+        !clause(feeling)
+            .and_then(|clause| self.body_clauses.get(clause))
+            .copied()
+            .unwrap_or(false)
     }
 
-    fn blocked(&self, at: At, pattern: &Pattern) -> bool {
-        pattern.unless.iter().any(|terms| {
-            self.places(terms)
+    fn blocked(&self, at: At, wording: &Wording, unless: &[Vec<At>]) -> bool {
+        unless.iter().any(|list| {
+            window(list, at, wording.near)
                 .iter()
-                .any(|block| self.gap(*block, at) <= pattern.near)
+                .any(|block| self.gap(*block, at) <= wording.near)
         })
     }
 
     /// Words between two places, punctuation counted.
     fn gap(&self, a: At, b: At) -> usize {
-        let place = |index: usize| self.said.words.get(index).map_or(0, |word| word.place);
         let (first, second) = if a.from <= b.from { (a, b) } else { (b, a) };
         if second.from < first.to {
             return 0;
         }
-        place(second.from).saturating_sub(place(first.to.saturating_sub(1)) + 1)
+        self.place(second.from)
+            .saturating_sub(self.place(first.to.saturating_sub(1)) + 1)
     }
 
-    fn places(&self, terms: &[Term]) -> Vec<At> {
-        let mut all: Vec<At> = terms.iter().flat_map(|term| self.term(term)).collect();
-        all.sort_by_key(|at| (at.from, at.to));
+    pub(super) fn place(&self, index: usize) -> usize {
+        self.said.words.get(index).map_or(0, |word| word.place)
+    }
+
+    fn places(&self, keys: &[Key]) -> Vec<At> {
+        let mut all: Vec<At> = keys
+            .iter()
+            .filter_map(|key| self.places.get(*key as usize))
+            .flat_map(|list| list.iter().copied())
+            .collect();
+        all.sort_unstable_by_key(|at| (at.from, at.to));
         all.dedup();
         all
-    }
-
-    fn term(&self, term: &Term) -> Vec<At> {
-        let within = |list: &[(f64, At)], low: u32, high: u32| -> Vec<At> {
-            list.iter()
-                .filter(|(value, _)| *value >= f64::from(low) && *value <= f64::from(high))
-                .map(|(_, at)| *at)
-                .collect()
-        };
-        match term {
-            Term::Group(name) => self.said.group(&self.catalog.lexicon, name).to_vec(),
-            Term::Literal(id) => self.said.literals.get(*id).cloned().unwrap_or_default(),
-            Term::Days(low, high) => within(&self.measures.days, *low, *high),
-            Term::Age(low, high) => within(&self.measures.ages, *low, *high),
-            Term::Pressure(high) => self
-                .measures
-                .pressures
-                .iter()
-                .filter(|(upper, lower, _)| *upper >= f64::from(*high) || *lower >= 110.0)
-                .map(|(_, _, at)| *at)
-                .collect(),
-            Term::Fever => self.measures.fevers.clone(),
-            Term::Percent => self.measures.percents.clone(),
-            Term::Mass => self.measures.masses.clone(),
-        }
     }
 
     fn span(&self, at: At) -> [usize; 2] {
@@ -277,14 +304,31 @@ impl<'a> Finder<'a> {
     }
 }
 
+/// The part of a sorted list that can stand near a place.
+fn window(list: &[At], place: At, near: usize) -> &[At] {
+    let low = place.from.saturating_sub(near + LONGEST_PHRASE);
+    let high = place.to + near;
+    let from = list.partition_point(|at| at.from < low);
+    let to = list.partition_point(|at| at.from <= high);
+    list.get(from..to).unwrap_or_default()
+}
+
+/// The part of a sorted list that stands nearest to a place.
+fn around(list: &[At], place: At) -> &[At] {
+    let middle = list.partition_point(|at| at.from < place.from);
+    let to = (middle + FAR_TRIES).min(list.len());
+    list.get(middle.saturating_sub(FAR_TRIES)..to)
+        .unwrap_or_default()
+}
+
 /// Whether words meant so raise a wording of this level.
-fn counts(meant: &Meant, at: At, pattern: &Pattern, level: FlagLevel) -> bool {
+fn counts(meant: &Meant, at: At, wording: &Wording, level: FlagLevel) -> bool {
     // A complaint that holds its own "no" (`no feeling`) is not denied by it.
     let denied = meant.denied.is_some_and(|by| by < at.from || by >= at.to);
     if denied || meant.idiom {
         return false;
     }
-    if pattern.any_person {
+    if wording.any_person {
         return true;
     }
     // Something happening to a person at hand gets the emergency text all the same.

@@ -2,14 +2,20 @@
 //!
 //! No network, no model: a grammar and a lexicon from the catalog, so a coach can add phrases.
 
+mod clauses;
 mod cues;
+mod excuses;
 mod fields;
 mod flags;
 mod measure;
+mod measured;
+mod prepared;
 mod said;
 mod signs;
 mod token;
+mod work;
 
+pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -116,6 +122,10 @@ pub struct Reading {
     /// The load wanted as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_goal: Option<f64>,
+    /// The exercise, when the words name one that is none of the three lifts; then no field of
+    /// its set is filled and nothing is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_exercise: Option<String>,
 }
 
 /// What is already known when a text is read.
@@ -130,7 +140,8 @@ pub struct Hints {
 /// Reads one text. Never fails: what cannot be settled becomes an ask.
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
     let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    let flags = flags::flags(&said, catalog);
+    let prepared = PreparedOnce::of(catalog);
+    let flags = flags::flags(&said, catalog, prepared);
     let mut reading = Reading {
         level: flags
             .iter()
@@ -141,17 +152,29 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         ..Reading::default()
     };
     fields::read(&said, hints, &mut reading);
-    reading.signs = signs::signs(&said, catalog, hints.lift.or(reading.fields.lift));
+    let lift = hints.lift.or(reading.fields.lift);
+    reading.signs = prepared
+        .signs(lift)
+        .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
+        .unwrap_or_default();
     unread(&said, catalog, &mut reading);
     reading
 }
 
+/// Compiles a catalog for reading, so that the first text is read as fast as the rest.
+pub(crate) fn prepare(catalog: &Catalog) {
+    let _ = PreparedOnce::of(catalog);
+}
+
 /// Words of pain in another language: the reader may have missed what matters, so the coach looks.
 fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
-    let foreign = said.tokens.iter().find(|token| {
-        catalog.lexicon.pain_abroad.iter().any(|word| {
-            token.text == *word || (!word.is_ascii() && token.text.contains(word.as_str()))
-        })
+    let abroad = &catalog.lexicon.pain_abroad;
+    let foreign = said.words.iter().map(|word| &word.token).find(|token| {
+        abroad.contains(&token.text)
+            || (!token.text.is_ascii()
+                && abroad
+                    .iter()
+                    .any(|word| !word.is_ascii() && token.text.contains(word.as_str())))
     });
     if let Some(token) = foreign {
         reading.flags.push(FlagMention {

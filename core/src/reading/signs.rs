@@ -4,10 +4,10 @@
 
 use super::said::{At, Said, Word};
 use super::{Polarity, SignMention};
-use crate::catalog::words::{fold, stem, typo};
+use crate::catalog::words::{Spellings, WordId, WordTable, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
 use crate::report::Lift;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Small words that carry nothing in a phrase of several words.
 const SMALL: [&str; 46] = [
@@ -20,12 +20,33 @@ const SMALL: [&str; 46] = [
 /// Words more than a phrase's own that may stand between its words.
 const ROOM: usize = 4;
 
-/// One phrase made ready.
+/// One phrase made ready, its words as numbers of the book's vocabulary.
+#[derive(Debug)]
 struct Phrase {
     lift: Lift,
     sign: usize,
-    content: Vec<String>,
-    whole: Vec<String>,
+    content: Vec<WordId>,
+    whole: Vec<WordId>,
+}
+
+impl Phrase {
+    /// Content words that have to be there.
+    const fn needed(&self) -> usize {
+        match self.content.len() {
+            count @ 0..=3 => count,
+            count => count - count / 4,
+        }
+    }
+}
+
+/// Every phrase of the signs of one lift, or of all.
+#[derive(Debug)]
+pub(super) struct SignBook {
+    phrases: Vec<Phrase>,
+    words: WordTable<WordId>,
+    spellings: Spellings,
+    /// Phrases by a word of theirs, once for each time it stands in the phrase.
+    by_word: Vec<Vec<usize>>,
 }
 
 /// One phrase found.
@@ -38,29 +59,37 @@ struct Found {
     size: usize,
 }
 
+/// Where each word of the vocabulary stands, by its number.
+type Places = BTreeMap<WordId, Vec<usize>>;
+
 /// Every sign found, each once, in the order of the text.
-pub(super) fn signs(said: &Said, catalog: &Catalog, lift: Option<Lift>) -> Vec<SignMention> {
-    let phrases = phrases(catalog, lift);
+pub(super) fn signs(
+    said: &Said,
+    catalog: &Catalog,
+    book: &SignBook,
+    lift_unknown: bool,
+) -> Vec<SignMention> {
     let lexicon = &catalog.lexicon;
-    let vocabulary: BTreeSet<&str> = phrases
-        .iter()
-        .flat_map(|p| p.content.iter().chain(&p.whole))
-        .map(String::as_str)
-        .collect();
-    let stems: Vec<String> = said
-        .words
-        .iter()
-        .map(|word| known(word, &vocabulary, lexicon))
-        .collect();
-    let mut places: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (index, text) in stems.iter().enumerate() {
-        places.entry(text).or_default().push(index);
+    let mut known: Vec<Option<WordId>> = Vec::new();
+    let mut ids: Vec<Option<WordId>> = Vec::with_capacity(said.words.len());
+    for word in &said.words {
+        // Numbers are given in the order words first stand in the text.
+        if word.spelling >= known.len() {
+            known.push(book.known(word, lexicon));
+        }
+        ids.push(known.get(word.spelling).copied().flatten());
+    }
+    let mut places: Places = BTreeMap::new();
+    for (index, id) in ids.iter().enumerate() {
+        if let Some(id) = id {
+            places.entry(*id).or_default().push(index);
+        }
     }
     let mut found: Vec<Found> = Vec::new();
-    for phrase in &phrases {
-        if let Some((words, share)) = place(phrase, said, &stems, &places) {
-            let book = catalog.lifts.get(&phrase.lift);
-            let Some(sign) = book.and_then(|book| book.signs.get(phrase.sign)) else {
+    for phrase in book.candidates(&places) {
+        if let Some((words, share)) = place(phrase, said, &ids, &places) {
+            let signs = catalog.lifts.get(&phrase.lift);
+            let Some(sign) = signs.and_then(|signs| signs.signs.get(phrase.sign)) else {
                 continue;
             };
             found.push(Found {
@@ -72,7 +101,7 @@ pub(super) fn signs(said: &Said, catalog: &Catalog, lift: Option<Lift>) -> Vec<S
             });
         }
     }
-    let kept = settle(&found, lift.is_none());
+    let kept = settle(&found, lift_unknown);
     mentions(said, lexicon, &kept)
 }
 
@@ -82,95 +111,125 @@ fn canonical(word: &str, lexicon: &Lexicon) -> String {
     lexicon.same.get(&stem).cloned().unwrap_or(stem)
 }
 
-/// A word of the text as a phrase word, small typos forgiven.
-fn known(word: &Word, vocabulary: &BTreeSet<&str>, lexicon: &Lexicon) -> String {
-    let text = canonical(&word.token.text, lexicon);
-    let letters: Vec<char> = text.chars().collect();
-    if vocabulary.contains(text.as_str())
-        || letters.len() < 4
-        || letters.len() > 24
-        || lexicon.protected.contains(&word.token.text)
-    {
-        return text;
-    }
-    vocabulary
-        .iter()
-        .filter(|meant| meant.len().abs_diff(text.len()) <= 4)
-        .filter(|meant| {
-            meant
-                .chars()
-                .next()
-                .is_some_and(|c| letters.iter().take(2).any(|l| *l == c))
-        })
-        .filter_map(|meant| {
-            typo(&letters, &meant.chars().collect::<Vec<_>>()).map(|distance| (distance, *meant))
-        })
-        .min()
-        .map_or(text, |(_, meant)| meant.to_owned())
-}
-
-fn phrases(catalog: &Catalog, lift: Option<Lift>) -> Vec<Phrase> {
-    let mut out = Vec::new();
-    for (book_lift, book) in &catalog.lifts {
-        if lift.is_some_and(|lift| lift != *book_lift) {
-            continue;
-        }
-        for (sign, entry) in book.signs.iter().enumerate() {
-            for text in &entry.phrases {
-                let whole: Vec<String> = super::token::tokens(text)
-                    .into_iter()
-                    .filter(|token| token.kind != super::token::Kind::Sign)
-                    .map(|token| token.text)
-                    .collect();
-                let content: Vec<String> = whole
-                    .iter()
-                    .filter(|word| !SMALL.contains(&word.as_str()))
-                    .map(|word| canonical(word, &catalog.lexicon))
-                    .collect();
-                let whole: Vec<String> = whole
-                    .iter()
-                    .map(|word| canonical(word, &catalog.lexicon))
-                    .collect();
-                out.push(Phrase {
-                    lift: *book_lift,
-                    sign,
-                    content,
-                    whole,
-                });
+impl SignBook {
+    /// Compiles the phrases of a lift, or of every lift.
+    pub(super) fn new(catalog: &Catalog, lift: Option<Lift>) -> Self {
+        let mut book = Self {
+            phrases: Vec::new(),
+            words: WordTable::default(),
+            spellings: Spellings::default(),
+            by_word: Vec::new(),
+        };
+        for (book_lift, signs) in &catalog.lifts {
+            if lift.is_some_and(|lift| lift != *book_lift) {
+                continue;
+            }
+            for (sign, entry) in signs.signs.iter().enumerate() {
+                for text in &entry.phrases {
+                    book.add(text, *book_lift, sign, &catalog.lexicon);
+                }
             }
         }
+        book
     }
-    out
+
+    fn add(&mut self, text: &str, lift: Lift, sign: usize, lexicon: &Lexicon) {
+        let mut content = Vec::new();
+        let mut whole = Vec::new();
+        for token in super::token::tokens(text) {
+            if token.kind == super::token::Kind::Sign {
+                continue;
+            }
+            let id = self.intern(&canonical(&token.text, lexicon));
+            whole.push(id);
+            if !SMALL.contains(&token.text.as_str()) {
+                content.push(id);
+            }
+        }
+        let number = self.phrases.len();
+        let found_by = if content.len() <= 1 {
+            whole.get(..whole.len().min(1)).unwrap_or_default()
+        } else {
+            &content
+        };
+        for id in found_by {
+            if let Some(list) = self.by_word.get_mut(*id as usize) {
+                list.push(number);
+            }
+        }
+        self.phrases.push(Phrase {
+            lift,
+            sign,
+            content,
+            whole,
+        });
+    }
+
+    fn intern(&mut self, word: &str) -> WordId {
+        if let Some(id) = self.words.get(word) {
+            return *id;
+        }
+        let id = WordId::try_from(self.by_word.len()).unwrap_or(WordId::MAX);
+        self.words.insert(word.to_owned(), id);
+        self.spellings.add(word, id);
+        self.by_word.push(Vec::new());
+        id
+    }
+
+    /// A word of the text as a phrase word, small typos forgiven.
+    fn known(&self, word: &Word, lexicon: &Lexicon) -> Option<WordId> {
+        let text = &word.token.text;
+        let meant = lexicon.same.get(&word.token.stem);
+        let canonical = meant.unwrap_or(&word.token.stem);
+        if let Some(id) = self.words.get(canonical) {
+            return Some(*id);
+        }
+        if canonical.len() < 4 || canonical.len() > 24 || lexicon.protected.contains(text) {
+            return None;
+        }
+        self.spellings.near(canonical).1.first().copied()
+    }
+
+    /// Phrases enough of whose words are there, in the order of the catalog.
+    fn candidates(&self, places: &Places) -> Vec<&Phrase> {
+        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+        for id in places.keys() {
+            for number in self.by_word.get(*id as usize).into_iter().flatten() {
+                *counts.entry(*number).or_default() += 1;
+            }
+        }
+        counts
+            .into_iter()
+            .filter_map(|(number, count)| {
+                self.phrases
+                    .get(number)
+                    .filter(|phrase| count >= phrase.needed().min(phrase.content.len().max(1)))
+            })
+            .collect()
+    }
 }
 
 /// Where a phrase stands best, and what share of its content words.
 fn place(
     phrase: &Phrase,
     said: &Said,
-    stems: &[String],
-    places: &BTreeMap<&str, Vec<usize>>,
+    ids: &[Option<WordId>],
+    places: &Places,
 ) -> Option<(Vec<usize>, f64)> {
     if phrase.content.len() <= 1 {
-        return in_order(&phrase.whole, said, stems, places).map(|words| (words, 1.0));
+        return in_order(&phrase.whole, said, ids, places).map(|words| (words, 1.0));
     }
-    let needed = match phrase.content.len() {
-        0..=3 => phrase.content.len(),
-        count => count - count / 4,
-    };
-    let present = phrase
-        .content
-        .iter()
-        .filter(|word| places.contains_key(word.as_str()))
-        .count();
-    if present < needed {
-        return None;
-    }
+    let needed = phrase.needed();
     let mut best: Option<Vec<usize>> = None;
-    for word in &phrase.content {
-        for start in places.get(word.as_str()).into_iter().flatten() {
+    'words: for word in &phrase.content {
+        for start in places.get(word).into_iter().flatten() {
             let words = window(phrase, said, places, *start);
             if words.len() >= needed && best.as_ref().is_none_or(|b| words.len() > b.len()) {
+                let whole = words.len() == phrase.content.len();
                 best = Some(words);
+                if whole {
+                    break 'words;
+                }
             }
         }
     }
@@ -181,17 +240,13 @@ fn place(
 }
 
 /// The phrase's words within the room that begins at `start`, in one sentence.
-fn window(
-    phrase: &Phrase,
-    said: &Said,
-    places: &BTreeMap<&str, Vec<usize>>,
-    start: usize,
-) -> Vec<usize> {
+fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<usize> {
+    super::work::steps(phrase.content.len());
     let end = start + phrase.whole.len() + ROOM;
     let sentence = said.words.get(start).map(|word| word.sentence);
     let mut taken: Vec<usize> = Vec::new();
     for word in &phrase.content {
-        let list = places.get(word.as_str()).map_or(&[][..], Vec::as_slice);
+        let list = places.get(word).map_or(&[][..], Vec::as_slice);
         let from = list.partition_point(|at| *at < start);
         let next = list
             .iter()
@@ -208,18 +263,18 @@ fn window(
 
 /// A short phrase word for word, at most one other word between.
 fn in_order(
-    whole: &[String],
+    whole: &[WordId],
     said: &Said,
-    stems: &[String],
-    places: &BTreeMap<&str, Vec<usize>>,
+    ids: &[Option<WordId>],
+    places: &Places,
 ) -> Option<Vec<usize>> {
     let first = whole.first()?;
-    places.get(first.as_str())?.iter().find_map(|start| {
+    places.get(first)?.iter().find_map(|start| {
         let mut words = vec![*start];
         let mut at = *start;
         for word in whole.iter().skip(1) {
             at = (at + 1..=at + 2).find(|next| {
-                stems.get(*next) == Some(word)
+                ids.get(*next) == Some(&Some(*word))
                     && said.words.get(*next).map(|w| w.sentence)
                         == said.words.get(*start).map(|w| w.sentence)
             })?;

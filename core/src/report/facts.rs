@@ -164,6 +164,7 @@ impl Best {
 #[serde(rename_all = "kebab-case")]
 pub enum AgeBand {
     /// Under 18: the coach and an adult in the room, always.
+    #[serde(rename = "under-18", alias = "under18")]
     Under18,
     /// 18 to 59.
     Adult,

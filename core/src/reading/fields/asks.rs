@@ -20,7 +20,7 @@ pub(super) fn figure(value: f64) -> String {
 }
 
 /// Which of the three it was.
-pub(super) fn lift() -> Ask {
+fn lift() -> Ask {
     ask(
         "lift",
         "Which lift was it?".to_owned(),

@@ -10,6 +10,10 @@ use crate::reading::{FieldMention, TextSpan};
 pub(super) struct Line<'a> {
     tokens: &'a [Token],
     used: Vec<bool>,
+    /// The number each token says, in digits and in letters.
+    numbers: Vec<(Option<f64>, Option<f64>)>,
+    /// Marks of the words there are, so that a phrase whose first word is not is not sought.
+    seen: [u64; 4],
     /// Where each field was read.
     pub(super) mentions: Vec<FieldMention>,
 }
@@ -17,11 +21,27 @@ pub(super) struct Line<'a> {
 impl<'a> Line<'a> {
     /// A line of which nothing is read yet.
     pub(super) fn new(tokens: &'a [Token]) -> Self {
+        let mut seen = [0; 4];
+        for token in tokens {
+            let (slot, bit) = mark(&token.text);
+            if let Some(bits) = seen.get_mut(slot) {
+                *bits |= bit;
+            }
+        }
         Self {
             tokens,
             used: vec![false; tokens.len()],
+            numbers: tokens.iter().map(numbers).collect(),
+            seen,
             mentions: Vec::new(),
         }
+    }
+
+    /// Whether the first word of a phrase may be in the text.
+    fn may_have(&self, phrase: &str) -> bool {
+        let first = phrase.split(' ').next().unwrap_or_default();
+        let (slot, bit) = mark(first);
+        self.seen.get(slot).is_some_and(|bits| bits & bit != 0)
     }
 
     /// How many tokens.
@@ -51,6 +71,9 @@ impl<'a> Line<'a> {
 
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
+        if !phrase.starts_with(self.text(at)) {
+            return None;
+        }
         let mut end = at;
         for word in phrase.split(' ') {
             // A hyphen may join the words of a phrase.
@@ -75,25 +98,27 @@ impl<'a> Line<'a> {
 
     /// The first place of any of these phrases, `[from, to)` in tokens.
     pub(super) fn find(&self, phrases: &[&str]) -> Option<(usize, usize)> {
-        (0..self.len()).find_map(|at| self.any_phrase(at, phrases).map(|to| (at, to)))
+        let may: Vec<&str> = phrases
+            .iter()
+            .copied()
+            .filter(|phrase| self.may_have(phrase))
+            .collect();
+        if may.is_empty() {
+            return None;
+        }
+        (0..self.len()).find_map(|at| self.any_phrase(at, &may).map(|to| (at, to)))
     }
 
     /// The number in digits at a token.
     pub(super) fn digits(&self, at: usize) -> Option<f64> {
-        self.tokens.get(at).and_then(Token::number)
+        self.numbers.get(at).and_then(|(digits, _)| *digits)
     }
 
     /// The number at a token, in digits or letters.
     pub(super) fn number(&self, at: usize) -> Option<f64> {
-        self.digits(at).or_else(|| {
-            let token = self.tokens.get(at)?;
-            (token.kind == Kind::Word
-                && !token.is("few")
-                && !token.is("couple")
-                && !token.is("several"))
-            .then(|| value(&token.text))
-            .flatten()
-        })
+        self.numbers
+            .get(at)
+            .and_then(|(digits, letters)| digits.or(*letters))
     }
 
     /// The unit of mass at a token; `k` only when glued to the number before it.
@@ -170,6 +195,21 @@ impl<'a> Line<'a> {
 
     /// Whether any of these words stands anywhere.
     pub(super) fn has(&self, words: &[&str]) -> bool {
-        (0..self.len()).any(|at| self.is(at, words))
+        words.iter().any(|word| self.may_have(word)) && (0..self.len()).any(|at| self.is(at, words))
     }
+}
+
+/// The number a token says in digits, and the one it says in letters.
+fn numbers(token: &Token) -> (Option<f64>, Option<f64>) {
+    let exact = !matches!(token.text.as_str(), "few" | "couple" | "several");
+    let letters = (token.kind == Kind::Word && exact).then(|| value(&token.text));
+    (token.number(), letters.flatten())
+}
+
+/// One bit of 256 for a word, by its first and last letter and its length.
+fn mark(word: &str) -> (usize, u64) {
+    let bytes = word.as_bytes();
+    let end = |byte: Option<&u8>| byte.map_or(0, |b| usize::from(*b));
+    let number = end(bytes.first()) + end(bytes.last()) * 7 + bytes.len() * 31;
+    ((number >> 6) & 3, 1 << (number & 63))
 }

@@ -4,6 +4,7 @@ mod asks;
 mod chains;
 mod counts;
 mod effort;
+mod lift;
 mod line;
 mod loads;
 mod miss;
@@ -19,13 +20,20 @@ use super::{Hints, Reading};
 use crate::quantity::Mass;
 use crate::report::Lift;
 
+/// Tokens in which set fields are sought; a longer text is a story, and time stays bounded.
+const READ_TO: usize = 1_500;
+
+/// Loads and counts of one text that are weighed against one another, at most.
+const COMPARED: usize = 40;
+
 /// Reads every field of a text into `out`.
 pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
-    let mut line = Line::new(&said.tokens);
+    let tokens = said.tokens.get(..READ_TO).unwrap_or(&said.tokens);
+    let mut line = Line::new(tokens);
     take_ages(said, &mut line, out);
     let stated = person::only_unit(&line);
     let unit = hints.unit.or(stated);
-    let lift = setting::lift(&mut line);
+    let lift = lift::lift(&mut line);
     person::read(&mut line, out, unit);
     setting::read(&mut line, &mut out.fields);
     effort::read(&mut line, out);
@@ -34,8 +42,13 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     if out.fields.effort.is_none() && !found.loads.is_empty() {
         effort::read(&mut line, out);
     }
-    let other = lift.is_err();
-    out.fields.lift = lift.ok().flatten();
+    match lift {
+        Ok(lift) => out.fields.lift = lift,
+        Err(name) => out.other_exercise = Some(name),
+    }
+    let other = out.other_exercise.is_some();
+    found.loads.truncate(COMPARED);
+    found.reps.truncate(COMPARED);
     attach(&line, &mut found);
     let misses = missed.miss.as_ref().map_or(0, |_| 1);
     let top = top(&found, missed.at, misses > 0);
@@ -64,7 +77,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         out.fields.sets = None;
         out.fields.effort = None;
         out.fields.missed = None;
-        out.asks = vec![asks::lift()];
+        out.bare_best = None;
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
     }
@@ -76,9 +89,10 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
     for (age, at) in ages(&said.words) {
         let other = said.any(at, |meant| meant.other);
         let Some(span) = place(at.from) else { continue };
-        let Some(token) = said.tokens.iter().position(|token| token.span == span) else {
-            continue;
-        };
+        let token = said.tokens.partition_point(|token| token.span[0] < span[0]);
+        if token >= line.len() {
+            break;
+        }
         let before = token.checked_sub(1).map_or("", |i| line.text(i)).to_owned();
         if !matches!(before.as_str(), "was" | "age") || line.before(token, 2) != "i" {
             let band = person::band(age);
@@ -128,6 +142,7 @@ fn attach(line: &Line, found: &mut Sets) {
 
 /// "then" parts what was done first from what came after.
 fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
+    crate::reading::work::steps(1);
     let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
     between.into_iter().any(|at| line.is(at, &["then", ";"]))
 }
