@@ -252,7 +252,10 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         }
         _ => {
             // More about the set under review: read together with what was said before.
-            if !case.body.parts.is_empty() {
+            if case.body.parts.is_empty() {
+                // After a figure that could not be true, what is written now outweighs the rest.
+                case.body.report = reading.fields.clone().or(&case.body.report);
+            } else {
                 reopen(&mut case);
             }
             case.body.parts.push(part);

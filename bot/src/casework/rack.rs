@@ -186,11 +186,11 @@ mod tests {
             cases,
             new_number: 7,
             mark: None,
+            about: None,
             ours: None,
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
-            about: None,
         };
         let effects = decide(&event, &known, at());
         assert!(

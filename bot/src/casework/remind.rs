@@ -40,11 +40,16 @@ fn page(
     now: Timestamp,
     effects: &mut Effects,
 ) {
-    let untaken = file
-        .queue_item
-        .as_ref()
-        .is_some_and(|item| item.taken_until.is_none_or(|until| until <= now));
-    if file.case.state != CaseState::Halted || !untaken {
+    let Some(item) = &file.queue_item else {
+        return;
+    };
+    if file.case.state != CaseState::Halted {
+        return;
+    }
+    if let Some(until) = item.taken_until.filter(|until| *until > now) {
+        // Somebody has it now; if that runs out unanswered, the page is due again.
+        let later = next(follow_up, until, 0);
+        effects.follow_ups.push(FollowUpChange::Open(later));
         return;
     }
     let name = file.lifter.as_ref().map_or_else(String::new, |lifter| {
