@@ -39,6 +39,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
         reading(assessment, parts, &mut lines);
         view(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
+        goal(assessment, parts, &mut lines);
         cause(assessment, parts, &mut lines);
         if let Some(plan) = &assessment.plan {
             changes(assessment, plan, parts, &mut lines);
@@ -183,6 +184,15 @@ fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
             ("percent", &percent),
         ],
     ));
+}
+
+/// When the goal is in reach.
+fn goal(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    if let (Some(when), Some(goal)) = (&assessment.goal, &assessment.report.goal) {
+        let load = goal.load.both();
+        let values = [("goal", load.as_str()), ("when", when.as_str())];
+        lines.push(parts.words.say("reply.goal", &values));
+    }
 }
 
 /// The unit is in doubt: no figure is worked out from it.

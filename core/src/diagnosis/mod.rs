@@ -10,6 +10,7 @@ mod answers;
 mod choice;
 mod evidence;
 mod explain;
+mod foresee;
 mod frontier;
 mod gates;
 mod network;
@@ -262,15 +263,13 @@ impl<'a> Case<'a> {
 impl View<'_> {
     /// Ids of the causes chosen.
     fn named(&self) -> Vec<&str> {
-        let id = |at: &usize| Some(&*self.in_play.get(*at)?.cause.id);
-        self.choice.chosen.iter().filter_map(id).collect()
+        self.named_by(&self.choice)
     }
 
-    /// Sum over causes of binary entropy, in nats.
-    fn entropy(&self) -> f64 {
-        let term = |p: f64| if p > 0.0 { -p * p.ln() } else { 0.0 };
-        let causes = self.posterior.causes.iter();
-        causes.map(|&p| term(p) + term(1.0 - p)).sum()
+    /// Ids of the causes that a choice among those in play names.
+    fn named_by(&self, choice: &choice::Choice) -> Vec<&str> {
+        let id = |at: &usize| Some(&*self.in_play.get(*at)?.cause.id);
+        choice.chosen.iter().filter_map(id).collect()
     }
 
     fn unsure(&self, room: &mut Workspace) -> Option<String> {

@@ -21,6 +21,14 @@ pub(super) struct Posterior {
     pub(super) log_evidence: f64,
 }
 
+impl Posterior {
+    /// Sum over causes of binary entropy, in nats.
+    pub(super) fn entropy(&self) -> f64 {
+        let term = |p: f64| if p > 0.0 { -p * p.ln() } else { 0.0 };
+        self.causes.iter().map(|&p| term(p) + term(1.0 - p)).sum()
+    }
+}
+
 /// Room for the passes, kept between them.
 #[derive(Debug, Default)]
 pub(super) struct Workspace {
@@ -34,8 +42,30 @@ pub(super) const MOST_WIDTH: u32 = 22;
 
 /// The posterior of a network in a given order.
 pub(super) fn posterior(network: &Network, order: &Frontier, room: &mut Workspace) -> Posterior {
-    let weights = weights(network, order);
-    forward(order, &weights, room);
+    summed(network, order, &weights(network, order), room)
+}
+
+/// The same, each cause that is there weighed by a factor of its own.
+pub(super) fn posterior_weighed(
+    network: &Network,
+    order: &Frontier,
+    factors: &[f64],
+    room: &mut Workspace,
+) -> Posterior {
+    let mut weights = weights(network, order);
+    for (weight, factor) in weights.iter_mut().zip(factors) {
+        weight[1] *= factor;
+    }
+    summed(network, order, &weights, room)
+}
+
+fn summed(
+    network: &Network,
+    order: &Frontier,
+    weights: &[[f64; 2]],
+    room: &mut Workspace,
+) -> Posterior {
+    forward(order, weights, room);
     let evidence = room.state.first().copied().unwrap_or(1.0);
     let mut found = Posterior {
         causes: vec![0.0; network.priors.len()],
@@ -43,7 +73,7 @@ pub(super) fn posterior(network: &Network, order: &Frontier, room: &mut Workspac
         signs: vec![0.0; network.signs.len()],
         log_evidence: evidence.ln() + folded_constant(network, order),
     };
-    backward(order, &weights, room, &mut found);
+    backward(order, weights, room, &mut found);
     found
 }
 

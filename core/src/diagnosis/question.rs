@@ -1,6 +1,7 @@
 //! The next question: the one whose answer is most likely to change what is named first.
 //!
-//! For each choice of each question still open, the answer is put in and the case judged anew. How
+//! For each choice of each question still open, the answer is put in and the case judged again (by
+//! `foresee` where the sum at hand serves, else anew). How
 //! likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
 //! no sign has no such figure and counts as one choice in so many, or as seldom where it would put
 //! the set outside the catalog. Choices that say the same of the same signs part one share. The
@@ -11,8 +12,9 @@
 //! competes, a question that settles it goes first.
 
 use super::answers::{findings_of, record};
+use super::foresee::{Passes, foresee};
 use super::frontier::Frontier;
-use super::{Case, NextQuestion, View, holding};
+use super::{Case, Finding, NextQuestion, View, holding};
 use crate::catalog::{Choice, Question};
 use crate::report::SetReport;
 use std::collections::BTreeSet;
@@ -22,7 +24,7 @@ const TIE_BREAK: f64 = 0.1;
 
 /// The choice of causes must change with at least this chance for a question to be asked (common
 /// practice, no source).
-const WORTH_ASKING: f64 = 0.02;
+const WORTH_ASKING: f64 = 0.05;
 
 /// Added to the worth of a question that goes before the others; more than any worth.
 const FIRST: f64 = 1000.0;
@@ -43,6 +45,7 @@ pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> 
     let book = case.book;
     let meet_unsaid =
         case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
+    let mut passes = Passes::default();
     let mut best: Option<(f64, &Question)> = None;
     for question in &book.questions {
         if case.facts.answers.contains_key(&question.id)
@@ -51,7 +54,7 @@ pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> 
         {
             continue;
         }
-        let Some(worth) = worth(case, now, question) else {
+        let Some(worth) = worth(case, now, question, &mut passes) else {
             continue;
         };
         let settles = meet_unsaid && settles_meet(question);
@@ -82,30 +85,39 @@ fn settled(question: &Question, known: &BTreeSet<String>) -> bool {
 }
 
 /// The worth of one question; nothing when it would hardly ever change the choice.
-fn worth(case: &mut Case<'_>, now: &View<'_>, question: &Question) -> Option<f64> {
+fn worth(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    question: &Question,
+    passes: &mut Passes,
+) -> Option<f64> {
+    let (entropy, named) = (now.posterior.entropy(), now.named());
     let even = 1.0 / question.choices.len().max(1) as f64;
     let mut total = 0.0;
     let (mut first_changes, mut any_changes, mut removed) = (0.0, 0.0, 0.0);
     for choice in &question.choices {
-        let then = answered(case, question, choice);
+        let then = answered(case, now, question, choice, passes);
         let speaks_of_signs = !choice.present.is_empty() || !choice.absent.is_empty();
         let share = match &then {
             Some(then) if speaks_of_signs && choice.context.is_empty() => {
-                let log_share = then.posterior.log_evidence - now.posterior.log_evidence;
+                let log_share = then.log_evidence - now.posterior.log_evidence;
                 log_share.exp().clamp(0.0, 1.0) / alike(question, choice)
             }
-            Some(then) if then.verdict.does_not_apply.is_some() => SELDOM,
+            Some(then) if then.outside => SELDOM,
+            // What it says of signs tells how likely it is, whatever facts it settles beside.
+            Some(_) if speaks_of_signs => signs_alone(case, now, choice, passes)
+                .map_or(even, |share| share / alike(question, choice)),
             _ => even,
         };
         total += share;
         if let Some(then) = then {
-            if then.named().first() != now.named().first() {
+            if then.named.first().map(String::as_str) != named.first().copied() {
                 first_changes += share;
             }
-            if then.named() != now.named() {
+            if then.named != named {
                 any_changes += share;
             }
-            removed += share * (now.entropy() - then.entropy());
+            removed += share * (entropy - then.entropy);
         }
     }
     if total <= 0.0 || any_changes / total < WORTH_ASKING {
@@ -115,17 +127,68 @@ fn worth(case: &mut Case<'_>, now: &View<'_>, question: &Question) -> Option<f64
     Some(gain / question.burden.max(0.1))
 }
 
+/// How likely what a choice says of signs is, its facts left aside.
+fn signs_alone(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    choice: &Choice,
+    passes: &mut Passes,
+) -> Option<f64> {
+    let findings: Vec<Finding> = findings_of(choice).collect();
+    let then = foresee(case, now, &findings, passes)?;
+    let log_share = then.posterior.log_evidence - now.posterior.log_evidence;
+    Some(log_share.exp().clamp(0.0, 1.0))
+}
+
 /// How many choices of the question say the same of the same signs; they part one share.
 fn alike(question: &Question, choice: &Choice) -> f64 {
     let same = |other: &&Choice| other.present == choice.present && other.absent == choice.absent;
     question.choices.iter().filter(same).count().max(1) as f64
 }
 
-/// The view if this choice were the answer; nothing when it says nothing.
-fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Option<View<'a>> {
+/// What matters of the view that an answer would give.
+struct Then {
+    named: Vec<String>,
+    entropy: f64,
+    log_evidence: f64,
+    /// The set would be outside this catalog.
+    outside: bool,
+}
+
+/// What would be named if this choice were the answer; nothing when it says nothing.
+fn answered(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    question: &Question,
+    choice: &Choice,
+    passes: &mut Passes,
+) -> Option<Then> {
     if choice.present.is_empty() && choice.absent.is_empty() && choice.context.is_empty() {
         return None;
     }
+    let owned = |names: Vec<&str>| names.into_iter().map(str::to_owned).collect();
+    if choice.context.is_empty() {
+        let findings: Vec<Finding> = findings_of(choice).collect();
+        if let Some(then) = foresee(case, now, &findings, passes) {
+            return Some(Then {
+                named: owned(now.named_by(&then.choice)),
+                entropy: then.posterior.entropy(),
+                log_evidence: then.posterior.log_evidence,
+                outside: then.verdict.does_not_apply.is_some(),
+            });
+        }
+    }
+    let view = judged_anew(case, question, choice);
+    Some(Then {
+        named: owned(view.named()),
+        entropy: view.posterior.entropy(),
+        log_evidence: view.posterior.log_evidence,
+        outside: view.verdict.does_not_apply.is_some(),
+    })
+}
+
+/// The whole case judged with this choice as the answer.
+fn judged_anew<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> View<'a> {
     let before = case.findings.len();
     case.findings.extend(findings_of(choice));
     let otherwise = (!choice.context.is_empty()).then(|| {
@@ -146,5 +209,5 @@ fn answered<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> Op
         case.facts = facts;
         case.rules = rules;
     }
-    Some(view)
+    view
 }

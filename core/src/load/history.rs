@@ -176,6 +176,15 @@ impl Level {
         }
     }
 
+    /// The level an estimate stands for, with the estimate's own spread.
+    pub fn of_estimate(day: Date, estimate: &super::Estimate) -> Self {
+        Self {
+            day,
+            ln_kg: estimate.kg.ln(),
+            variance: estimate.sigma * estimate.sigma,
+        }
+    }
+
     /// The level, kg.
     pub fn kg(&self) -> f64 {
         self.ln_kg.exp()

@@ -59,7 +59,7 @@ struct Found {
     share: f64,
     words: Vec<usize>,
     size: usize,
-    /// Its words stand apart, with others between that are not its own.
+    /// Its words stand further apart than in the phrase.
     loose: bool,
 }
 
@@ -103,7 +103,7 @@ pub(super) fn signs(
                 loose: words
                     .last()
                     .zip(words.first())
-                    .is_some_and(|(last, first)| last - first >= words.len()),
+                    .is_some_and(|(last, first)| last - first >= phrase.whole.len()),
                 words,
                 size: phrase.content.len().max(1),
             });

@@ -95,3 +95,47 @@ fn posterior_and_diagnosis() {
         }
     }
 }
+
+#[test]
+#[ignore = "prints a measurement"]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "measures time; decides nothing by it"
+)]
+fn a_told_set_assessed() {
+    let settings = Settings::default();
+    let catalog = crate::reading::tests::whole_catalog();
+    for (lift, words) in [
+        (
+            Lift::Squat,
+            "140kg x 5 @8, hips come up before my chest and I breathe on the way down, core feels loose",
+        ),
+        (
+            Lift::Bench,
+            "90kg x4 @8. feet slide around, bum pops off the bench, and my leg drive is one big kick when i press",
+        ),
+        (
+            Lift::Deadlift,
+            "180kg x3 rpe 8. bar starts out in front of my shins, i get pulled onto my toes and it swings away from me",
+        ),
+    ] {
+        let report = SetReport {
+            lift: Some(lift),
+            words: Some(words.to_owned()),
+            ..SetReport::default()
+        };
+        let times = (0..RUNS).map(|_| {
+            let start = Instant::now();
+            let found = crate::assess::assess(
+                catalog,
+                &report,
+                &crate::assess::History::default(),
+                &settings,
+                jiff::civil::date(2026, 3, 2),
+            );
+            assert!(!found.signs.is_empty());
+            start.elapsed()
+        });
+        told(&format!("{lift}, told in words, assessed"), times.collect());
+    }
+}

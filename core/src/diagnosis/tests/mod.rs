@@ -6,6 +6,7 @@ mod books;
 mod coach_cases;
 mod exactness;
 mod findings;
+mod foresight;
 mod measure;
 mod properties;
 mod reference;

@@ -261,7 +261,7 @@ fn pain_for_two_to_six_weeks_goes_to_the_coach_however_it_is_written() {
 
 #[test]
 fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
-    let effort = |text: &str| fields(text).effort.map(crate::quantity::Effort::rpe);
+    let effort = |text: &str| fields(text).effort.map(Effort::rpe);
     let exactly = |rpe| Some(Span::exactly(rpe));
     assert_eq!(
         effort("deadlift 330lb for a triple at 8 to 9"),

@@ -1,0 +1,165 @@
+//! What would be believed after an answer, from the sum already laid out for the case.
+//!
+//! That a sign is away has the probability `(1 - leak) * product of (1 - strength)` over the causes
+//! that are there: it only weighs on single causes and asks no new order of summing. What an answer
+//! says of a new sign is `p + (a - p) * P(away | causes)`, with `p` and `a` the likelihoods if the
+//! sign is there and if it is not (Quickscore, Heckerman 1989, from memory, for answers only). So an
+//! answer about a few signs is a sum of passes in the order at hand, and passes are shared between
+//! answers. The difference of near figures costs digits; it serves for weighing questions, and what
+//! is told of a case never comes from here.
+
+use super::choice::{self, Choice};
+use super::evidence::{self, Evidence};
+use super::gates::Facts;
+use super::no_fault::{self, Verdict};
+use super::posterior::{Posterior, posterior_weighed};
+use super::{Case, Finding, View};
+
+/// Most new signs in one answer; every one that is there doubles the passes.
+const MOST_NEW: usize = 4;
+
+/// Passes made so far, by the new signs taken as away.
+#[derive(Default)]
+pub(super) struct Passes(Vec<(Vec<String>, Posterior)>);
+
+/// What would be believed and chosen.
+pub(super) struct Foreseen {
+    pub(super) posterior: Posterior,
+    pub(super) choice: Choice,
+    pub(super) verdict: Verdict,
+}
+
+/// What would be believed if `answer` were known too; nothing when the order at hand does not serve
+/// (an answer about a sign already known, or about many).
+pub(super) fn foresee(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    answer: &[Finding],
+    passes: &mut Passes,
+) -> Option<Foreseen> {
+    let known = |sign: &str| case.findings.iter().any(|finding| finding.sign == sign);
+    if answer.iter().any(|finding| known(&finding.sign)) {
+        return None;
+    }
+    let facts = Facts::of(&case.facts);
+    let all: Vec<Finding> = case.findings.iter().chain(answer).cloned().collect();
+    let gathered = evidence::gather(case.book, &case.rules, facts, &all);
+    let new: Vec<Evidence<'_>> = gathered
+        .evidence
+        .iter()
+        .filter(|item| !known(item.sign))
+        .copied()
+        .collect();
+    if new.len() > MOST_NEW || gathered.evidence.len() != now.network.signs.len() + new.len() {
+        return None;
+    }
+    let posterior = summed(case, now, &new, passes)?;
+    let verdict = no_fault::judge(case.book, case.context, &case.rules, &gathered);
+    let choice = if verdict.nothing_else {
+        Choice::default()
+    } else {
+        let shown: Vec<&str> = gathered
+            .evidence
+            .iter()
+            .filter(|item| item.shown())
+            .map(|item| item.sign)
+            .collect();
+        choice::choose(
+            &now.in_play,
+            &now.network,
+            &posterior,
+            &shown,
+            facts.hardness,
+            case.settings,
+        )
+    };
+    Some(Foreseen {
+        posterior,
+        choice,
+        verdict,
+    })
+}
+
+/// The sum of passes that an answer stands for.
+fn summed(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    new: &[Evidence<'_>],
+    passes: &mut Passes,
+) -> Option<Posterior> {
+    let base = now.posterior.log_evidence;
+    let mut all = 0.0;
+    let mut with = vec![0.0; now.network.priors.len()];
+    for subset in 0..1_usize << new.len() {
+        let mut share = 1.0;
+        let mut away: Vec<String> = Vec::new();
+        for (bit, item) in new.iter().enumerate() {
+            if subset & (1 << bit) == 0 {
+                share *= item.if_present;
+            } else {
+                share *= item.if_absent - item.if_present;
+                away.push(item.sign.to_owned());
+            }
+        }
+        if share.abs() <= 0.0 {
+            continue;
+        }
+        let found = passes.with_away(case, now, away);
+        let weight = share * (found.log_evidence - base).exp();
+        all += weight;
+        for (sum, probability) in with.iter_mut().zip(&found.causes) {
+            *sum += weight * probability;
+        }
+    }
+    if !(all.is_finite() && all > 1e-9) {
+        return None;
+    }
+    let causes: Vec<f64> = with
+        .iter()
+        .map(|sum| (sum / all).clamp(1e-12, 1.0 - 1e-12))
+        .collect();
+    Some(Posterior {
+        log_odds: causes.iter().map(|p| (p / (1.0 - p)).ln()).collect(),
+        causes,
+        signs: Vec::new(),
+        log_evidence: base + all.ln(),
+    })
+}
+
+impl Passes {
+    /// The posterior with these new signs away.
+    fn with_away(&mut self, case: &mut Case<'_>, now: &View<'_>, away: Vec<String>) -> &Posterior {
+        let made = self.0.iter().position(|(signs, _)| *signs == away);
+        let at = made.unwrap_or_else(|| {
+            let found = if away.is_empty() {
+                now.posterior.clone()
+            } else {
+                pass(case, now, &away)
+            };
+            self.0.push((away, found));
+            self.0.len() - 1
+        });
+        &self.0[at].1
+    }
+}
+
+/// One pass in the order at hand, the signs that are away weighing on their causes.
+fn pass(case: &mut Case<'_>, now: &View<'_>, away: &[String]) -> Posterior {
+    let mut factors = vec![1.0; now.network.priors.len()];
+    let mut leaks = 0.0;
+    for id in away {
+        for (factor, cause) in factors.iter_mut().zip(&now.in_play) {
+            let mut shows = cause.cause.shows.iter();
+            if let Some((_, strength)) = shows.find(|(sign, _)| sign == id) {
+                *factor *= 1.0 - strength.probability();
+            }
+        }
+        leaks += case
+            .book
+            .sign(id)
+            .map_or(0.0, |sign| (1.0 - sign.leak).ln());
+    }
+    let mut found = posterior_weighed(&now.network, &now.order, &factors, &mut case.room);
+    found.log_evidence += leaks;
+    found
+}
