@@ -142,7 +142,7 @@ CREATE TABLE outbox (
 );
 CREATE INDEX outbox_ready ON outbox (seq) WHERE state = 'ready';
 CREATE INDEX outbox_room ON outbox (source, room_key, seq) WHERE state = 'ready';
-CREATE INDEX outbox_case ON outbox (case_id) WHERE state = 'ready';
+CREATE INDEX outbox_case ON outbox (case_id) WHERE state IN ('ready', 'dead');
 CREATE INDEX outbox_reminders ON outbox (source, person_id)
     WHERE state = 'ready' AND purpose = 'reminder';
 CREATE INDEX outbox_dead ON outbox (finished_at) WHERE state = 'dead';

@@ -165,7 +165,7 @@ async fn stopping_reminders_withdraws_those_not_sent_and_nothing_else(kind: Engi
     assert_eq!(keys(&left), ["reply", "ben", "elsewhere", "last words"]);
 }
 
-async fn a_withdrawn_case_sends_nothing_more_but_alerts_to_the_coach(kind: EngineKind) {
+async fn a_withdrawn_case_sends_nothing_more_but_alerts_and_the_coachs_own_words(kind: EngineKind) {
     let fresh = Fresh::new(kind).await.unwrap();
     let store = fresh.open().await.unwrap();
     let mut other = outgoing("other", "e", Purpose::Reply);
@@ -184,7 +184,7 @@ async fn a_withdrawn_case_sends_nothing_more_but_alerts_to_the_coach(kind: Engin
         ..Effects::default()
     };
     write(&*store, "e2", &withdraw).await;
-    assert_eq!(keys(&claim(&*store, 0).await), ["alert", "other"]);
+    assert_eq!(keys(&claim(&*store, 0).await), ["coach", "alert", "other"]);
 }
 
 async fn a_message_withdrawn_while_it_is_being_sent_is_not_sent_again(kind: EngineKind) {
@@ -244,7 +244,7 @@ on_both_engines!(
     a_message_given_up_is_a_dead_letter_frees_its_room_and_can_be_revived,
     the_same_key_is_sent_once_whatever_repeats,
     stopping_reminders_withdraws_those_not_sent_and_nothing_else,
-    a_withdrawn_case_sends_nothing_more_but_alerts_to_the_coach,
+    a_withdrawn_case_sends_nothing_more_but_alerts_and_the_coachs_own_words,
     a_message_withdrawn_while_it_is_being_sent_is_not_sent_again,
     only_a_message_can_be_marked_sent,
 );

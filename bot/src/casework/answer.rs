@@ -1,10 +1,12 @@
 //! Answers to the open question: by button, by number, by the choice's words, or free.
 
-use super::intake::{ask_again, hints, lifter};
+use super::intake::{hints, lifter};
+use super::progress::reopen;
 use super::settle::settle;
 use super::turn::Turn;
 use super::{Known, outbox};
-use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part};
+use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part, Purpose};
+use crate::wording::question_lines;
 use cueline_core::assess::FIELD_QUESTION;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::{FlagLevel, read};
@@ -69,21 +71,21 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
     if !more {
         turn.note(&case, &part);
         // A question on the side of a running correction is not pressed.
-        if case.state == CaseState::Asking {
-            ask_again(turn, &case);
+        if case.state == CaseState::Asking && !open.repeated {
+            ask_again(turn, &mut case);
         }
         turn.keep(case);
         return;
     }
-    if open.id == "field:reps" && fields.reps.is_none() {
-        case.body.report.reps = whole_number(&part.text);
+    if let Some(field) = open.id.strip_prefix(FIELD_QUESTION).filter(|_| settles) {
+        case.body.settled.push(field.to_owned());
+        if field == "reps" && fields.reps.is_none() {
+            case.body.report.reps = whole_number(&part.text);
+        }
+        // The answer outweighs what the first words left open.
+        case.body.report = fields.clone().or(&case.body.report);
     }
-    if settles {
-        case.body
-            .settled
-            .extend(open.id.strip_prefix(FIELD_QUESTION).map(str::to_owned));
-    }
-    case.body.rounds.pop();
+    reopen(&mut case);
     case.body.parts.push(part);
     settle(turn, case, Vec::new());
 }
@@ -94,7 +96,7 @@ fn whole_number(text: &str) -> Option<u32> {
 }
 
 /// The choice a text names: its number, its words, or words that only one choice holds.
-fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
+pub(super) fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
     let said = text.trim().trim_end_matches(['.', '!']).to_lowercase();
     if let Some(number) = whole_number(&said).and_then(|number| usize::try_from(number).ok()) {
         return open.choices.get(number.checked_sub(1)?).cloned();
@@ -158,7 +160,14 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
                 choice.eq_ignore_ascii_case(lift.name()) || choice.eq_ignore_ascii_case(lift.word())
             });
         }
-        Some(field) => case.body.settled.push(field.to_owned()),
+        Some(field) => {
+            case.body.settled.push(field.to_owned());
+            // "2 plates a side: 100 kg" settles what stands behind the colon.
+            let said = choice.rsplit(": ").next().unwrap_or(choice);
+            let hints = hints(&turn.lifter, case.lift);
+            let fields = read(said, turn.known.catalog, hints).fields;
+            case.body.report = fields.or(&case.body.report);
+        }
         None => {
             case.body
                 .report
@@ -166,6 +175,18 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
                 .insert(open.id.clone(), choice.to_owned());
         }
     }
-    case.body.rounds.pop();
+    reopen(&mut case);
     settle(turn, case, Vec::new());
+}
+
+/// Says the open question again, once: whoever talks of something else is left alone after that.
+fn ask_again(turn: &mut Turn<'_>, case: &mut Case) {
+    let Some(question) = &mut case.body.open_question else {
+        return;
+    };
+    question.repeated = true;
+    let words = turn.known.words;
+    let said = question_lines(words, &question.text, &question.choices).join("\n");
+    let text = words.say("talk.not_understood", &[("question", &said)]);
+    turn.reply_with_buttons("first", text, case, Purpose::Reply);
 }

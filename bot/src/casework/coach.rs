@@ -5,25 +5,40 @@ use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::{Known, outbox, times};
 use crate::record::{
-    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, PersonKey, Purpose,
-    QueueChange, Reason, Urgency, Withdraw,
+    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
+    Purpose, QueueChange, QueueLine, Reason, Urgency, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
+use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
 use jiff::Timestamp;
 
+/// Longest text the coach sends at once, in code points; what a platform takes, less our head.
+const MOST_SAID: usize = 3_900;
+
 /// A coach's message: a command, or talk that is left alone.
 pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
+    if matches!(&event.payload, Payload::Message { version, .. } if *version > 1) {
+        // An order carried out once is not carried out again because a slip was mended.
+        return;
+    }
     let mut turn = Turn::new(event, known, now, known_lifter(event, known), effects);
-    let Some(word) = coach_word(turn.text()) else {
+    let Some(word) = coach_word(turn.text()).filter(|word| meant(event, known, word)) else {
         return;
     };
     let said = match &word {
         CoachWord::Help => known.words.say("coach.help", &[]),
-        CoachWord::Queue => queue_text(known.words, &known.queue, &known.dead, now),
+        CoachWord::Queue => {
+            let source = &event.key.source;
+            let own = |line: &&QueueLine| line.case.person.source == *source;
+            let lines: Vec<QueueLine> = known.queue.iter().filter(own).cloned().collect();
+            queue_text(known.words, &lines, &known.dead, now)
+        }
         CoachWord::SendAgain => send_again(&mut turn),
         _ => {
-            if let Some(file) = &known.named {
+            // A coach of one platform sees that platform's cases only.
+            let own = |file: &&CaseFile| file.case.person.source == event.key.source;
+            if let Some(file) = known.named.as_ref().filter(own) {
                 named(&mut turn, &word, file)
             } else {
                 let number = word.case_number().unwrap_or_default().to_string();
@@ -34,6 +49,15 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     effects
         .outbox
         .push(outbox::coach_reply(event, known.rules, said));
+}
+
+/// Whether a text is meant as an order. In the coaches' room it is; elsewhere only what cannot be
+/// taken for talk ("take 5 kg off" names no case) and reaches nobody.
+fn meant(event: &Event, known: &Known<'_>, word: &CoachWord) -> bool {
+    let source = &event.key.source;
+    let rooms = &known.rules.coach_rooms;
+    rooms.get(source).is_none_or(|room| *room == event.room_id)
+        || !matches!(word, CoachWord::Say(..) | CoachWord::Halt(..))
 }
 
 /// Undelivered messages go out again.
@@ -137,10 +161,10 @@ fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
     turn.effects.cases.push(case);
 }
 
-/// Tells the lifter, in the case's room.
-fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String) {
+/// Tells the lifter, in the case's room: the coach's own words, or ours about what the coach did.
+fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String, kind: EntryKind) {
     let who = turn.event.actor.id.clone();
-    turn.entry(case, EntryKind::Coach, &who, None, text.clone());
+    turn.entry(case, kind, &who, None, text.clone());
     let message = outbox::to_lifter(&turn.event.key, slot, text, case, Purpose::Coach);
     turn.effects.outbox.push(message);
 }
@@ -157,16 +181,27 @@ fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
     if let Some((by, until)) = held_by_other(turn, file) {
         return say_held(turn, file, by, until);
     }
+    if text.chars().count() > MOST_SAID {
+        let most = MOST_SAID.to_string();
+        return turn.known.words.say("coach.too_long", &[("most", &most)]);
+    }
     let said = turn
         .known
         .words
         .say("coach.alert_reply", &[("text", text.trim())]);
-    tell(turn, &file.case, "say", said);
+    tell(turn, &file.case, "say", said, EntryKind::Coach);
     let mut case = file.case.clone();
     if case.state == CaseState::Asking {
         // The coach's word replaces the bot's question.
         case.state = CaseState::WithCoach;
         case.body.open_question = None;
+        if file.queue_item.is_none() {
+            let reason = Reason {
+                id: "coach".to_owned(),
+                why: "you answered; `finish` ends it".to_owned(),
+            };
+            turn.queue(&case, Urgency::Asked, vec![reason], None);
+        }
     }
     write(turn, case, "the coach answered");
     let name = lifter_name(file);
@@ -190,8 +225,8 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
     case.state = CaseState::Halted;
     case.body.halt = Some(Level::Clinician);
     case.body.open_question = None;
-    turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
-        person: case.person.clone(),
+    turn.effects.follow_ups.push(FollowUpChange::CancelCase {
+        case_id: case.id.clone(),
     });
     turn.effects
         .withdraw
@@ -211,7 +246,7 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
     };
     turn.queue(&case, Urgency::Clinician, vec![reason], promised);
     let text = turn.known.words.say("stop.halted_by_coach", &[]);
-    tell(turn, &case, "halt", text);
+    tell(turn, &case, "halt", text, EntryKind::Reply);
     write(turn, case, "stopped by the coach");
     turn.known.words.say("coach.halted", &[("number", &number)])
 }
@@ -233,9 +268,18 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         why: "the stop was lifted; your plan is wanted".to_owned(),
     };
     let promised = turn.now.checked_add(turn.known.rules.promise_coach).ok();
+    // Anew, so that it is no longer an emergency: a put alone never lowers the urgency.
+    turn.effects.queue.push(QueueChange::Remove {
+        case_id: case.id.clone(),
+    });
     turn.queue(&case, Urgency::Asked, vec![reason], promised);
     let text = turn.known.words.say("stop.lifted", &[]);
-    tell(turn, &case, "lift", text);
+    tell(turn, &case, "lift", text, EntryKind::Reply);
+    // What raised the stop is dealt with: the next set is read by itself, not together with it.
+    case.body.parts.clear();
+    case.body.report = SetReport::default();
+    case.body.asked = 0;
+    case.body.settled.clear();
     write(turn, case, "stop lifted by the coach");
     turn.known.words.say("coach.lifted", &[("number", &number)])
 }
@@ -258,8 +302,18 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         .entries
         .iter()
         .any(|entry| entry.kind == EntryKind::Coach);
+    let promised = file.queue_item.as_ref().and_then(|item| item.promised);
+    if !spoke && promised.is_some() && case.state == CaseState::WithCoach {
+        return turn
+            .known
+            .words
+            .say("coach.answer_first", &[("number", &number)]);
+    }
     case.body.open_question = None;
     turn.effects.queue.push(QueueChange::Remove {
+        case_id: case.id.clone(),
+    });
+    turn.effects.follow_ups.push(FollowUpChange::CancelCase {
         case_id: case.id.clone(),
     });
     if spoke && case.state.is_open() {

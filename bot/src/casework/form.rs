@@ -13,19 +13,18 @@ const FORM: (&str, u32) = ("set-report", 1);
 /// Fields by name.
 type Fields = BTreeMap<String, FieldValue>;
 
-/// Reads a form; every field that cannot be taken is named.
+/// Reads a form: the fields that can be taken, and every one that cannot, named.
 pub(super) fn report(
     form_id: &str,
     version: u32,
     fields: &Fields,
     catalog: &Catalog,
-) -> Result<SetReport, Vec<FieldError>> {
+) -> (SetReport, Vec<FieldError>) {
     if (form_id, version) != FORM {
-        return Err(vec![FieldError::new(
-            "form_id",
-            format!("{form_id} version {version}"),
-            format!("{} version {}", FORM.0, FORM.1),
-        )]);
+        let found = format!("{form_id} version {version}");
+        let accepted = format!("{} version {}", FORM.0, FORM.1);
+        let problem = FieldError::new("form_id", found, accepted);
+        return (SetReport::default(), vec![problem]);
     }
     let mut problems = Vec::new();
     let mut report = SetReport::default();
@@ -40,11 +39,7 @@ pub(super) fn report(
     if let Err(more) = validate(catalog, &report) {
         problems.extend(more);
     }
-    if problems.is_empty() {
-        Ok(report)
-    } else {
-        Err(problems)
-    }
+    (report, problems)
 }
 
 /// Takes one field.

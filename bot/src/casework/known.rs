@@ -102,6 +102,8 @@ pub struct Known<'a> {
     pub new_number: i64,
     /// The mark on the message acted on.
     pub mark: Option<MessageMark>,
+    /// The case whose history holds the message acted on, when one was taken back.
+    pub about: Option<String>,
     /// The message of ours that was answered or whose button was pressed.
     pub ours: Option<Outgoing>,
     /// The case the coach named.

@@ -5,14 +5,17 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+mod chat_words;
 mod coach;
 mod form;
 mod intake;
 mod known;
 mod leave;
+mod matching;
 mod outbox;
 mod profile;
 mod progress;
+mod rack;
 mod remind;
 mod settle;
 mod speech;
@@ -22,9 +25,10 @@ mod turn;
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use remind::{Hold, due, hold_reminder};
-pub use speech::{CoachWord, LifterWord};
+pub use speech::{CoachWord, LifterWord, RackWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
+use crate::wording::{Words, escape};
 use jiff::Timestamp;
 
 /// What has to be loaded before [`decide`] can be asked.
@@ -51,12 +55,19 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
 
 /// Decides what one event changes.
 pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
-    if event.actor.kind == ActorKind::Bot {
+    let speaks = matches!(
+        event.payload,
+        Payload::Message { .. } | Payload::Form { .. } | Payload::Choice { .. }
+    );
+    if speaks && event.actor.kind == ActorKind::Bot {
         // Two programs must not talk to each other for ever.
         return Effects::default();
     }
     if outdated(event, known) {
-        return Effects::default();
+        return Effects {
+            forget_texts: late_words(event, known).into_iter().collect(),
+            ..Effects::default()
+        };
     }
     let mut effects = Effects {
         marks: mark(event).into_iter().collect(),
@@ -79,6 +90,27 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
     effects
 }
 
+/// What is said when an event could not be handled at all: to whoever wrote it, and to the coach.
+pub fn trouble(event: &Event, words: &Words, rules: &Rules) -> Effects {
+    let number = rules.emergency_number(None);
+    let text = words.say("talk.trouble", &[("emergency_number", &number)]);
+    let name = escape(&event.actor.display_name);
+    let place = escape(&event.room_id);
+    let alert = words.say("coach.alert_trouble", &[("name", &name), ("where", &place)]);
+    let key = outbox::key(&event.key, "trouble-alert");
+    let alert = outbox::to_coach(rules, &event.key.source, key, alert, None);
+    let mut effects = Effects::default();
+    effects.outbox.extend(alert);
+    if matches!(
+        event.payload,
+        Payload::Message { .. } | Payload::Form { .. }
+    ) {
+        let reply = outbox::reply(event, "trouble", text, None);
+        effects.outbox.push(reply);
+    }
+    effects
+}
+
 /// A newer version is known already, or the message was taken back.
 fn outdated(event: &Event, known: &Known<'_>) -> bool {
     match (&event.payload, &known.mark) {
@@ -86,6 +118,18 @@ fn outdated(event: &Event, known: &Known<'_>) -> bool {
         (Payload::Deleted { .. }, Some(mark)) => mark.deleted,
         _ => false,
     }
+}
+
+/// Words that come in after they were taken back: forgotten as they arrive.
+fn late_words(event: &Event, known: &Known<'_>) -> Option<(String, String, String)> {
+    let Payload::Message { message_id, .. } = &event.payload else {
+        return None;
+    };
+    let taken_back = known.mark.as_ref().is_some_and(|mark| mark.deleted);
+    taken_back.then(|| {
+        let (source, room) = (event.key.source.clone(), event.room_id.clone());
+        (source, room, message_id.clone())
+    })
 }
 
 /// The mark this event leaves on the platform's message.

@@ -171,7 +171,8 @@ pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
     };
     Some(Outgoing {
         key: key(&cause, "plain"),
-        text: cut(message.text.replace("**", "").replace('`', ""), MOST_PLAIN),
+        // Markup stays: taking it out could set free what a lifter's words were escaped for.
+        text: cut(message.text.clone(), MOST_PLAIN),
         choices: Vec::new(),
         picture: None,
         mentions: Vec::new(),
@@ -181,20 +182,45 @@ pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
     })
 }
 
-/// What the coaches read about a message that cannot be delivered.
-pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Option<Outgoing> {
-    if message.purpose == Purpose::Alert {
-        // An alert about an alert would go the way of the first.
-        return None;
-    }
+/// What the coaches read about a message that cannot be delivered. An alert that their room does
+/// not take goes to each of them in private, once.
+pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Vec<Outgoing> {
     let cause = EventKey {
         source: "cueline:undelivered".to_owned(),
         id: message.key.clone(),
     };
+    if message.purpose == Purpose::Alert {
+        return match message.to {
+            Recipient::RoomId(_) => in_private(rules, message, &cause),
+            Recipient::PersonId(_) => Vec::new(),
+        };
+    }
+    let whom = match (&message.person_id, &message.to) {
+        (Some(person), _) => person,
+        (None, Recipient::RoomId(id) | Recipient::PersonId(id)) => id,
+    };
     let text = format!(
-        "A message could not be delivered ({}). `queue` shows it; `send again` tries once more.",
+        "A message to {} could not be delivered ({}). `queue` shows it; `send again` tries once more.",
+        crate::wording::escape(whom),
         crate::wording::escape(why)
     );
     let case = message.case_id.as_deref();
     to_coach(rules, &message.source, key(&cause, "alert"), text, case)
+        .into_iter()
+        .collect()
+}
+
+/// An alert to each coach of its platform alone.
+fn in_private(rules: &Rules, alert: &Outgoing, cause: &EventKey) -> Vec<Outgoing> {
+    rules
+        .coaches
+        .iter()
+        .filter(|coach| coach.source == alert.source)
+        .map(|coach| Outgoing {
+            key: key(cause, &coach.person_id),
+            to: Recipient::PersonId(coach.person_id.clone()),
+            mentions: vec![coach.person_id.clone()],
+            ..alert.clone()
+        })
+        .collect()
 }

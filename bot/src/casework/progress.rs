@@ -5,6 +5,7 @@ use crate::record::{Case, Round};
 use crate::wording::{figures, sign_list};
 use cueline_core::assess::Assessment;
 use cueline_core::outcome::Verdict;
+use cueline_core::report::SetReport;
 
 /// The round of this set.
 pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Verdict>) -> Round {
@@ -19,7 +20,11 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
     Round {
         at: turn.now,
         event_id: turn.event.key.id.clone(),
-        report: assessment.report.clone(),
+        // The words stay with the messages they came in, where taking one back finds them.
+        report: SetReport {
+            words: None,
+            ..assessment.report.clone()
+        },
         level: assessment.triage.level,
         present: named(true),
         absent: named(false),
@@ -41,6 +46,26 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
             .map(|flag| (flag.flag.clone(), flag.quote.clone()))
             .collect(),
         outcome: verdict,
+    }
+}
+
+/// Takes the set under review back to be read again: its round, and what followed from it.
+pub(super) fn reopen(case: &mut Case) {
+    let Some(round) = case.body.rounds.pop() else {
+        return;
+    };
+    if case
+        .body
+        .given
+        .last()
+        .is_some_and(|given| given.at == round.at)
+    {
+        case.body.given.pop();
+    }
+    if round.outcome.is_some()
+        && let Some(given) = case.body.given.last_mut()
+    {
+        given.outcome = None;
     }
 }
 

@@ -9,7 +9,7 @@ use crate::record::{
 use jiff::{SignedDuration, Timestamp};
 
 /// Time between the last reminder of a case and its lapse.
-const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24);
+pub(super) const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24);
 /// How often a page is repeated.
 const MOST_PAGES: u32 = 2;
 
@@ -40,11 +40,16 @@ fn page(
     now: Timestamp,
     effects: &mut Effects,
 ) {
-    let untaken = file
-        .queue_item
-        .as_ref()
-        .is_some_and(|item| item.taken_by.is_none());
-    if file.case.state != CaseState::Halted || !untaken {
+    let Some(item) = &file.queue_item else {
+        return;
+    };
+    if file.case.state != CaseState::Halted {
+        return;
+    }
+    if let Some(until) = item.taken_until.filter(|until| *until > now) {
+        // Somebody has it now; if that runs out unanswered, the page is due again.
+        let later = next(follow_up, until, 0);
+        effects.follow_ups.push(FollowUpChange::Open(later));
         return;
     }
     let name = file.lifter.as_ref().map_or_else(String::new, |lifter| {
@@ -119,8 +124,15 @@ fn remind(
         .cases
         .iter()
         .any(|case| case.state == CaseState::Halted);
-    let wanted = file.case.state == CaseState::Practising && !halted;
-    if !wanted || !lifter.reminders || lifter.left {
+    if file.case.state != CaseState::Practising || !lifter.reminders || lifter.left {
+        return;
+    }
+    if halted {
+        // Nothing while a stop is on; looked at again after it.
+        if let Ok(later) = now.checked_add(rules.reminder_gap) {
+            let later = next(follow_up, later, 0);
+            effects.follow_ups.push(FollowUpChange::Open(later));
+        }
         return;
     }
     if follow_up.sent >= rules.most_reminders {
@@ -207,6 +219,10 @@ fn send(
     ));
     lifter.last_reminder = Some(now);
     effects.lifter = Some(lifter);
+    let mut case = case.clone();
+    case.body.reminders += 1;
+    case.updated_at = now;
+    effects.cases.push(case);
 }
 
 /// What becomes of a reminder at the moment it would be sent.
@@ -222,10 +238,19 @@ pub enum Hold {
 
 /// Looks at a written reminder once more: a platform's outage may have kept it into the night, or
 /// until after the lifter has answered, left or said stop.
-pub fn hold_reminder(file: &CaseFile, known: &Known<'_>, now: Timestamp) -> Hold {
+pub fn hold_reminder(
+    file: &CaseFile,
+    known: &Known<'_>,
+    written_at: Timestamp,
+    now: Timestamp,
+) -> Hold {
     let Some(lifter) = &file.lifter else {
         return Hold::Drop;
     };
+    let answered = file.case.body.rounds.last();
+    if answered.is_some_and(|round| round.at > written_at) {
+        return Hold::Drop;
+    }
     let halted = known
         .cases
         .iter()

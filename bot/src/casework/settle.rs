@@ -10,6 +10,8 @@ use crate::record::{
 };
 use crate::wording::{ReplyParts, reply};
 use cueline_core::assess::{Assessment, FIELD_QUESTION, assess};
+use cueline_core::diagnosis::NextQuestion;
+use cueline_core::diagnosis::Origin;
 use cueline_core::outcome::{Verdict, compare};
 use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
@@ -53,7 +55,9 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
 pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<String>) {
     let report = completed(&case, turn);
     let (assessment, verdict) = judge(&case, turn, &report);
-    learn(turn, &assessment);
+    if assessment.problems.is_empty() {
+        learn(turn, &assessment);
+    }
     case.lift = case.lift.or(assessment.report.lift);
     if let Some(part) = case.body.parts.last().cloned() {
         turn.note(&case, &part);
@@ -78,9 +82,19 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
     match assessment.triage.level {
         Level::Emergency | Level::Clinician => stop(turn, case, &assessment),
         Level::Coach => hand_over(turn, case, &assessment, &progress),
+        // What was aimed at is gone: nothing more has to be found out.
+        Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(&assessment) => {
+            answer(turn, case, &assessment, verdict, &progress);
+        }
         Level::Ask => ask(turn, case, &assessment, &progress),
         Level::Answer => answer(turn, case, &assessment, verdict, &progress),
     }
+}
+
+/// The question is about a fact of the set, or the set cannot be true as it stands.
+fn asks_a_fact(assessment: &Assessment) -> bool {
+    let field = |question: &NextQuestion| question.id.starts_with(FIELD_QUESTION);
+    !assessment.problems.is_empty() || assessment.question.as_ref().is_some_and(field)
 }
 
 /// The reply's text.
@@ -139,10 +153,8 @@ fn stop(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment) {
     };
     let promised = turn.now.checked_add(promise).ok();
     turn.queue(&case, urgency, reasons(assessment), promised);
+    // Dated asks of the lifter's other cases stay, and find the stop when they come due.
     let person = turn.lifter.key.clone();
-    turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
-        person: person.clone(),
-    });
     turn.effects.withdraw.push(Withdraw::RemindersOf(person));
     turn.effects.withdraw.push(Withdraw::Case(case.id.clone()));
     let said = text(turn, assessment, None, &[]);
@@ -175,6 +187,28 @@ fn stop(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment) {
     if emergency && let Ok(again) = turn.now.checked_add(rules.page_again) {
         turn.follow_up(&case, FollowUpKind::PageCoach, again);
     }
+    turn.keep(case);
+}
+
+/// The coach has the case: the set is assessed for the coach to see, and the bot keeps still.
+/// Danger is the exception.
+pub(super) fn held(turn: &mut Turn<'_>, mut case: Case) {
+    let report = completed(&case, turn);
+    let (assessment, verdict) = judge(&case, turn, &report);
+    if assessment.triage.level.stops() {
+        settle(turn, case, Vec::new());
+        return;
+    }
+    if assessment.problems.is_empty() {
+        learn(turn, &assessment);
+    }
+    case.lift = case.lift.or(assessment.report.lift);
+    if let Some(part) = case.body.parts.last().cloned() {
+        turn.note(&case, &part);
+    }
+    case.body.rounds.push(round(turn, &assessment, verdict));
+    let text = turn.known.words.say("talk.noted_with_coach", &[]);
+    turn.reply("first", text, Some(&case));
     turn.keep(case);
 }
 
@@ -243,6 +277,17 @@ fn set_aside(case: &mut Case, assessment: &Assessment) {
             _ => {}
         }
     }
+    // The signs were read in words that go; they stay as if ticked.
+    for view in &assessment.signs {
+        let list = if view.probability >= 0.5 {
+            &mut report.seen
+        } else {
+            &mut report.not_seen
+        };
+        if view.from == Origin::Words && !list.contains(&view.sign) {
+            list.push(view.sign.clone());
+        }
+    }
     case.body.report = report;
     case.body.parts.clear();
 }
@@ -258,6 +303,7 @@ fn open_question(case: &mut Case, assessment: &Assessment) {
         text: question.text.clone(),
         choices: question.choices.clone(),
         bare: bare(&question.id, assessment),
+        repeated: false,
     });
 }
 
@@ -300,7 +346,10 @@ fn answer(
     }
     if verdict == Some(Verdict::Gone) {
         progress.push(turn.known.words.say("progress.now_practise", &[]));
-        let said = progress.join("\n");
+        // Safety notes come first in every reply.
+        let notes = assessment.triage.notes.iter().cloned();
+        let said: Vec<String> = notes.chain(progress).collect();
+        let said = said.join("\n");
         turn.reply("first", said, Some(&case));
     } else {
         let said = text(turn, assessment, None, &progress);

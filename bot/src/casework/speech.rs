@@ -1,7 +1,10 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use cueline_core::quantity::TypedMass;
+use cueline_core::report::Lift;
+
 /// What a lifter may say beside a set.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum LifterWord {
     /// How to use this.
     Help,
@@ -13,8 +16,38 @@ pub enum LifterWord {
     StopReminders,
     /// Reminders again.
     StartReminders,
+    /// The lifter's time zone, as said.
+    Zone(String),
     /// A copy of everything kept, or to be forgotten: a person sees to it.
     DataRequest,
+    /// What to put on the bar.
+    Rack(RackWord),
+}
+
+/// A question about what to put on the bar.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RackWord {
+    /// Plates for a load.
+    Plates(TypedMass),
+    /// Warm-up sets to a load, of a lift when said.
+    WarmUp(TypedMass, Option<Lift>),
+}
+
+impl RackWord {
+    /// The load asked about.
+    pub const fn load(self) -> TypedMass {
+        match self {
+            Self::Plates(load) | Self::WarmUp(load, _) => load,
+        }
+    }
+
+    /// The lift, when said.
+    pub const fn lift(self) -> Option<Lift> {
+        match self {
+            Self::Plates(_) => None,
+            Self::WarmUp(_, lift) => lift,
+        }
+    }
 }
 
 /// What a coach may say.
@@ -87,6 +120,9 @@ fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
 
 /// The lifter's word, if the text is one and nothing else.
 pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
+    if let Some(zone) = zone_word(text) {
+        return Some(LifterWord::Zone(zone));
+    }
     let said = words(text);
     let phrases: [(&[&str], LifterWord); 22] = [
         (&["help"], LifterWord::Help),
@@ -116,6 +152,57 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         .into_iter()
         .find(|(phrase, _)| is_phrase(&said, phrase))
         .map(|(_, word)| word)
+        .or_else(|| rack_word(text).map(LifterWord::Rack))
+}
+
+/// Words around a question about the bar that carry nothing.
+const RACK_SMALL: [&str; 18] = [
+    "for", "which", "what", "do", "need", "on", "bar", "give", "show", "of", "is", "are", "with",
+    "at", "load", "sets", "make", "how",
+];
+
+/// `plates 142.5 kg`, `warm up to 180 kg`, with small words around; the number comes last, so that
+/// "2 plates" stays what it is, a load.
+fn rack_word(text: &str) -> Option<RackWord> {
+    let text = text.to_lowercase().replace(['-', '\u{2011}'], " ");
+    let mut said: Vec<&str> = text
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !(c.is_alphanumeric() || c == '#')))
+        .filter(|word| !word.is_empty())
+        .filter(|word| !SMALL.contains(word) && !RACK_SMALL.contains(word))
+        .collect();
+    let mut lift = None;
+    said.retain(|word| {
+        let named = match *word {
+            "squat" | "squats" => Lift::Squat,
+            "bench" | "press" => Lift::Bench,
+            "deadlift" | "deadlifts" => Lift::Deadlift,
+            _ => return true,
+        };
+        lift = Some(named);
+        false
+    });
+    let load = |rest: &[&str]| TypedMass::read(&rest.concat());
+    match said.as_slice() {
+        ["plate" | "plates", rest @ ..] => load(rest).map(RackWord::Plates),
+        ["warm", "up", rest @ ..] | ["warmup" | "warmups", rest @ ..] => {
+            load(rest).map(|load| RackWord::WarmUp(load, lift))
+        }
+        _ => None,
+    }
+}
+
+/// `my time zone is Europe/Berlin`: the name behind the words "time zone", if it looks like one.
+fn zone_word(text: &str) -> Option<String> {
+    let lower = text.to_lowercase();
+    let at = lower.find("time zone").map(|at| at + "time zone".len());
+    let at = at.or_else(|| lower.find("timezone").map(|at| at + "timezone".len()))?;
+    let name = lower
+        .get(at..)?
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()))
+        .find(|word| word.contains('/') || *word == "utc")?;
+    Some(name.to_owned())
 }
 
 /// The coach's word. The verb and the number may stand in either order; what follows is kept as
@@ -134,7 +221,10 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
     }
     let (head, rest) = head(text)?;
     let number = head.number;
+    let bare = rest.trim().is_empty();
     match head.verb.as_str() {
+        // "Take 5 kg off" is talk: what acts on a case by number alone stands alone.
+        "show" | "take" | "lift halt" | "finish" if !bare => None,
         "show" => Some(CoachWord::Show(number)),
         "take" => Some(CoachWord::Take(number)),
         "say" => Some(CoachWord::Say(number, rest)),
@@ -226,6 +316,50 @@ mod tests {
     }
 
     #[test]
+    fn plates_and_a_warm_up_are_asked_for_in_many_ways() {
+        let kg = |value| TypedMass {
+            value,
+            unit: Some(cueline_core::quantity::MassUnit::Kg),
+        };
+        for text in [
+            "plates 142.5 kg",
+            "PLATES 142,5kg?",
+            "which plates do I need for 142.5 kg",
+            "Plates for 142.5kg please.",
+        ] {
+            let word = LifterWord::Rack(RackWord::Plates(kg(142.5)));
+            assert_eq!(lifter_word(text), Some(word), "{text}");
+        }
+        for (text, lift) in [
+            ("warm up to 180 kg", None),
+            ("Warm-up for 180kg", None),
+            ("warmup 180kg squat", Some(Lift::Squat)),
+            (
+                "what warm up sets for a 180 kg bench press?",
+                Some(Lift::Bench),
+            ),
+        ] {
+            let word = LifterWord::Rack(RackWord::WarmUp(kg(180.0), lift));
+            assert_eq!(lifter_word(text), Some(word), "{text}");
+        }
+    }
+
+    #[test]
+    fn plates_in_a_set_are_no_question_about_plates() {
+        for text in [
+            "2 plates",
+            "squat 2 plates x 3",
+            "plates 142.5 kg x 3 @8",
+            "warmed up to 180 kg, hips shoot up",
+            "warm up to 180 kg hurts my knee",
+            "plates",
+            "warm up",
+        ] {
+            assert_eq!(lifter_word(text), None, "{text}");
+        }
+    }
+
+    #[test]
     fn a_coach_gives_verb_and_number_in_either_order_and_the_text_is_kept() {
         assert_eq!(
             coach_word("say 12 Good work.  Keep the pause!"),
@@ -246,7 +380,16 @@ mod tests {
     }
 
     #[test]
+    fn a_zone_is_taken_from_a_sentence() {
+        let zone = Some(LifterWord::Zone("europe/berlin".to_owned()));
+        assert_eq!(lifter_word("My time zone is Europe/Berlin."), zone);
+        assert_eq!(lifter_word("which time zone are you in?"), None);
+    }
+
+    #[test]
     fn talk_between_coaches_is_no_command() {
+        assert_eq!(coach_word("Take 5 kg off and go again"), None);
+        assert_eq!(coach_word("finish 3 sets of five"), None);
         assert_eq!(coach_word("see you at 12"), None);
         assert_eq!(coach_word("show me"), None);
         assert_eq!(coach_word(""), None);

@@ -12,6 +12,12 @@ pub(super) fn zone(rules: &Rules, said: Option<&str>) -> TimeZone {
         .unwrap_or(TimeZone::UTC)
 }
 
+/// The full name of a zone, whatever its case.
+pub(super) fn named(name: &str) -> Option<String> {
+    let zone = TimeZone::get(name).ok()?;
+    zone.iana_name().map(str::to_owned)
+}
+
 /// The lifter's day.
 pub(super) fn today(zone: &TimeZone, now: Timestamp) -> Date {
     zone.to_datetime(now).date()

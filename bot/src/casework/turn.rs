@@ -1,5 +1,6 @@
 //! One input being worked on: what it gathers, and the small things every room of casework does.
 
+use super::remind::LAPSE_AFTER;
 use super::{Known, outbox, times};
 use crate::record::{
     Case, CaseState, Effects, Entry, EntryKind, Event, FollowUp, FollowUpChange, FollowUpKind,
@@ -23,6 +24,8 @@ pub(super) struct Turn<'a> {
 
 /// How far the next look at a case is, when nobody says otherwise.
 const LATER_DAYS: i64 = 14;
+/// Longest quote of a lifter in an alert, in code points.
+const MOST_QUOTE: usize = 300;
 
 impl<'a> Turn<'a> {
     pub(super) fn new(
@@ -54,7 +57,7 @@ impl<'a> Turn<'a> {
     /// Sends a reply and keeps it in the case's history.
     pub(super) fn reply(&mut self, slot: &str, text: String, case: Option<&Case>) {
         if let Some(case) = case {
-            self.entry(case, EntryKind::Reply, "cueline", None, text.clone());
+            self.answered(case, text.clone());
         }
         let message = outbox::reply(self.event, slot, text, case);
         self.effects.outbox.push(message);
@@ -68,7 +71,7 @@ impl<'a> Turn<'a> {
         case: &Case,
         purpose: Purpose,
     ) {
-        self.entry(case, EntryKind::Reply, "cueline", None, text.clone());
+        self.answered(case, text.clone());
         let mut message = outbox::reply(self.event, slot, text, Some(case));
         message.purpose = purpose;
         if let Some(question) = &case.body.open_question {
@@ -98,6 +101,27 @@ impl<'a> Turn<'a> {
         let case_id = case.map(|case| case.id.as_str());
         let message = outbox::to_coach(self.known.rules, source, key, text, case_id);
         self.effects.outbox.extend(message);
+    }
+
+    /// Keeps our answer in the history. It goes with the message it quotes: taking that message
+    /// back empties both.
+    fn answered(&mut self, case: &Case, text: String) {
+        let message_id = outbox::message_id(self.event);
+        self.entry(case, EntryKind::Reply, "cueline", message_id, text);
+    }
+
+    /// Tells the coaches what a lifter under a stop writes: a clearance must not go unread.
+    pub(super) fn tell_of_halted(&mut self, case: &Case, part: &Part) {
+        let text: String = part.text.chars().take(MOST_QUOTE).collect();
+        let alert = self.known.words.say(
+            "coach.alert_halted",
+            &[
+                ("number", &case.number.to_string()),
+                ("name", &crate::wording::escape(&self.lifter.display_name)),
+                ("text", &crate::wording::escape(&text)),
+            ],
+        );
+        self.alert("halted", alert, Some(case));
     }
 
     /// Adds to a case's history.
@@ -178,6 +202,13 @@ impl<'a> Turn<'a> {
         else {
             return;
         };
+        // The cap is the case's: with no reminder left, only the lapse is dated.
+        let spent = case.body.reminders >= rules.most_reminders;
+        let due_at = if spent {
+            due_at.checked_add(LAPSE_AFTER).unwrap_or(due_at)
+        } else {
+            due_at
+        };
         self.follow_up(case, FollowUpKind::Resubmit, due_at);
     }
 
@@ -189,7 +220,7 @@ impl<'a> Turn<'a> {
             person: case.person.clone(),
             kind,
             due_at,
-            sent: 0,
+            sent: case.body.reminders,
         }));
     }
 

@@ -4,6 +4,7 @@
 //! names the field or line), 1 anything else.
 
 mod assess;
+mod load;
 mod read;
 mod serve;
 
@@ -66,6 +67,9 @@ enum Command {
         #[arg(long)]
         today: Option<jiff::civil::Date>,
     },
+    /// Best single, loads, plates, bands, warm-up and goals worked out.
+    #[command(subcommand)]
+    Load(Box<load::LoadCommand>),
     /// Print a new signing secret for a chat platform.
     Secret,
 }
@@ -109,6 +113,7 @@ pub fn run() -> ExitCode {
         Command::Check => check(config),
         Command::Read { lines, json: _ } => read::run(config, lines),
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
+        Command::Load(command) => load::run(config, *command),
         Command::Secret => secret(),
     };
     match outcome {

@@ -6,8 +6,8 @@ use crate::app::Running;
 use crate::clock::{Clock as _, MovableClock};
 use crate::platform::door::{EventDoor as _, HttpDoor};
 use crate::practice::{
-    Author, AuthorKind, Chat, Doing, Draft, Message, Place, SOURCE, Seat, SeatKind, build_event,
-    seats,
+    Author, AuthorKind, Chat, Doing, Draft, Handover, Message, Place, SOURCE, Seat, SeatKind,
+    build_event, seats,
 };
 use crate::record::LeaveReason;
 use crate::store::Store;
@@ -19,6 +19,9 @@ use tokio::sync::Notify;
 
 /// Longest the service may take to come to rest after a step.
 const REST: Duration = Duration::from_secs(20);
+
+/// How often the loop of dated asks is rung once a span of time has passed.
+const LAST_LOOKS: u32 = 10;
 
 /// What became of a play.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -114,6 +117,12 @@ impl Player {
             tokio::time::sleep(Duration::from_millis(15)).await;
             self.rest().await?;
         }
+        // On a busy machine the loop may not have come round yet; what it sends is asked for next.
+        for _ in 0..LAST_LOOKS {
+            self.dates_wake.notify_one();
+            tokio::time::sleep(Duration::from_millis(40)).await;
+            self.rest().await?;
+        }
         Ok(())
     }
 
@@ -156,6 +165,7 @@ impl Player {
         } else {
             return Ok(());
         };
+        let edited = Self::chat_message(&doing);
         if let (Some(name), Some(message)) = (&step.name, &message) {
             self.named.insert(name.clone(), message.id.clone());
         }
@@ -164,7 +174,21 @@ impl Player {
             thread_id: thread.filter(|_| step.edit.is_none()),
         };
         print::act(self.clock.now(), seat, step)?;
-        self.hand_in(seat, &place, &doing, step.twice).await
+        self.hand_in(seat, &place, &doing, step.twice).await?;
+        if let Some(id) = message.map(|message| message.id).or(edited) {
+            self.chat.note_handover(&id, Handover::Taken);
+        }
+        Ok(())
+    }
+
+    /// The message of the chat that a doing changes.
+    fn chat_message(doing: &Doing) -> Option<String> {
+        match doing {
+            Doing::Say { message_id, .. } | Doing::Delete { message_id } => {
+                Some(message_id.clone())
+            }
+            _ => None,
+        }
     }
 
     /// The id behind a name.

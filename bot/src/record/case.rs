@@ -78,6 +78,9 @@ pub struct OpenQuestion {
     /// Bare number the answer belongs to, when the unit was asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare: Option<f64>,
+    /// Asked again once already, for want of an answer that could be read.
+    #[serde(default)]
+    pub repeated: bool,
 }
 
 /// A correction that was given.
@@ -145,8 +148,10 @@ pub struct CaseBody {
     pub rounds: Vec<Round>,
     /// The question it waits on.
     pub open_question: Option<OpenQuestion>,
-    /// Questions asked so far.
+    /// Questions asked about the set under review.
     pub asked: u32,
+    /// Reminders sent in this case so far.
+    pub reminders: u32,
     /// Corrections given, in order of time.
     pub given: Vec<Given>,
     /// Level that halted it, when halted.

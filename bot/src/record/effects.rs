@@ -47,7 +47,8 @@ pub enum FollowUpChange {
 pub enum Withdraw {
     /// Reminders to a person.
     RemindersOf(PersonKey),
-    /// Everything about a case but alerts to the coach.
+    /// Replies and reminders of a case, dead letters among them; alerts and the coach's own words
+    /// stay.
     Case(String),
 }
 

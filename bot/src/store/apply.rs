@@ -4,7 +4,7 @@ use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
     Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
-    QueueChange, QueueItem, Recipient, Withdraw,
+    Purpose, QueueChange, QueueItem, Recipient, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -77,6 +77,10 @@ impl Write<'_> {
     }
 
     async fn effects(&mut self, effects: &Effects) -> Result<(), Fault> {
+        // First, so that an edit empties what was written before and not its own new entry.
+        for (source, room_id, message_id) in &effects.forget_texts {
+            self.forget(source, room_id, message_id).await?;
+        }
         if let Some(lifter) = &effects.lifter {
             self.lifter(lifter).await?;
         }
@@ -100,9 +104,6 @@ impl Write<'_> {
         }
         for mark in &effects.marks {
             self.mark(mark).await?;
-        }
-        for (source, room_id, message_id) in &effects.forget_texts {
-            self.forget(source, room_id, message_id).await?;
         }
         for key in &effects.revive {
             self.run(sql!("outbox_revive"), binds![key, self.now])
@@ -248,7 +249,15 @@ impl Write<'_> {
 
     async fn outgoing(&mut self, message: &Outgoing) -> Result<(), Fault> {
         let room_key = match &message.to {
-            Recipient::RoomId(room) => format!("room:{room}"),
+            // In order for each lifter of a room, and for the coaches by themselves: a message the
+            // platform does not take holds up nobody else's, least of all an alert.
+            Recipient::RoomId(room) => {
+                let whom = match message.purpose {
+                    Purpose::Alert => "alerts",
+                    _ => message.person_id.as_deref().unwrap_or("everybody"),
+                };
+                format!("room:{room}:{whom}")
+            }
             Recipient::PersonId(person) => format!("person:{person}"),
         };
         let values = binds![

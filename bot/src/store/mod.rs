@@ -197,7 +197,7 @@ pub trait Store: Send + Sync + std::fmt::Debug {
     /// The lifter, if known.
     async fn lifter(&self, key: &PersonKey) -> Result<Option<Lifter>, StoreError>;
 
-    /// A lifter's cases, newest first, at most `limit`.
+    /// A lifter's cases, stopped ones first, then the newest; at most `limit`.
     async fn cases_of(&self, key: &PersonKey, limit: u32) -> Result<Vec<Case>, StoreError>;
 
     /// The case with this id.

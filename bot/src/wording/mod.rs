@@ -5,7 +5,8 @@ pub mod figures;
 mod reply;
 mod words;
 
-pub use crate::escape::{escape, escape_inline};
+/// A person's words, harmless and on one line.
+pub use crate::escape::escape_inline as escape;
 pub use coach::{case_card, queue_text};
 pub use reply::{ReplyParts, question_lines, reply, signs as sign_list};
 pub use words::{BUILT_IN, Words};

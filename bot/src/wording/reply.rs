@@ -39,6 +39,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
         reading(assessment, parts, &mut lines);
         view(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
+        goal(assessment, parts, &mut lines);
         cause(assessment, parts, &mut lines);
         if let Some(plan) = &assessment.plan {
             changes(assessment, plan, parts, &mut lines);
@@ -57,7 +58,7 @@ fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
         .triage
         .notes
         .iter()
-        .map(|note| note.replace("{emergency_number}", number))
+        .map(|note| quoted(note, assessment).replace("{emergency_number}", number))
         .collect();
     match assessment.triage.level {
         // The flag's own note says stop and where to go; without one, ours does.
@@ -75,6 +76,18 @@ fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
         _ => {}
     }
     lines
+}
+
+/// A note with the lifter's words in it made harmless: no markup, mention or link of theirs acts.
+fn quoted(note: &str, assessment: &Assessment) -> String {
+    let flags = assessment.triage.flags.iter();
+    let found = flags
+        .map(|flag| flag.quote.as_str())
+        .find(|quote| !quote.is_empty() && note.contains(quote));
+    found.map_or_else(
+        || note.to_owned(),
+        |quote| note.replacen(quote, &super::escape(quote), 1),
+    )
 }
 
 /// The immediate replies of the escalations raised.
@@ -173,6 +186,15 @@ fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
     ));
 }
 
+/// When the goal is in reach.
+fn goal(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    if let (Some(when), Some(goal)) = (&assessment.goal, &assessment.report.goal) {
+        let load = goal.load.both();
+        let values = [("goal", load.as_str()), ("when", when.as_str())];
+        lines.push(parts.words.say("reply.goal", &values));
+    }
+}
+
 /// The unit is in doubt: no figure is worked out from it.
 fn asks_unit(assessment: &Assessment) -> bool {
     assessment
@@ -192,7 +214,7 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
             .trim_start_matches("no fault")
             .trim_start_matches([':', '.', ' ']);
         let plain = book.sign(sign).map_or("that", |sign| sign.plain.as_str());
-        let why = sentence(why);
+        let why = capital(&sentence(why));
         lines.push(
             parts
                 .words

@@ -12,39 +12,61 @@ use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
+use tokio::task::JoinSet;
 use tokio_util::sync::CancellationToken;
 
 /// How long a platform that refuses our token is left alone.
 const PAUSE: SignedDuration = SignedDuration::from_secs(60);
 /// Longest a message waits in hand for its place in the pace; a longer wait goes back to the row.
 const MOST_WAIT_IN_HAND: Duration = Duration::from_millis(500);
+/// How long messages that end at about the same time are waited for, so that one lease takes the
+/// place of many.
+const TOGETHER: Duration = Duration::from_millis(2);
 
 /// Platforms left alone, and until when.
 type Paused = Mutex<BTreeMap<String, Timestamp>>;
 
-/// Works until the end.
+/// Works until the end. Each message is sent on a task of its own, so that a platform that hangs
+/// on one room holds nobody else up.
 pub(super) async fn run(shared: Arc<Shared>, stop: CancellationToken) {
     let paused = Arc::new(Paused::default());
-    loop {
-        let parts = &shared.parts;
-        match parts.store.claim_outgoing(&shared.batch()).await {
-            Ok(messages) if !messages.is_empty() => {
-                let sending = messages
-                    .into_iter()
-                    .map(|leased| handle(&shared, &paused, leased));
-                futures::future::join_all(sending).await;
-                if stop.is_cancelled() {
-                    return;
-                }
-                continue;
-            }
-            Ok(_) => {}
-            Err(error) => tracing::warn!(%error, "no messages could be leased"),
+    let mut sending = JoinSet::new();
+    while !stop.is_cancelled() {
+        while sending.try_join_next().is_some() {}
+        if claim(&shared, &paused, &mut sending).await {
+            continue;
         }
         // Retries come due between rings; a second is soon enough.
-        let poll = parts.settings.poll.min(Duration::from_secs(1));
-        if !wait(&shared.outbox_wake, poll, &stop).await {
-            return;
+        let poll = shared.parts.settings.poll.min(Duration::from_secs(1));
+        tokio::select! {
+            _ = wait(&shared.outbox_wake, poll, &stop) => {}
+            // Its place is free, and so is the next message of its room.
+            Some(_) = sending.join_next() => tokio::time::sleep(TOGETHER).await,
+        }
+    }
+    while sending.join_next().await.is_some() {}
+}
+
+/// Leases as many messages as there are places and starts on them. False when there was none.
+async fn claim(shared: &Arc<Shared>, paused: &Arc<Paused>, sending: &mut JoinSet<()>) -> bool {
+    let mut batch = shared.batch();
+    let busy = u32::try_from(sending.len()).unwrap_or(u32::MAX);
+    batch.limit = batch.limit.saturating_sub(busy);
+    if batch.limit == 0 {
+        return false;
+    }
+    match shared.parts.store.claim_outgoing(&batch).await {
+        Ok(messages) => {
+            let some = !messages.is_empty();
+            for leased in messages {
+                let (shared, paused) = (shared.clone(), paused.clone());
+                sending.spawn(async move { handle(&shared, &paused, leased).await });
+            }
+            some
+        }
+        Err(error) => {
+            tracing::warn!(%error, "no messages could be leased");
+            false
         }
     }
 }
@@ -69,7 +91,7 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
             .await;
     }
     if message.purpose == Purpose::Reminder {
-        match hold(shared, message, now).await? {
+        match hold(shared, &leased, now).await? {
             Hold::Send => {}
             Hold::Until(at) => {
                 return parts.store.retry_at(&leased.claim, at, "quiet hours").await;
@@ -86,6 +108,13 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
                 .await;
         }
         tokio::time::sleep(wait).await;
+        if let Err(longer) = parts.paces.take(&message.source, room(message)) {
+            let at = later(now, SignedDuration::try_from(longer).unwrap_or(PAUSE));
+            return parts
+                .store
+                .retry_at(&leased.claim, at, "waiting for its turn")
+                .await;
+        }
     }
     let Some(platform) = parts.platforms.get(&message.source) else {
         return dead(shared, &leased, "no such platform is configured").await;
@@ -109,7 +138,12 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
 }
 
 /// Whether a reminder is still wanted, now.
-async fn hold(shared: &Shared, message: &Outgoing, now: Timestamp) -> Result<Hold, StoreError> {
+async fn hold(
+    shared: &Shared,
+    leased: &Leased<Outgoing>,
+    now: Timestamp,
+) -> Result<Hold, StoreError> {
+    let (message, written_at) = (&leased.item, leased.created_at);
     let Some(id) = &message.case_id else {
         return Ok(Hold::Drop);
     };
@@ -117,7 +151,7 @@ async fn hold(shared: &Shared, message: &Outgoing, now: Timestamp) -> Result<Hol
         return Ok(Hold::Drop);
     };
     let (file, known) = follow_ups::load(shared, case).await?;
-    Ok(hold_reminder(&file, &known, now))
+    Ok(hold_reminder(&file, &known, written_at, now))
 }
 
 /// The room or person a message goes to.
@@ -142,7 +176,10 @@ async fn failed(
         PostFault::Refused { .. } => refused(shared, leased, &why).await,
         PostFault::Gone => {
             let mut effects = Effects::default();
-            if let Some(case_id) = leased.item.case_id.clone() {
+            // The coaches' room may be gone; the case is not.
+            if leased.item.purpose != Purpose::Alert
+                && let Some(case_id) = leased.item.case_id.clone()
+            {
                 effects
                     .follow_ups
                     .push(FollowUpChange::CancelCase { case_id });
@@ -201,7 +238,9 @@ async fn refused(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Resul
         .store
         .apply(&leased.claim, &effects, now)
         .await?;
-    shared.parts.store.give_up(&leased.claim, why, now).await?;
+    tracing::warn!(key = %leased.item.key, why, "refused; the plain words go out instead");
+    // No dead letter: sent again beside its fallback it would be said twice.
+    shared.parts.store.withdraw(&leased.claim, now).await?;
     shared.outbox_wake.notify_one();
     Ok(())
 }
@@ -212,7 +251,7 @@ async fn dead(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Result<(
     let now = parts.clock.now();
     let alert = undelivered(&parts.brain.rules, &leased.item, why);
     let effects = Effects {
-        outbox: alert.into_iter().collect(),
+        outbox: alert,
         ..Effects::default()
     };
     parts.store.apply(&leased.claim, &effects, now).await?;

@@ -1,9 +1,9 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
 use super::{MOST_CLAIMS, Shared, wait};
-use crate::casework::{Known, Needs, decide, needs};
+use crate::casework::{Known, Needs, decide, needs, trouble};
 use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
-use crate::store::{Claim, Leased, StoreError};
+use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
@@ -53,25 +53,30 @@ async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
         .into_iter()
         .map(|leased| {
             let shared = shared.clone();
-            let claim = leased.claim.clone();
-            let attempts = leased.attempts;
+            let kept = leased.clone();
             let span = tracing::info_span!(
                 "event",
                 source = %leased.item.key.source,
                 id = %leased.item.key.id
             );
-            let task = tokio::spawn({
-                let shared = shared.clone();
-                async move { one(&shared, leased).await }.instrument(span)
-            });
             async move {
+                if kept.attempts > MOST_CLAIMS {
+                    // It has ended the process before; it is not begun again.
+                    let error = StoreError::Unexpected("handling never ended".to_owned());
+                    failed(&shared, &kept, &error).await;
+                    return;
+                }
+                let task = tokio::spawn({
+                    let shared = shared.clone();
+                    async move { one(&shared, leased).await }.instrument(span)
+                });
                 let outcome = task.await.unwrap_or_else(|error| {
                     Err(StoreError::Unexpected(format!(
                         "handling broke off: {error}"
                     )))
                 });
                 if let Err(error) = outcome {
-                    failed(&shared, &claim, attempts, &error).await;
+                    failed(&shared, &kept, &error).await;
                 }
             }
         })
@@ -79,8 +84,10 @@ async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
     futures::future::join_all(tasks).await;
 }
 
-/// Puts a failed event back, or gives it up when it has failed too often.
-async fn failed(shared: &Shared, claim: &Claim, attempts: u32, error: &StoreError) {
+/// Puts a failed event back, or gives it up when it has failed too often: the lifter and the
+/// coach are told then, for nothing that was taken in may be lost in silence.
+async fn failed(shared: &Shared, leased: &Leased<Event>, error: &StoreError) {
+    let (claim, attempts) = (&leased.claim, leased.attempts);
     if matches!(error, StoreError::Stale(_)) {
         tracing::warn!(%error, "taken over by another instance");
         return;
@@ -88,9 +95,16 @@ async fn failed(shared: &Shared, claim: &Claim, attempts: u32, error: &StoreErro
     tracing::warn!(%error, attempts, "an event could not be handled");
     let now = shared.parts.clock.now();
     let store = &shared.parts.store;
-    let busy = matches!(error, StoreError::Unavailable(_));
+    let busy = matches!(error, StoreError::Unavailable(_) | StoreError::Conflict(_));
     let written = if attempts >= MOST_CLAIMS && !busy {
-        store.give_up(claim, &error.to_string(), now).await
+        let brain = &shared.parts.brain;
+        let effects = trouble(&leased.item, &brain.words, &brain.rules);
+        let told = store.apply(claim, &effects, now).await;
+        shared.outbox_wake.notify_one();
+        match told {
+            Ok(()) => Ok(()),
+            Err(_) => store.give_up(claim, &error.to_string(), now).await,
+        }
     } else {
         store
             .retry_at(claim, shared.again(attempts), &error.to_string())
@@ -163,6 +177,7 @@ async fn load<'a>(
     let needs = needs(event, &brain.rules);
     let mut person = person(event);
     let mut cases = Vec::new();
+    let mut about = None;
     if let Payload::Deleted { message_id, .. } = &event.payload {
         // A moderator may take back what somebody else wrote.
         if let Some(case) = store
@@ -170,6 +185,7 @@ async fn load<'a>(
             .await?
         {
             person = case.person.clone();
+            about = Some(case.id.clone());
             cases.push(case);
         }
     }
@@ -219,6 +235,7 @@ async fn load<'a>(
         cases,
         new_number: new_number(shared, event).await?,
         mark,
+        about,
         ours,
         named: named(shared, needs).await?,
         queue,

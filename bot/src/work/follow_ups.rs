@@ -97,6 +97,7 @@ pub(super) async fn load(shared: &Shared, case: Case) -> Result<(CaseFile, Known
         cases,
         new_number: 0,
         mark: None,
+        about: None,
         ours: None,
         named: None,
         queue: Vec::new(),

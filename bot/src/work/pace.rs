@@ -38,10 +38,11 @@ impl Paces {
     /// Takes a place for one message; else how long to wait.
     pub(super) fn take(&self, source: &str, room: &str) -> Result<(), Duration> {
         let wait = |negative: governor::NotUntil<_>| negative.wait_time_from(self.clock.now());
+        // The platform first: a full platform must not use up a room's places.
+        self.platforms.check_key(&source.to_owned()).map_err(wait)?;
         self.rooms
             .check_key(&format!("{source}\n{room}"))
-            .map_err(wait)?;
-        self.platforms.check_key(&source.to_owned()).map_err(wait)
+            .map_err(wait)
     }
 
     /// Forgets rooms that are quiet, so that memory stays bounded.

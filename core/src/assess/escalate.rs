@@ -14,29 +14,50 @@ const SAME_FAULT_ROUNDS: usize = 3;
 /// A step of the estimate beyond this share within the case is looked at (common practice).
 const ESTIMATE_STEP: f64 = 0.075;
 
-/// Every escalation, in a fixed order, each once. `asks` tells that a question is open, whose
-/// answer comes before the coach's time.
-pub(super) fn raise(set: &Set<'_>, asks: bool) -> Vec<Raised> {
+/// What a set raises.
+pub(super) struct Escalations {
+    /// Every escalation, in a fixed order, each once.
+    pub(super) all: Vec<Raised>,
+    /// Ids raised by something else than a flag of the words, which has its own level.
+    pub(super) direct: Vec<String>,
+}
+
+/// Everything that has a person look. `asks` tells that a question is open, whose answer comes
+/// before the coach's time.
+pub(super) fn raise(set: &Set<'_>, asks: bool) -> Escalations {
+    let mut all = Vec::new();
+    flags(set, &mut all);
+    let direct = direct(set, asks);
+    let ids = direct.iter().map(|raised| raised.id.clone()).collect();
+    for raised in direct {
+        push(&mut all, &raised.id, &raised.why);
+    }
+    Escalations { all, direct: ids }
+}
+
+/// What is raised by signs, answers, figures and history.
+fn direct(set: &Set<'_>, asks: bool) -> Vec<Raised> {
     let mut raised = Vec::new();
-    flags(set, &mut raised);
     pain(set, &mut raised);
     answers(set, &mut raised);
     misses(set, &mut raised);
     jump(set, &mut raised);
     equipment(set, &mut raised);
     same_fault(set, &mut raised);
-    // What an answer may still settle is asked first.
-    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
-        push(&mut raised, "esc-conflict", why);
-    }
     if !set.problems.is_empty() {
         // A figure that cannot be true is asked for again; nothing follows from it.
         return raised;
     }
-    unit(set, &mut raised);
+    // What an answer may still settle is asked first.
+    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
+        push(&mut raised, "esc-conflict", why);
+    }
+    unit(set, asks, &mut raised);
     for item in plausible(&set.report) {
-        if let Plausibility::Coach(why) = item {
-            push(&mut raised, "esc-jump", &why);
+        match item {
+            Plausibility::Coach(why) => push(&mut raised, "esc-jump", &why),
+            Plausibility::Ask(why) if !asks => push(&mut raised, "esc-jump", &why),
+            Plausibility::Ask(_) => {}
         }
     }
     raised
@@ -158,12 +179,12 @@ fn jump(set: &Set<'_>, raised: &mut Vec<Raised>) {
     }
 }
 
-/// Kilograms and pounds may be mixed up, not surely enough to ask.
-fn unit(set: &Set<'_>, raised: &mut Vec<Raised>) {
+/// Kilograms and pounds may be mixed up, and nobody is asked, or the answer leaves the doubt.
+fn unit(set: &Set<'_>, asks: bool, raised: &mut Vec<Raised>) {
     let settled = set.history.settled.iter().any(|field| field == "load.unit");
     let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);
     if let Some(doubt) = unit_doubt(&set.report, known)
-        && (settled || doubt.action == UnitAction::Coach)
+        && (settled || !asks || doubt.action == UnitAction::Coach)
     {
         let why = format!("the load may be in the other unit ({})", doubt.then.both());
         push(raised, "esc-jump", &why);

@@ -12,7 +12,7 @@ pub use shape::{Assessment, History, PastRound, SignView, Strength};
 
 use crate::catalog::Catalog;
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};
-use crate::load::{self, Estimate};
+use crate::load::{self, Estimate, TimeToGoal, Trend};
 use crate::plan;
 use crate::reading::{self, Hints, Reading};
 use crate::report::{self, FieldError, SetReport};
@@ -147,6 +147,11 @@ impl Set<'_> {
             .as_ref()
             .filter(|_| !level.stops())
             .map(Strength::from);
+        let goal = self
+            .estimate
+            .as_ref()
+            .filter(|_| level == Level::Answer)
+            .and_then(|estimate| goal_in_words(&self.report, estimate, today));
         let mut triage = self.triage;
         triage.level = level;
         Assessment {
@@ -157,10 +162,11 @@ impl Set<'_> {
             chosen,
             question: question.filter(|_| !level.stops() && level != Level::Coach),
             plan,
-            escalations,
+            escalations: escalations.all,
             follow_up,
             no_fault: self.diagnosis.no_fault,
             unseen: self.unseen,
+            goal,
             problems: self.problems,
             report: self.report,
             reading: self.reading,
@@ -177,6 +183,18 @@ impl Set<'_> {
         }
         stance::missing_fact(self).or_else(|| self.diagnosis.question.clone())
     }
+}
+
+/// When the goal is in reach, from where the lifter stands and what training age lets expect.
+fn goal_in_words(report: &SetReport, estimate: &Estimate, today: Date) -> Option<String> {
+    let goal = report.goal.as_ref()?;
+    let level = load::Level::of_estimate(today, estimate);
+    let trend = Trend::expected(report.training_months);
+    Some(
+        TimeToGoal::new(&level, goal.load.kg(), trend)
+            .outlook()
+            .words(),
+    )
 }
 
 /// What a field question's id starts with (`field:load.unit`).

@@ -122,6 +122,9 @@ pub struct Assessment {
     /// Signs that were named although the view cannot show them.
     #[serde(skip)]
     pub unseen: Vec<String>,
+    /// When the goal is in reach, in words; none without a goal.
+    #[serde(skip)]
+    pub goal: Option<String>,
     /// Facts the words add that cannot be true.
     #[serde(skip)]
     pub problems: Vec<FieldError>,

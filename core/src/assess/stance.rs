@@ -1,17 +1,19 @@
 //! May it be answered, must something be asked, or has a person to look?
 
+use super::escalate::Escalations;
 use super::{FIELD_QUESTION, Set};
-use crate::diagnosis::{NextQuestion, Raised};
+use crate::diagnosis::NextQuestion;
 use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
 use crate::triage::Level;
 
 /// The highest level that applies.
 pub(super) fn level(
     set: &Set<'_>,
-    escalations: &[Raised],
+    escalations: &Escalations,
     question: Option<&NextQuestion>,
 ) -> Level {
     let from_escalations = escalations
+        .all
         .iter()
         .map(|raised| {
             let stops = set
@@ -23,8 +25,8 @@ pub(super) fn level(
                 "esc-emergency" => Level::Emergency,
                 // Equipment stops the set-up, not the lifter.
                 "esc-equip" => Level::Coach,
-                // A flag that is already weighed keeps its own level.
-                _ if stops && set.triage.flags.is_empty() => Level::Clinician,
+                // What only a flag raised keeps the level the flag was weighed at.
+                id if stops && escalations.direct.iter().any(|d| d == id) => Level::Clinician,
                 _ => Level::Coach,
             }
         })
@@ -35,7 +37,7 @@ pub(super) fn level(
     } else {
         Level::Answer
     };
-    let stuck = if nothing_to_say(set) && question.is_none() {
+    let stuck = if set.problems.is_empty() && nothing_to_say(set) && question.is_none() {
         Level::Coach
     } else {
         Level::Answer
@@ -77,13 +79,18 @@ pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
     set.reading
         .asks
         .iter()
-        .find(|ask| missing(&ask.field) && wanted(set, &ask.field))
+        .find(|ask| missing(&ask.field) && wanted(set, &ask.field) && !settled(set, &ask.field))
         .map(|ask| NextQuestion {
             id: format!("{FIELD_QUESTION}{}", ask.field),
             text: ask.question.clone(),
             choices: ask.choices.clone(),
         })
         .or_else(|| lift_question(set))
+}
+
+/// The lifter has answered this once.
+fn settled(set: &Set<'_>, field: &str) -> bool {
+    set.history.settled.iter().any(|known| known == field)
 }
 
 /// Load and reps are asked for only when there is something to load; lift and unit always.
@@ -105,7 +112,7 @@ fn lift_question(set: &Set<'_>) -> Option<NextQuestion> {
 /// A load that does not fit what is known of the lifter: kilograms and pounds mixed up?
 fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
     let load = set.report.load.filter(|_| set.problems.is_empty())?;
-    if set.history.settled.iter().any(|field| field == "load.unit") {
+    if settled(set, "load.unit") {
         return None;
     }
     let known = set.history.rounds.iter().rev().find_map(|r| r.estimate_kg);

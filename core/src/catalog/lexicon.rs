@@ -66,7 +66,7 @@ pub struct Lexicon {
     /// Real words that are never taken for a typo of another word.
     pub(crate) protected: BTreeSet<String>,
     /// Folded words for pain in other languages.
-    pub(crate) pain_abroad: Vec<String>,
+    pub(crate) pain_abroad: BTreeSet<String>,
     /// Stems that stand for another stem.
     pub(crate) same: BTreeMap<String, String>,
     pub(crate) names: BTreeMap<String, usize>,

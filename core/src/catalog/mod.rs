@@ -17,6 +17,7 @@ mod parse;
 pub(crate) mod pattern;
 mod prescription;
 mod sign_words;
+mod spelling;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;

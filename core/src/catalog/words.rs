@@ -1,6 +1,34 @@
 //! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
 
+pub(crate) use super::spelling::Spellings;
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+
+/// A table of words looked up by spelling; its keys come from the catalog, never from a sender,
+/// so a plain fast hash (FNV-1a) serves.
+pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Fnv>>;
+
+/// The FNV-1a hash of 64 bits (Fowler, Noll, Vo).
+#[derive(Clone, Debug)]
+pub(crate) struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for Fnv {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+}
 
 /// Lower-case letters without accents for one character; most give one letter, a few two.
 pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
@@ -34,12 +62,16 @@ pub(crate) fn fold_char(c: char) -> impl Iterator<Item = char> {
         '×' | '✕' | '✖' => "x",
         _ => "",
     };
-    let lower = plain
-        .is_empty()
+    let simple = c.is_ascii().then(|| c.to_ascii_lowercase());
+    let lower = (plain.is_empty() && simple.is_none())
         .then(|| c.to_lowercase())
         .into_iter()
         .flatten();
-    plain.chars().chain(lower)
+    simple
+        .filter(|_| plain.is_empty())
+        .into_iter()
+        .chain(plain.chars())
+        .chain(lower)
 }
 
 /// A whole word folded: lower case, no accents, no apostrophes, three or more of a letter as one.
@@ -115,127 +147,16 @@ pub(crate) fn stem(word: &str) -> String {
     base
 }
 
-/// Edits allowed for a word of `length` letters (insert, delete, substitute, swap).
-const fn allowed(length: usize) -> usize {
-    match length {
-        0..=3 => 0,
-        4..=7 => 1,
-        _ => 2,
-    }
-}
-
-/// Whether `typed` may be `meant` with small typos (Damerau 1964: insert, delete, substitute,
-/// swap of neighbours); the first letter must agree unless swapped. Gives the distance.
-pub(crate) fn typo(typed: &[char], meant: &[char]) -> Option<usize> {
-    let limit = allowed(meant.len()).min(allowed(typed.len() + 1));
-    if limit == 0 || typed.len().abs_diff(meant.len()) > limit {
-        return None;
-    }
-    let first = typed.first() == meant.first();
-    let swapped = typed.first() == meant.get(1) && typed.get(1) == meant.first();
-    if !first && !swapped {
-        return None;
-    }
-    let distance = edits(typed, meant);
-    (distance <= limit).then_some(distance)
-}
-
-/// Letters of the longest words compared.
-const LONGEST: usize = 30;
-
-/// The optimal-string-alignment distance of two short words.
-fn edits(a: &[char], b: &[char]) -> usize {
-    if a.len() > LONGEST || b.len() > LONGEST {
-        return usize::MAX / 2;
-    }
-    let mut before = [0_usize; LONGEST + 1];
-    let mut last = [0_usize; LONGEST + 1];
-    let mut row = [0_usize; LONGEST + 1];
-    for (j, slot) in last.iter_mut().enumerate() {
-        *slot = j;
-    }
-    for (i, x) in a.iter().enumerate() {
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let mut best = (last[j] + usize::from(x != y))
-                .min(last[j + 1] + 1)
-                .min(row[j] + 1);
-            if i > 0 && j > 0 && a[i - 1] == *y && b[j - 1] == *x {
-                best = best.min(before[j - 1] + 1);
-            }
-            row[j + 1] = best;
-        }
-        before = last;
-        last = row;
-    }
-    last[b.len()]
-}
-
-/// Which letters a word has, one bit each; one edit changes at most two bits.
-fn letters_of(word: &[char]) -> u32 {
-    word.iter()
-        .fold(0, |bits, c| bits | (1 << (u32::from(*c) & 31)))
-}
-
-/// Words sorted for finding the one meant by a word with small typos.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Spellings {
-    by_first: HashMap<char, Vec<(u32, Vec<char>, WordId)>>,
-}
-
-impl Spellings {
-    /// Adds a word; words of three letters or fewer are never corrected and are left out.
-    pub(crate) fn add(&mut self, word: &str, id: WordId) {
-        let letters: Vec<char> = word.chars().collect();
-        if letters.len() > 3
-            && letters.iter().all(|c| c.is_alphabetic())
-            && let Some(first) = letters.first()
-        {
-            self.by_first
-                .entry(*first)
-                .or_default()
-                .push((letters_of(&letters), letters, id));
-        }
-    }
-
-    /// The words that `word` may be with the fewest typos, and how many those are.
-    pub(crate) fn near(&self, word: &str) -> (usize, Vec<WordId>) {
-        let typed: Vec<char> = word.chars().collect();
-        let bits = letters_of(&typed);
-        let most = 2 * allowed(typed.len() + 1);
-        let mut best = usize::MAX;
-        let mut found = Vec::new();
-        for first in typed.iter().take(2) {
-            for (meant_bits, letters, id) in self.by_first.get(first).into_iter().flatten() {
-                if (bits ^ meant_bits).count_ones() as usize > most {
-                    continue;
-                }
-                match typo(&typed, letters) {
-                    Some(distance) if distance < best => {
-                        best = distance;
-                        found = vec![*id];
-                    }
-                    Some(distance) if distance == best => found.push(*id),
-                    _ => {}
-                }
-            }
-        }
-        found.sort_unstable();
-        found.dedup();
-        (best, found)
-    }
-}
-
 /// A word of the vocabulary, by number.
 pub(crate) type WordId = u32;
 
 /// Every word of a file's phrases, found by spelling, stem, beginning or small typo.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Vocabulary {
-    whole: HashMap<String, WordId>,
+    whole: WordTable<WordId>,
     /// Words of which only this very form counts.
-    only: HashMap<String, WordId>,
-    stems: HashMap<String, Vec<WordId>>,
+    only: WordTable<WordId>,
+    stems: WordTable<Vec<WordId>>,
     beginnings: HashMap<char, Vec<(String, WordId)>>,
     spellings: Spellings,
     count: WordId,
@@ -307,12 +228,32 @@ impl Vocabulary {
     }
 }
 
+/// A written word cut where figures meet letters or signs, as texts are cut (`9th` is `9`, `th`).
+fn figures_apart(word: &str) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let mut from = 0;
+    let mut before: Option<bool> = None;
+    for (at, c) in word.char_indices() {
+        let figure = c.is_ascii_digit();
+        if c == '/' || before.is_some_and(|was| was != figure) {
+            pieces.push(word.get(from..at).unwrap_or_default());
+            from = if c == '/' { at + 1 } else { at };
+        }
+        before = (c != '/').then_some(figure);
+    }
+    pieces.push(word.get(from..).unwrap_or_default());
+    pieces.retain(|piece| !piece.is_empty());
+    pieces
+}
+
 /// Phrases of one file, each standing for a term; found by their first word.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PhraseBook {
     /// The words.
     pub(crate) words: Vocabulary,
     by_first: Vec<Vec<(Vec<WordId>, usize)>>,
+    /// One more than the highest number of a term.
+    pub(crate) terms: usize,
 }
 
 impl PhraseBook {
@@ -320,9 +261,10 @@ impl PhraseBook {
     pub(crate) fn add(&mut self, phrase: &str, term: usize) {
         let ids: Vec<WordId> = phrase
             .split(|c: char| c.is_whitespace() || c == '-')
-            .filter(|w| !w.is_empty())
+            .flat_map(figures_apart)
             .map(|w| self.words.intern(w))
             .collect();
+        self.terms = self.terms.max(term + 1);
         let Some(first) = ids.first().map(|id| *id as usize) else {
             return;
         };
@@ -342,6 +284,7 @@ impl PhraseBook {
 
 #[cfg(test)]
 mod tests {
+    use super::super::spelling::typo;
     use super::*;
 
     #[test]

@@ -141,7 +141,23 @@ struct Rack {
 }
 
 /// Fewest plates for a sum that cannot be made.
-const NEVER: u32 = u32::MAX;
+const NEVER: u16 = u16::MAX;
+
+/// No side of a bar takes more plates of one size than this.
+const MOST_OF_ONE: usize = 1_000;
+
+/// Fewest plates for every sum, a row for each number of sizes taken from the light end.
+struct Table {
+    rows: Vec<Vec<u16>>,
+}
+
+impl Table {
+    /// Fewest plates of the first `sizes` sizes that make `cell`.
+    fn fewest(&self, sizes: usize, cell: usize) -> u16 {
+        let row = self.rows.get(sizes);
+        row.and_then(|row| row.get(cell)).copied().unwrap_or(NEVER)
+    }
+}
 
 impl Rack {
     /// Sorts the plates and finds their common grain.
@@ -153,7 +169,7 @@ impl Rack {
                 Some(Size {
                     marked,
                     steps: whole_steps(marked)?,
-                    count: usize::try_from(pairs).unwrap_or(usize::MAX),
+                    count: usize::try_from(pairs).map_or(MOST_OF_ONE, |n| n.min(MOST_OF_ONE)),
                 })
             })
             .collect();
@@ -170,64 +186,73 @@ impl Rack {
         });
         // The least sum above the target is above it by less than one plate.
         let reach = (floor_steps(gap / 2.0) + heaviest + 1).min(all);
-        let tables = self.fewest_plates(reach / self.grain);
+        let cells = reach / self.grain;
+        let table = self.fewest_plates(cells);
         let wanted = fine_steps(gap);
-        let slack = fine_steps(SLACK);
-        let cells = tables.last()?;
-        let best = (0..cells.len())
-            .filter(|&cell| cells.get(cell).is_some_and(|&count| count != NEVER))
-            .filter_map(|cell| {
-                let made = i64::try_from(2 * cell * self.grain).ok()? * FINE;
-                let over = made - wanted;
-                let allowed = rounding == Rounding::Nearest || over <= slack;
-                allowed.then_some(((over.abs(), over > 0), cell))
-            })
-            .min()?;
-        let cell = best.1;
-        Some((cell * self.grain, self.pick(&tables, cell)))
+        let over = |cell: usize| {
+            let made = i64::try_from(2 * cell * self.grain).unwrap_or(i64::MAX / FINE) * FINE;
+            made - wanted
+        };
+        let made = |cell: &usize| table.fewest(self.sizes.len(), *cell) != NEVER;
+        // Cells lie further apart than the slack, so one on each side of the target is enough.
+        let start = (floor_steps(gap / 2.0) / self.grain + 1).min(cells);
+        let below = (0..=start)
+            .rev()
+            .find(|cell| over(*cell) <= fine_steps(SLACK) && made(cell));
+        let above = match rounding {
+            Rounding::Down => None,
+            Rounding::Nearest => (start..=cells).find(|cell| over(*cell) > 0 && made(cell)),
+        };
+        let cell = below
+            .into_iter()
+            .chain(above)
+            .min_by_key(|cell| (over(*cell).abs(), over(*cell) > 0))?;
+        Some((cell * self.grain, self.pick(&table, cell)))
     }
 
-    /// For each number of sizes taken from the light end, the fewest plates for every sum.
-    fn fewest_plates(&self, cells: usize) -> Vec<Vec<u32>> {
-        let mut empty = vec![NEVER; cells + 1];
-        if let Some(zero) = empty.first_mut() {
+    /// The fewest plates for every sum (bounded knapsack). The plates of one size are added in
+    /// bundles of 1, 2, 4 and so on, which make every number up to the count, so the work grows
+    /// with the logarithm of the count and runs through memory in order.
+    fn fewest_plates(&self, cells: usize) -> Table {
+        let mut first = vec![NEVER; cells + 1];
+        if let Some(zero) = first.first_mut() {
             *zero = 0;
         }
-        let mut tables = vec![empty];
+        let mut rows = Vec::with_capacity(self.sizes.len() + 1);
+        let mut before = Vec::with_capacity(cells + 1);
+        rows.push(first.clone());
+        let mut now = first;
         for size in &self.sizes {
             let step = size.steps / self.grain;
-            let before = tables.last().cloned().unwrap_or_default();
-            let mut now = before.clone();
-            for (cell, fewest) in now.iter_mut().enumerate() {
-                for used in 1..=size.count.min(cell / step) {
-                    let with = before
-                        .get(cell - used * step)
-                        .map_or(NEVER, |count| plus(*count, used));
-                    *fewest = (*fewest).min(with);
+            let mut left = size.count.min(cells / step);
+            let mut bundle = 1;
+            while left > 0 {
+                let plates = bundle.min(left);
+                before.clone_from(&now);
+                let more = u16::try_from(plates).unwrap_or(NEVER);
+                for (fewest, less) in now.iter_mut().skip(plates * step).zip(&before) {
+                    *fewest = (*fewest).min(less.saturating_add(more));
                 }
+                left -= plates;
+                bundle *= 2;
             }
-            tables.push(now);
+            rows.push(now.clone());
         }
-        tables
+        Table { rows }
     }
 
     /// The plates of one sum: as few as can be, as many of the heavy ones as that allows.
-    fn pick(&self, tables: &[Vec<u32>], cell: usize) -> Vec<f64> {
+    fn pick(&self, table: &Table, cell: usize) -> Vec<f64> {
         let mut plates = Vec::new();
         let mut left = cell;
         for (index, size) in self.sizes.iter().enumerate().rev() {
             let step = size.steps / self.grain;
-            let fewest = |table: usize, cell: usize| {
-                tables
-                    .get(table)
-                    .and_then(|cells| cells.get(cell))
-                    .copied()
-                    .unwrap_or(NEVER)
-            };
+            let aim = table.fewest(index + 1, left);
             let used = (0..=size.count.min(left / step))
                 .rev()
                 .find(|&used| {
-                    plus(fewest(index, left - used * step), used) == fewest(index + 1, left)
+                    let more = u16::try_from(used).unwrap_or(NEVER);
+                    table.fewest(index, left - used * step).saturating_add(more) == aim
                 })
                 .unwrap_or(0);
             plates.extend(std::iter::repeat_n(size.marked, used));
@@ -235,11 +260,6 @@ impl Rack {
         }
         plates
     }
-}
-
-/// A number of plates and some more; never stays never.
-fn plus(count: u32, more: usize) -> u32 {
-    count.saturating_add(u32::try_from(more).unwrap_or(NEVER))
 }
 
 /// A plate in whole steps; none when it is not a sensible plate or no whole number of steps.

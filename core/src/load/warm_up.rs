@@ -61,3 +61,26 @@ pub fn warm_up(top: Mass, plates: &Plates, estimate: Option<&Estimate>) -> Vec<W
     }
     sets
 }
+
+/// What to heed before a top load: a best single known, and the top near or above it.
+///
+/// Above 90 % of the best single nothing is given by this service (careful practice, no source);
+/// here the lifter chose the load, so it is only cautioned about.
+pub fn caution(top: Mass, estimate: Option<&Estimate>) -> Option<&'static str> {
+    /// Share of the best single from which a set is near the limit.
+    const NEAR_LIMIT: f64 = 0.90;
+    let best = estimate?;
+    if top.kg() > best.high_kg {
+        Some(
+            "this is above anything your best single speaks for: ask the coach first, and never \
+             alone or without safeties",
+        )
+    } else if top.kg() > NEAR_LIMIT * best.kg {
+        Some(
+            "this is over 90 % of your best single: only with safeties set or a spotter there, \
+             and leave it when anything hurts",
+        )
+    } else {
+        None
+    }
+}

@@ -6,10 +6,12 @@
 mod effort;
 mod mass;
 mod range;
+mod typed;
 
 pub use effort::{Effort, EffortError, EffortScale};
 pub use mass::{KG_PER_LB, Length, LengthUnit, Mass, MassUnit, plain};
 pub use range::Span;
+pub use typed::TypedMass;
 
 #[cfg(test)]
 mod tests;

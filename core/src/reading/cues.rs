@@ -21,52 +21,6 @@ const LONGEST: usize = 32;
 /// Days from which "ago" is long past.
 const LONG_AGO_DAYS: f64 = 600.0;
 
-/// Divides clauses further at joining words.
-pub(super) fn divide(words: &mut [Word], said: &Said, lexicon: &Lexicon) {
-    let mut starts = vec![false; words.len()];
-    for at in said.group(lexicon, "cue scope ends") {
-        if let Some(start) = starts.get_mut(at.from) {
-            *start = true;
-        }
-    }
-    for index in 1..words.len() {
-        let text = |at: usize| words.get(at).map_or("", |word| word.token.text.as_str());
-        let joins = match text(index) {
-            "and" | "n" => matches!(
-                text(index + 1),
-                "i" | "im"
-                    | "ive"
-                    | "my"
-                    | "now"
-                    | "then"
-                    | "feel"
-                    | "felt"
-                    | "the"
-                    | "its"
-                    | "it"
-                    | "still"
-                    | "there"
-                    | "had"
-                    | "have"
-                    | "got"
-                    | "he"
-                    | "she"
-                    | "we"
-            ),
-            "because" | "cos" | "when" | "while" | "so" | "since" => true,
-            _ => false,
-        };
-        if joins && let Some(start) = starts.get_mut(index) {
-            *start = true;
-        }
-    }
-    let mut added = 0;
-    for (word, start) in words.iter_mut().zip(starts) {
-        added += usize::from(start);
-        word.clause += added;
-    }
-}
-
 /// Marks every word with how it is meant.
 pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
     let get = |name: &str| said.group(lexicon, name).to_vec();
@@ -110,6 +64,7 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
             if Some(word.sentence) != clause_sentence {
                 break;
             }
+            super::work::steps(1);
             word.meant.thought = true;
             done = index + 1;
         }
@@ -171,6 +126,7 @@ fn deny_after(words: &mut [Word], denial: At) {
             reach = 0;
         }
         if let Some(word) = words.get_mut(at) {
+            super::work::steps(1);
             word.meant.denied = Some(denial.from);
         }
         at += 1;
@@ -266,6 +222,7 @@ fn deny_before(words: &mut [Word], denials: &[At]) {
             if word.clause != clause {
                 break;
             }
+            super::work::steps(1);
             word.meant.denied = word.meant.denied.or(Some(at.from));
         }
         done = done.max(at.from);

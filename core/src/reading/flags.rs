@@ -1,34 +1,18 @@
 //! Red flags in the words: every wording of the catalog that can match is tried, with denial,
 //! time and person.
 
-use super::measure::{ages, fevers, lengths, masses, percents, pressures};
+use super::excuses::Excuses;
+use super::measured::Measures;
 use super::prepared::{Key, Prepared, Source, Wording, Wordings};
 use super::said::{At, Meant, Said};
-use super::{FlagLevel, FlagMention};
-use crate::catalog::pattern::Term;
+use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, FlagRule, WhenPast};
-
-/// Words a harmless look-alike may stand away from the words it excuses.
-const EXCUSES: usize = 4;
-
-/// The same for words of an emergency: only a look-alike that stands with them.
-const EXCUSES_EMERGENCY: usize = 0;
 
 /// Words the longest phrase of the catalog may take, small words between counted.
 const LONGEST_PHRASE: usize = 32;
 
 /// Places tried on each side for a part that may stand anywhere.
 const FAR_TRIES: usize = 8;
-
-/// Measured things of one text, found once.
-struct Measures {
-    days: Vec<(f64, At)>,
-    ages: Vec<(f64, At)>,
-    pressures: Vec<(f64, f64, At)>,
-    fevers: Vec<At>,
-    percents: Vec<At>,
-    masses: Vec<At>,
-}
 
 /// A wording found, with its level.
 #[derive(Clone, Copy)]
@@ -39,7 +23,8 @@ struct Hit {
 
 /// Every flag found, each once at its highest level, in the order of the flag file.
 pub(super) fn flags(said: &Said, catalog: &Catalog, prepared: &Prepared) -> Vec<FlagMention> {
-    let finder = Finder::new(said, catalog, prepared);
+    let measured = Measures::new(said).all(prepared);
+    let finder = Finder::new(said, catalog, prepared, &measured);
     let present = (0..finder.places.len())
         .filter(|key| finder.places.get(*key).is_some_and(|list| !list.is_empty()));
     let candidates = prepared.candidates(present);
@@ -71,10 +56,11 @@ fn raise(found: &mut [FlagMention], catalog: &Catalog) {
     }
 }
 
-struct Finder<'a> {
-    said: &'a Said,
+/// Finds wordings in one text.
+pub(super) struct Finder<'a> {
+    pub(super) said: &'a Said,
     /// Where each key of the wordings is said, sorted.
-    places: Vec<Vec<At>>,
+    places: Vec<&'a [At]>,
     /// Words of body parts.
     is_body: Vec<bool>,
     /// Clauses that name a body part.
@@ -82,7 +68,12 @@ struct Finder<'a> {
 }
 
 impl<'a> Finder<'a> {
-    fn new(said: &'a Said, catalog: &'a Catalog, prepared: &Prepared) -> Self {
+    fn new(
+        said: &'a Said,
+        catalog: &Catalog,
+        prepared: &Prepared,
+        measured: &'a [Vec<At>],
+    ) -> Self {
         let words = &said.words;
         let mut is_body = vec![false; words.len()];
         let clauses = words.last().map_or(0, |word| word.clause + 1);
@@ -98,21 +89,16 @@ impl<'a> Finder<'a> {
                 *slot = true;
             }
         }
-        let measures = Measures {
-            days: lengths(words).iter().map(|l| (l.days, l.at)).collect(),
-            ages: ages(words),
-            pressures: pressures(words),
-            fevers: fevers(words),
-            percents: percents(words),
-            masses: masses(words),
-        };
         let places = prepared
             .sources
             .iter()
-            .map(|source| match source {
-                Source::Group(id) => said.groups.get(*id).cloned().unwrap_or_default(),
-                Source::Literal(id) => said.literals.get(*id).cloned().unwrap_or_default(),
-                Source::Measured(term) => measures.places(term),
+            .map(|source| {
+                let list = match source {
+                    Source::Group(id) => said.groups.get(*id),
+                    Source::Literal(id) => said.literals.get(*id),
+                    Source::Measured(id) => measured.get(*id),
+                };
+                list.map_or(&[][..], Vec::as_slice)
             })
             .collect();
         Self {
@@ -181,7 +167,7 @@ impl<'a> Finder<'a> {
     }
 
     /// Gives `found` every place where a wording stands, its words meant so, until it is content.
-    fn each_match(
+    pub(super) fn each_match(
         &self,
         wording: &Wording,
         holds: impl Fn(&Meant, At) -> bool,
@@ -214,6 +200,7 @@ impl<'a> Finder<'a> {
             return;
         };
         for anchor in first {
+            work::steps(1);
             if let Some(at) = self.gather(*anchor, rest, wording)
                 && !self.blocked(at, wording, &unless)
                 && found(at)
@@ -234,10 +221,11 @@ impl<'a> Finder<'a> {
             } else {
                 window(list, whole, wording.near)
             };
+            work::steps(tried.len());
             let next = *tried
                 .iter()
                 .filter(free)
-                .filter(|at| part.far || self.bound(anchor, **at))
+                .filter(|at| part.far || taken.iter().any(|t| self.bound(*t, **at)))
                 .min_by_key(|at| taken.iter().map(|t| self.gap(*t, **at)).min())?;
             let gap = taken.iter().map(|t| self.gap(*t, next)).min()?;
             if !part.far && gap > wording.near {
@@ -293,7 +281,7 @@ impl<'a> Finder<'a> {
             .saturating_sub(self.place(first.to.saturating_sub(1)) + 1)
     }
 
-    fn place(&self, index: usize) -> usize {
+    pub(super) fn place(&self, index: usize) -> usize {
         self.said.words.get(index).map_or(0, |word| word.place)
     }
 
@@ -301,8 +289,7 @@ impl<'a> Finder<'a> {
         let mut all: Vec<At> = keys
             .iter()
             .filter_map(|key| self.places.get(*key as usize))
-            .flatten()
-            .copied()
+            .flat_map(|list| list.iter().copied())
             .collect();
         all.sort_unstable_by_key(|at| (at.from, at.to));
         all.dedup();
@@ -315,106 +302,6 @@ impl<'a> Finder<'a> {
         let to = words.last().map_or(from, |word| word.token.span[1]);
         [from, to]
     }
-}
-
-impl Measures {
-    /// Where a measured thing is said.
-    fn places(&self, term: &Term) -> Vec<At> {
-        let within = |list: &[(f64, At)], low: u32, high: u32| -> Vec<At> {
-            list.iter()
-                .filter(|(value, _)| *value >= f64::from(low) && *value <= f64::from(high))
-                .map(|(_, at)| *at)
-                .collect()
-        };
-        match term {
-            Term::Days(low, high) => within(&self.days, *low, *high),
-            Term::Age(low, high) => within(&self.ages, *low, *high),
-            Term::Pressure(high) => self
-                .pressures
-                .iter()
-                .filter(|(upper, lower, _)| *upper >= f64::from(*high) || *lower >= 110.0)
-                .map(|(_, _, at)| *at)
-                .collect(),
-            Term::Fever => self.fevers.clone(),
-            Term::Percent => self.percents.clone(),
-            Term::Mass => self.masses.clone(),
-            Term::Group(_) | Term::Literal(_) => Vec::new(),
-        }
-    }
-}
-
-/// Words explained by a harmless look-alike of one flag, found when first asked for.
-#[derive(Default)]
-struct Excuses {
-    spans: Option<Vec<At>>,
-    with_them: Option<Vec<bool>>,
-    near_them: Option<Vec<bool>>,
-}
-
-impl Excuses {
-    /// Whether a harmless look-alike explains the words found.
-    fn cover(&mut self, finder: &Finder, wordings: &Wordings, at: At, level: FlagLevel) -> bool {
-        let spans = self.spans.get_or_insert_with(|| {
-            let mut spans = Vec::new();
-            for wording in &wordings.harmless {
-                finder.each_match(
-                    wording,
-                    |_, _| true,
-                    |near| {
-                        spans.push(near);
-                        false
-                    },
-                );
-            }
-            spans
-        });
-        if spans.is_empty() {
-            return false;
-        }
-        let marked = if level == FlagLevel::Emergency {
-            self.with_them
-                .get_or_insert_with(|| marked(finder, spans, EXCUSES_EMERGENCY))
-        } else {
-            self.near_them
-                .get_or_insert_with(|| marked(finder, spans, EXCUSES))
-        };
-        marked
-            .get(at.from..at.to)
-            .is_some_and(|words| words.contains(&true))
-    }
-}
-
-/// The words that lie in one of the spans or at most `room` words from it.
-fn marked(finder: &Finder, spans: &[At], room: usize) -> Vec<bool> {
-    let count = finder.said.words.len();
-    let mut steps = vec![0_i64; count + 1];
-    for span in spans {
-        let mut from = span.from;
-        let start = finder.place(span.from);
-        while from > 0 && start.saturating_sub(finder.place(from - 1) + 1) <= room {
-            from -= 1;
-        }
-        let mut to = span.to;
-        let end = finder.place(span.to.saturating_sub(1));
-        while to < count && finder.place(to).saturating_sub(end + 1) <= room {
-            to += 1;
-        }
-        if let Some(step) = steps.get_mut(from) {
-            *step += 1;
-        }
-        if let Some(step) = steps.get_mut(to) {
-            *step -= 1;
-        }
-    }
-    let mut open = 0;
-    steps
-        .iter()
-        .take(count)
-        .map(|step| {
-            open += step;
-            open > 0
-        })
-        .collect()
 }
 
 /// The part of a sorted list that can stand near a place.

@@ -58,7 +58,7 @@ pub(super) fn value(text: &str) -> Option<f64> {
 
 /// The number said by a word.
 pub(super) fn number(word: &Word) -> Option<f64> {
-    word.token.number().or_else(|| value(&word.token.text))
+    word.number
 }
 
 /// Days in a unit of time.
@@ -170,8 +170,11 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
         let signed = next_sign(words, index);
         if (old_after || (before && only_of_person && !counted && !spell)) && !signed {
+            // "i turn 18 next year" is seventeen now.
+            let to_come = matches!(back(1), "turn" | "turning")
+                && matches!(next(1), "next" | "soon" | "in" | "this" | "later");
             found.push((
-                age,
+                if to_come { age - 1.0 } else { age },
                 At {
                     from: index,
                     to: index + 1,
@@ -240,7 +243,7 @@ pub(super) fn percents(words: &[Word]) -> Vec<At> {
 
 /// A mass with its unit.
 pub(super) fn masses(words: &[Word]) -> Vec<At> {
-    numbers_where(words, |_, next| {
+    let mut found = numbers_where(words, |_, next| {
         matches!(
             next,
             "kg" | "kgs"
@@ -254,7 +257,20 @@ pub(super) fn masses(words: &[Word]) -> Vec<At> {
                 | "stone"
                 | "st"
         )
-    })
+    });
+    // "a stone" is a mass too.
+    for index in 0..words.len().saturating_sub(1) {
+        if matches!(text(words, index), "a" | "half")
+            && matches!(text(words, index + 1), "stone" | "kilo")
+        {
+            found.push(At {
+                from: index,
+                to: index + 2,
+            });
+        }
+    }
+    found.sort_unstable_by_key(|at| at.from);
+    found
 }
 
 fn numbers_where(words: &[Word], holds: impl Fn(f64, &str) -> bool) -> Vec<At> {

@@ -2,15 +2,19 @@
 //!
 //! No network, no model: a grammar and a lexicon from the catalog, so a coach can add phrases.
 
+mod clauses;
 mod cues;
+mod excuses;
 mod fields;
 mod flags;
 mod measure;
+mod measured;
 mod prepared;
 mod said;
 mod signs;
 mod token;
 mod wordings;
+mod work;
 
 pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;
@@ -119,6 +123,10 @@ pub struct Reading {
     /// The load wanted as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_goal: Option<f64>,
+    /// The exercise, when the words name one that is none of the three lifts; then no field of
+    /// its set is filled and nothing is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_exercise: Option<String>,
 }
 
 /// What is already known when a text is read.
@@ -185,10 +193,13 @@ pub(crate) fn prepare(catalog: &Catalog) {
 
 /// Words of pain in another language: the reader may have missed what matters, so the coach looks.
 fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
-    let foreign = said.tokens.iter().find(|token| {
-        catalog.lexicon.pain_abroad.iter().any(|word| {
-            token.text == *word || (!word.is_ascii() && token.text.contains(word.as_str()))
-        })
+    let abroad = &catalog.lexicon.pain_abroad;
+    let foreign = said.words.iter().map(|word| &word.token).find(|token| {
+        abroad.contains(&token.text)
+            || (!token.text.is_ascii()
+                && abroad
+                    .iter()
+                    .any(|word| !word.is_ascii() && token.text.contains(word.as_str())))
     });
     if let Some(token) = foreign {
         reading.flags.push(FlagMention {

@@ -30,6 +30,8 @@ impl PreparedOnce {
 pub(super) struct Prepared {
     /// What each key stands for; group names are resolved to the lexicon's numbers.
     pub(super) sources: Vec<Source>,
+    /// Measured things that wordings use.
+    pub(super) measured: Vec<Term>,
     /// The wordings of each flag, in the order of the flag file.
     pub(super) flags: Vec<Wordings>,
     /// Wordings to try when a key is present: flag and number among its rules.
@@ -44,8 +46,8 @@ pub(super) enum Source {
     Group(usize),
     /// A phrase of the flag file.
     Literal(usize),
-    /// A measured thing.
-    Measured(Term),
+    /// A measured thing, by its number among those that wordings use.
+    Measured(usize),
 }
 
 /// The wordings of one flag.
@@ -79,6 +81,7 @@ impl Prepared {
             catalog,
             known: BTreeMap::new(),
             sources: Vec::new(),
+            measured: Vec::new(),
         };
         let flags: Vec<Wordings> = catalog.flags.flags.iter().map(|f| keys.flag(f)).collect();
         let mut index = vec![Vec::new(); keys.sources.len()];
@@ -98,6 +101,7 @@ impl Prepared {
             .collect();
         Self {
             sources: keys.sources,
+            measured: keys.measured,
             flags,
             index,
             signs,
@@ -131,6 +135,7 @@ struct Keys<'a> {
     catalog: &'a Catalog,
     known: BTreeMap<Term, Key>,
     sources: Vec<Source>,
+    measured: Vec<Term>,
 }
 
 impl Keys<'_> {
@@ -179,7 +184,10 @@ impl Keys<'_> {
         let source = match term {
             Term::Group(name) => Source::Group(*self.catalog.lexicon.names.get(name)?),
             Term::Literal(id) => Source::Literal(*id),
-            other => Source::Measured(other.clone()),
+            other => {
+                self.measured.push(other.clone());
+                Source::Measured(self.measured.len() - 1)
+            }
         };
         let key = Key::try_from(self.sources.len()).ok()?;
         self.sources.push(source);

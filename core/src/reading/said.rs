@@ -1,10 +1,12 @@
 //! One text made ready: its words, where each group of the lexicon is said, and how it is meant
 //! (denied, past, only thought of, about somebody else).
 
-use super::cues;
+use super::measure::value;
 use super::token::{Kind, Token, tokens};
+use super::{clauses, cues};
 use crate::catalog::Lexicon;
 use crate::catalog::words::{PhraseBook, WordId};
+use std::collections::HashMap;
 
 /// One word or number, with what stood before it.
 #[derive(Clone, Debug)]
@@ -15,6 +17,10 @@ pub(super) struct Word {
     pub(super) place: usize,
     /// Number of the clause: commas, joining words and full stops divide.
     pub(super) clause: usize,
+    /// The number it says, in digits or letters.
+    pub(super) number: Option<f64>,
+    /// Number of its spelling, counted in the order spellings first stand in the text.
+    pub(super) spelling: usize,
     /// Number of the sentence.
     pub(super) sentence: usize,
     /// How it is meant.
@@ -72,28 +78,33 @@ impl Said {
         let tokens = tokens(text);
         let mut words = words_of(&tokens);
         let books = [&lexicon.phrases, literals];
-        let ids: Vec<[Vec<WordId>; 2]> = words
-            .iter()
-            .map(|word| resolve(&word.token, books, lexicon))
-            .collect();
+        let mut ids: Vec<[Vec<WordId>; 2]> = Vec::new();
+        for word in &words {
+            if word.spelling >= ids.len() {
+                ids.push(resolve(&word.token, books, lexicon));
+            }
+        }
         let filler = lexicon.names.get("cue filler").copied();
+        // A saying counts word for word only; small words between make it something else.
+        let saying = lexicon.names.get("cue idiom").copied();
         let small: Vec<bool> = ids
             .iter()
             .map(|pair| is_filler(&pair[0], filler, lexicon))
             .collect();
         let first = |side: usize| -> Vec<Vec<At>> {
             let book = books[side];
-            let mut found: Vec<Vec<At>> = Vec::new();
+            let mut found: Vec<Vec<At>> =
+                std::iter::repeat_with(Vec::new).take(book.terms).collect();
             for from in 0..words.len() {
-                for id in ids.get(from).map_or(&[][..], |pair| &pair[side]) {
+                let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
+                for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
                     for (phrase, term) in book.starting(*id) {
-                        if let Some(to) = run(&words, &ids, side, phrase, from, &small) {
-                            if found.len() <= *term {
-                                found.resize(*term + 1, Vec::new());
-                            }
-                            if let Some(list) = found.get_mut(*term) {
-                                list.push(At { from, to });
-                            }
+                        let whole = side == 0 && Some(*term) == saying;
+                        let small = if whole { &[][..] } else { &small };
+                        if let Some(to) = run(&words, &ids, side, phrase, from, small)
+                            && let Some(list) = found.get_mut(*term)
+                        {
+                            list.push(At { from, to });
                         }
                     }
                 }
@@ -111,7 +122,7 @@ impl Said {
             groups,
             literals,
         };
-        cues::divide(&mut words, &said, lexicon);
+        clauses::divide(&mut words, &said, lexicon);
         said.words = words;
         cues::mark(&mut said, lexicon);
         said
@@ -191,8 +202,9 @@ impl Said {
 
 /// Words and numbers with their places; signs only move the place on.
 fn words_of(tokens: &[Token]) -> Vec<Word> {
-    let mut words: Vec<Word> = Vec::new();
+    let mut words: Vec<Word> = Vec::with_capacity(tokens.len());
     let (mut place, mut clause, mut sentence) = (0, 0, 0);
+    let mut spellings: HashMap<&str, usize> = HashMap::with_capacity(tokens.len());
     for token in tokens {
         if token.kind == Kind::Sign {
             match token.text.as_str() {
@@ -210,7 +222,10 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
             continue;
         }
         place += 1;
+        let next = spellings.len();
         words.push(Word {
+            spelling: *spellings.entry(&token.text).or_insert(next),
+            number: token.number().or_else(|| value(&token.text)),
             token: token.clone(),
             place,
             clause,
@@ -262,20 +277,22 @@ fn run(
     from: usize,
     small: &[bool],
 ) -> Option<usize> {
+    super::work::steps(1);
     let mut at = from + 1;
     let sentence = words.get(from)?.sentence;
     for id in phrase.iter().skip(1) {
         let mut skipped = 0;
         loop {
-            let here = ids.get(at)?;
-            if words.get(at)?.sentence != sentence {
+            let word = words.get(at)?;
+            let here = ids.get(word.spelling)?;
+            if word.sentence != sentence {
                 return None;
             }
             if here[side].contains(id) {
                 break;
             }
             skipped += 1;
-            if small.get(at) != Some(&true) || skipped > 2 {
+            if small.get(word.spelling) != Some(&true) || skipped > 2 {
                 return None;
             }
             at += 1;

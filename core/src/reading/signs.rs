@@ -5,10 +5,10 @@
 use super::said::{At, Said, Word};
 use super::wordings::worded;
 use super::{Polarity, SignMention};
-use crate::catalog::words::{Spellings, WordId, fold, stem};
+use crate::catalog::words::{Spellings, WordId, WordTable, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
 use crate::report::Lift;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 /// Small words that carry nothing in a phrase of several words.
 const SMALL: [&str; 46] = [
@@ -45,7 +45,7 @@ impl Phrase {
 pub(super) struct SignBook {
     lift: Option<Lift>,
     phrases: Vec<Phrase>,
-    words: HashMap<String, WordId>,
+    words: WordTable<WordId>,
     spellings: Spellings,
     /// Phrases by a word of theirs, once for each time it stands in the phrase.
     by_word: Vec<Vec<usize>>,
@@ -74,11 +74,15 @@ pub(super) fn signs(
     lift_unknown: bool,
 ) -> Vec<SignMention> {
     let lexicon = &catalog.lexicon;
-    let ids: Vec<Option<WordId>> = said
-        .words
-        .iter()
-        .map(|word| book.known(word, lexicon))
-        .collect();
+    let mut known: Vec<Option<WordId>> = Vec::new();
+    let mut ids: Vec<Option<WordId>> = Vec::with_capacity(said.words.len());
+    for word in &said.words {
+        // Numbers are given in the order words first stand in the text.
+        if word.spelling >= known.len() {
+            known.push(book.known(word, lexicon));
+        }
+        ids.push(known.get(word.spelling).copied().flatten());
+    }
     let mut places: Places = BTreeMap::new();
     for (index, id) in ids.iter().enumerate() {
         if let Some(id) = id {
@@ -155,7 +159,7 @@ impl SignBook {
         let mut book = Self {
             lift,
             phrases: Vec::new(),
-            words: HashMap::new(),
+            words: WordTable::default(),
             spellings: Spellings::default(),
             by_word: Vec::new(),
         };
@@ -280,6 +284,7 @@ fn place(
 
 /// The phrase's words within the room that begins at `start`, in one sentence.
 fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<usize> {
+    super::work::steps(phrase.content.len());
     let end = start + phrase.whole.len() + ROOM;
     let opening = said.words.get(start);
     // Two words say something together only with no comma between; more of them also across.

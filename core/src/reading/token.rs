@@ -50,7 +50,7 @@ impl Token {
 /// Splits a text.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
     let chars: Vec<char> = text.chars().collect();
-    let mut out = Vec::new();
+    let mut out = Vec::with_capacity(chars.len() / 4 + 1);
     let mut at = 0;
     let mut spaced = true;
     while let Some(c) = chars.get(at).copied() {

@@ -12,9 +12,9 @@ fn triage(words: &str, report: &SetReport) -> Triage {
     let catalog = words_catalog();
     screen(
         words,
-        &read(words, &catalog, Hints::default()),
+        &read(words, catalog, Hints::default()),
         report,
-        &catalog,
+        catalog,
     )
 }
 

@@ -127,7 +127,7 @@ fn a_told_set_assessed() {
         let times = (0..RUNS).map(|_| {
             let start = Instant::now();
             let found = crate::assess::assess(
-                &catalog,
+                catalog,
                 &report,
                 &crate::assess::History::default(),
                 &settings,

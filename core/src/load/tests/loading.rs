@@ -1,6 +1,6 @@
 //! Plates on the bar, and the warm-up to a top load.
 
-use super::super::{Rounding, bar_over, from_set, load_bar, usual_plates, warm_up};
+use super::super::{Rounding, bar_over, caution, from_set, load_bar, usual_plates, warm_up};
 use crate::quantity::{Mass, MassUnit};
 use crate::report::Plates;
 use proptest::prelude::*;
@@ -205,6 +205,18 @@ fn a_single_at_90_percent_comes_before_heavy_tops_only() {
     assert_eq!(last(118.0), (92.5, 2), "84 % of the best single");
 }
 
+#[test]
+fn a_top_near_or_above_the_best_single_is_cautioned_about() {
+    let mut report = super::to_failure(1.0, 1);
+    report.load = Some(Mass::new(140.0, MassUnit::Kg));
+    let best = from_set(&report).unwrap();
+    let said = |top| caution(Mass::new(top, MassUnit::Kg), Some(&best));
+    assert_eq!(said(120.0), None);
+    assert!(said(130.0).unwrap().contains("90 %"));
+    assert!(said(160.0).unwrap().contains("ask the coach"));
+    assert_eq!(caution(Mass::new(160.0, MassUnit::Kg), None), None);
+}
+
 /// Every set of plates of a rack, by counting through all of them.
 fn all_ways(pairs: &[(f64, u32)]) -> Vec<Vec<f64>> {
     let mut ways: Vec<Vec<f64>> = vec![Vec::new()];
@@ -294,6 +306,19 @@ proptest! {
             prop_assert!(used <= count as usize);
         }
         if down { prop_assert!(bar.total.value <= target + 1e-6); }
+    }
+
+    #[test]
+    fn many_pairs_of_a_size_are_all_thought_of(
+        counts in (0_u32..=9, 0_u32..=7, 0_u32..=5), quarter in 80_u32..1600, down in any::<bool>(),
+    ) {
+        // Sizes that share no easy pattern, so that bundles of plates matter.
+        let pairs = vec![(2.5, counts.0), (7.25, counts.1), (11.0, counts.2)];
+        let plates = Plates { unit: MassUnit::Kg, bar: 20.0, collars: 0.0, pairs };
+        let rounding = if down { Rounding::Down } else { Rounding::Nearest };
+        let target = f64::from(quarter) / 4.0;
+        let bar = load_bar(Mass::new(target, MassUnit::Kg), &plates, rounding).unwrap();
+        prop_assert_eq!(&bar.per_side, &by_trial(target, &plates, rounding));
     }
 
     #[test]

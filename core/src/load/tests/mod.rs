@@ -8,13 +8,20 @@
     clippy::float_cmp
 )]
 
+mod banding;
+mod coverage;
 mod estimating;
 mod formulas;
 mod fusing;
+mod goals;
 mod guarding;
 mod loading;
 mod prescribing;
+mod progress;
+mod reference;
+mod scoring;
 mod units;
+mod velocity;
 
 use crate::quantity::{Effort, Mass, MassUnit, Span};
 use crate::report::{Best, Lift, Miss, SetReport};

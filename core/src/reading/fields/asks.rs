@@ -1,7 +1,7 @@
 //! Questions about what a set line leaves open: lift, load, unit, repetitions, effort.
 
 use super::sets::Open;
-use crate::quantity::MassUnit;
+use crate::quantity::{Effort, MassUnit};
 use crate::reading::{Ask, Reading};
 
 /// A question with its choices.
@@ -20,7 +20,7 @@ pub(super) fn figure(value: f64) -> String {
 }
 
 /// Which of the three it was.
-pub(super) fn lift() -> Ask {
+fn lift() -> Ask {
     ask(
         "lift",
         "Which lift was it?".to_owned(),
@@ -61,6 +61,9 @@ pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Opt
             "Was that best lifted, or worked out from a set?".to_owned(),
             &["lifted", "worked out"],
         ));
+    }
+    if let Some(Err(why)) = out.fields.effort.map(Effort::check) {
+        asks.push(ask("effort", format!("How hard was it? {why}"), &[]));
     }
     out.asks = asks;
 }

@@ -23,6 +23,14 @@ fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
 pub(super) fn read(line: &mut Line, out: &mut Reading) {
     for at in 0..line.len() {
         if let Some((effort, from, to)) = rpe(line, at)
+            && effort.check().is_err()
+        {
+            // Said by name and off the scale: kept, so that the lifter is told, never dropped.
+            out.fields.effort = Some(effort);
+            line.note("effort", from, to, 0.95);
+            return;
+        }
+        if let Some((effort, from, to)) = rpe(line, at)
             .or_else(|| reserve(line, at))
             .or_else(|| of_ten(line, at))
             .or_else(|| at_sign(line, at))

@@ -10,6 +10,8 @@ use crate::reading::{FieldMention, TextSpan};
 pub(super) struct Line<'a> {
     tokens: &'a [Token],
     used: Vec<bool>,
+    /// The number each token says, in digits and in letters.
+    numbers: Vec<(Option<f64>, Option<f64>)>,
     /// Marks of the words there are, so that a phrase whose first word is not is not sought.
     seen: [u64; 4],
     /// Where each field was read.
@@ -29,6 +31,7 @@ impl<'a> Line<'a> {
         Self {
             tokens,
             used: vec![false; tokens.len()],
+            numbers: tokens.iter().map(numbers).collect(),
             seen,
             mentions: Vec::new(),
         }
@@ -68,6 +71,9 @@ impl<'a> Line<'a> {
 
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
+        if !phrase.starts_with(self.text(at)) {
+            return None;
+        }
         let mut end = at;
         for word in phrase.split(' ') {
             // A hyphen may join the words of a phrase.
@@ -105,20 +111,14 @@ impl<'a> Line<'a> {
 
     /// The number in digits at a token.
     pub(super) fn digits(&self, at: usize) -> Option<f64> {
-        self.tokens.get(at).and_then(Token::number)
+        self.numbers.get(at).and_then(|(digits, _)| *digits)
     }
 
     /// The number at a token, in digits or letters.
     pub(super) fn number(&self, at: usize) -> Option<f64> {
-        self.digits(at).or_else(|| {
-            let token = self.tokens.get(at)?;
-            (token.kind == Kind::Word
-                && !token.is("few")
-                && !token.is("couple")
-                && !token.is("several"))
-            .then(|| value(&token.text))
-            .flatten()
-        })
+        self.numbers
+            .get(at)
+            .and_then(|(digits, letters)| digits.or(*letters))
     }
 
     /// The unit of mass at a token; `k` only when glued to the number before it.
@@ -197,6 +197,13 @@ impl<'a> Line<'a> {
     pub(super) fn has(&self, words: &[&str]) -> bool {
         words.iter().any(|word| self.may_have(word)) && (0..self.len()).any(|at| self.is(at, words))
     }
+}
+
+/// The number a token says in digits, and the one it says in letters.
+fn numbers(token: &Token) -> (Option<f64>, Option<f64>) {
+    let exact = !matches!(token.text.as_str(), "few" | "couple" | "several");
+    let letters = (token.kind == Kind::Word && exact).then(|| value(&token.text));
+    (token.number(), letters.flatten())
 }
 
 /// One bit of 256 for a word, by its first and last letter and its length.

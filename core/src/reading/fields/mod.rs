@@ -4,6 +4,7 @@ mod asks;
 mod chains;
 mod counts;
 mod effort;
+mod lift;
 mod line;
 mod loads;
 mod miss;
@@ -32,7 +33,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     take_ages(said, &mut line, out);
     let stated = person::only_unit(&line);
     let unit = hints.unit.or(stated);
-    let lift = setting::lift(&mut line);
+    let lift = lift::lift(&mut line);
     person::read(&mut line, out, unit);
     setting::read(&mut line, &mut out.fields);
     effort::read(&mut line, out);
@@ -41,8 +42,11 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     if out.fields.effort.is_none() && !found.loads.is_empty() {
         effort::read(&mut line, out);
     }
-    let other = lift.is_err();
-    out.fields.lift = lift.ok().flatten();
+    match lift {
+        Ok(lift) => out.fields.lift = lift,
+        Err(name) => out.other_exercise = Some(name),
+    }
+    let other = out.other_exercise.is_some();
     found.loads.truncate(COMPARED);
     found.reps.truncate(COMPARED);
     attach(&line, &mut found);
@@ -73,7 +77,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         out.fields.sets = None;
         out.fields.effort = None;
         out.fields.missed = None;
-        out.asks = vec![asks::lift()];
+        out.bare_best = None;
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
     }
@@ -138,6 +142,7 @@ fn attach(line: &Line, found: &mut Sets) {
 
 /// "then" parts what was done first from what came after.
 fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
+    crate::reading::work::steps(1);
     let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
     between.into_iter().any(|at| line.is(at, &["then", ";"]))
 }

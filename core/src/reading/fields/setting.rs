@@ -1,7 +1,7 @@
 //! How and where the set was done: variant, grip, pause, room, equipment, view.
 
 use super::line::Line;
-use crate::report::{BarPosition, Grip, Lift, SetReport, Shoes, Stance, View};
+use crate::report::{BarPosition, Grip, SetReport, Shoes, Stance, View};
 
 /// Reads the variant and the setting.
 pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
@@ -10,105 +10,6 @@ pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
     room(line, fields);
     equipment(line, fields);
     view(line, fields);
-}
-
-/// Exercises that are none of the three lifts.
-const OTHER: [&str; 22] = [
-    "goblet",
-    "ohp",
-    "overhead press",
-    "pull ups",
-    "pullups",
-    "pull up",
-    "chin ups",
-    "rows",
-    "leg press",
-    "lunges",
-    "curls",
-    "dips",
-    "rdl",
-    "romanian",
-    "hip thrust",
-    "hip thrusts",
-    "snatch",
-    "clean and jerk",
-    "power clean",
-    "push press",
-    "military press",
-    "good mornings",
-];
-
-/// What lifters call the three lifts.
-const NAMED: [(&[&str], Lift); 3] = [
-    (
-        &[
-            "squat",
-            "squats",
-            "squatted",
-            "squatting",
-            "back squat",
-            "sq",
-            "squating",
-            "sqaut",
-            "sqauts",
-            "squt",
-        ],
-        Lift::Squat,
-    ),
-    (
-        &[
-            "bench",
-            "bench press",
-            "benched",
-            "benching",
-            "bp",
-            "benchpress",
-            "bnech",
-        ],
-        Lift::Bench,
-    ),
-    (
-        &[
-            "deadlift",
-            "deadlifts",
-            "deadlifted",
-            "deadlifting",
-            "deads",
-            "dead lift",
-            "dead lifts",
-            "dl",
-            "dls",
-            "sumo",
-            "conventional pull",
-            "sumo pull",
-            "deadlfit",
-            "dealift",
-            "deadlft",
-            "conventional",
-        ],
-        Lift::Deadlift,
-    ),
-];
-
-/// The lift named, if it is one of the three; `Err` for another exercise.
-pub(super) fn lift(line: &mut Line) -> Result<Option<Lift>, ()> {
-    let mut first: Option<(usize, usize, Lift)> = None;
-    for (words, lift) in NAMED {
-        if let Some((from, to)) = line.find(words)
-            && first.is_none_or(|(at, _, _)| from < at)
-        {
-            first = Some((from, to, lift));
-        }
-    }
-    if line.find(&OTHER).is_some()
-        && first.is_none_or(|(at, ..)| line.find(&OTHER).is_some_and(|(o, _)| o < at + 3))
-    {
-        return Err(());
-    }
-    if let Some((from, to, _)) = first {
-        line.note("lift", from, to, 0.95);
-    }
-    Ok(first.map(|(_, _, lift)| lift))
 }
 
 fn variant(line: &mut Line, fields: &mut SetReport) {

@@ -8,7 +8,7 @@ const TABLE: &str = include_str!("phrases.tsv");
 /// Further lines, written after the wordings to see how far those carry.
 pub(super) const MORE: &str = include_str!("more_phrases.tsv");
 
-fn level(word: &str) -> FlagLevel {
+pub(super) fn level(word: &str) -> FlagLevel {
     match word {
         "none" => FlagLevel::None,
         "coach" => FlagLevel::Coach,
@@ -27,7 +27,7 @@ fn every_phrase_of_the_table_raises_its_flag_at_its_level_and_harmless_ones_rais
             panic!("three columns wanted: {row}");
         };
         let expected = level(expected);
-        let reading = read(text, &catalog, Hints::default());
+        let reading = read(text, catalog, Hints::default());
         let found: Vec<_> = reading
             .flags
             .iter()
@@ -61,7 +61,7 @@ fn count(table: &str) -> ([usize; 4], Vec<String>) {
             panic!("three columns wanted: {row}");
         };
         let expected = level(expected);
-        let found = read(text, &catalog, Hints::default()).level;
+        let found = read(text, catalog, Hints::default()).level;
         let (all, right, ok) = if expected == FlagLevel::None {
             (2, 3, found == FlagLevel::None)
         } else {

@@ -5,15 +5,23 @@
 #![allow(clippy::float_cmp)]
 
 mod flag_table;
+mod reach;
 mod robust;
 mod set_lines;
 mod signs;
 mod speed;
 
+use std::sync::LazyLock;
+
 use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
 
 /// A catalog of flags, hazards and words as shipped, without lifts.
-pub(crate) fn words_catalog() -> Catalog {
+pub(crate) fn words_catalog() -> &'static Catalog {
+    static CATALOG: LazyLock<Catalog> = LazyLock::new(parse_words);
+    &CATALOG
+}
+
+fn parse_words() -> Catalog {
     let file = |name, text| CatalogFile { name, text };
     Catalog {
         flags: FlagBook::parse(file(
@@ -45,7 +53,12 @@ fn every_group_a_flag_names_is_in_the_lexicon() {
 }
 
 /// The whole catalog as shipped.
-pub(crate) fn whole_catalog() -> Catalog {
+pub(crate) fn whole_catalog() -> &'static Catalog {
+    static CATALOG: LazyLock<Catalog> = LazyLock::new(parse_whole);
+    &CATALOG
+}
+
+fn parse_whole() -> Catalog {
     macro_rules! files {
         ($($name:literal),* $(,)?) => {
             [$(CatalogFile { name: $name, text: include_str!(concat!("../../../../config/catalog/", $name)) }),*]

@@ -1,11 +1,11 @@
 //! Whatever is typed, the reader answers, points inside the text and does not depend on shouting.
 
 use super::words_catalog;
-use crate::reading::{Hints, quote, read};
+use crate::reading::{Hints, quote, read, work};
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
-static CATALOG: LazyLock<crate::catalog::Catalog> = LazyLock::new(words_catalog);
+static CATALOG: LazyLock<&crate::catalog::Catalog> = LazyLock::new(words_catalog);
 
 fn words() -> impl Strategy<Value = String> {
     let word = prop::sample::select(vec![
@@ -117,4 +117,58 @@ fn a_very_long_text_is_read_in_time() {
     let text = "no chest pain, my back hurts and 140 kg x 3 @8 but numb legs since the deadlift. "
         .repeat(200);
     check(&text);
+}
+
+/// Inner steps of reading a text.
+fn steps(text: &str) -> usize {
+    let _ = work::taken();
+    let _ = read(text, super::whole_catalog(), Hints::default());
+    work::taken()
+}
+
+/// A text of any characters, mixed with words the catalog knows, up to 4 KiB.
+fn long_text() -> impl Strategy<Value = String> {
+    prop_oneof![
+        prop::collection::vec(any::<char>(), 0..1_024).prop_map(|chars| chars.iter().collect()),
+        (words(), 1_usize..40).prop_map(|(text, times)| {
+            let mut long = (text + " ").repeat(times);
+            let mut end = long.len().min(4_096);
+            while !long.is_char_boundary(end) {
+                end -= 1;
+            }
+            long.truncate(end);
+            long
+        }),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// Twice the text takes about twice the steps, whatever the text is: no more than three times,
+    /// where steps that grew with the square would take four.
+    #[test]
+    fn steps_grow_in_line_with_the_length_of_any_text(text in long_text()) {
+        prop_assert!(text.len() <= 4_096);
+        let (one, two) = (steps(&text), steps(&format!("{text} {text}")));
+        prop_assert!(two <= 3 * one + 4_000, "{one} steps, then {two}");
+    }
+}
+
+#[test]
+fn steps_of_the_worst_repetitions_stay_in_line_at_16_times_the_length() {
+    for piece in [
+        "no chest pain is fine ",
+        "pain ",
+        "numb, back ",
+        "what if my mate ",
+        "100x5 @8 ",
+        "im 40 ",
+        "chest ",
+        "hips shoot up knees cave ",
+    ] {
+        let (short, long) = (steps(&piece.repeat(40)), steps(&piece.repeat(640)));
+        assert!(long <= 24 * short + 10_000, "{piece}: {short}, then {long}");
+        assert!(long > 0, "{piece}");
+    }
 }

@@ -9,7 +9,7 @@ use crate::report::{AgeBand, BarPosition, Competes, Grip, Lift, SetReport, Shoes
 const LINES: &str = include_str!("set_lines.tsv");
 
 fn reading(text: &str) -> Reading {
-    read(text, &words_catalog(), Hints::default())
+    read(text, words_catalog(), Hints::default())
 }
 
 fn fields(text: &str) -> SetReport {
@@ -53,6 +53,12 @@ fn short(reading: &Reading) -> String {
     for flag in &reading.flags {
         out.push(format!("!{}={:?}", flag.flag, flag.level).to_lowercase());
     }
+    out.extend(
+        reading
+            .other_exercise
+            .as_ref()
+            .map(|name| format!("other {name}")),
+    );
     let asks: Vec<&str> = reading.asks.iter().map(|ask| ask.field.as_str()).collect();
     if !asks.is_empty() {
         out.push(format!("ask {}", asks.join(",")));
@@ -88,7 +94,7 @@ fn a_bare_number_is_never_given_a_unit_by_guess() {
     assert_eq!(found.asks[0].choices, ["kg", "lb"]);
     let known = read(
         "squat 140 x 3 @8",
-        &words_catalog(),
+        words_catalog(),
         Hints {
             unit: Some(MassUnit::Kg),
             lift: None,
@@ -123,9 +129,9 @@ fn plates_a_side_become_a_load_only_when_the_unit_is_known() {
         lift: None,
     };
     let catalog = words_catalog();
-    let kg = read("bench two plates for 3", &catalog, hints(MassUnit::Kg));
+    let kg = read("bench two plates for 3", catalog, hints(MassUnit::Kg));
     assert_eq!(kg.fields.load.unwrap().value, 100.0);
-    let lb = read("bench two plates for 3", &catalog, hints(MassUnit::Lb));
+    let lb = read("bench two plates for 3", catalog, hints(MassUnit::Lb));
     assert_eq!(lb.fields.load.unwrap().value, 225.0);
 }
 
@@ -206,6 +212,54 @@ fn fields_point_at_their_words() {
 }
 
 #[test]
+fn another_exercise_is_named_and_nothing_is_asked_about_the_three_lifts() {
+    for (text, name) in [
+        ("pull ups 3x8 at bodyweight", "pull-up"),
+        ("overhead press 50 kg x 5", "overhead press"),
+        ("goblet squats 24 kg for 20", "goblet squat"),
+    ] {
+        let reading = reading(text);
+        assert_eq!(reading.other_exercise.as_deref(), Some(name), "{text}");
+        assert!(reading.asks.is_empty(), "{text}: {:?}", reading.asks);
+        assert_eq!(reading.fields.lift, None, "{text}");
+    }
+    let squat = reading("squat 100 kg x 5");
+    assert_eq!(squat.other_exercise, None);
+    let json = serde_json::to_string(&squat).unwrap();
+    assert!(!json.contains("other_exercise"), "{json}");
+}
+
+#[test]
+fn words_of_age_without_an_age_make_nobody_a_minor() {
+    for text in [
+        "any ages",
+        "any ages welcome",
+        "all ages 3x5",
+        "any age",
+        "been ages",
+        "ages 18 to 60 train here",
+    ] {
+        assert_eq!(reading(text).flags, vec![], "{text}");
+    }
+}
+
+#[test]
+fn pain_for_two_to_six_weeks_goes_to_the_coach_however_it_is_written() {
+    for text in [
+        "knee pain for 2-6 weeks",
+        "pain for 2 - 6 weeks in the elbow",
+        "hip sore 3 weeks",
+    ] {
+        let found = reading(text);
+        assert!(
+            found.flags.iter().any(|flag| flag.flag == "lasting-pain"),
+            "{text}: {:?}",
+            found.flags
+        );
+    }
+}
+
+#[test]
 fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
     let effort = |text: &str| fields(text).effort.map(Effort::rpe);
     let exactly = |rpe| Some(Span::exactly(rpe));
@@ -229,4 +283,18 @@ fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
     ] {
         assert_eq!(effort(text), None, "{text}");
     }
+}
+
+#[test]
+fn an_effort_off_the_scale_is_kept_for_the_lifter_to_mend() {
+    let reading = reading("squat 100 kg x 5 rpe 14");
+    assert_eq!(
+        reading.fields.effort,
+        Some(Effort::Rpe(Span::exactly(14.0)))
+    );
+    assert!(
+        reading.asks.iter().any(|ask| ask.field == "effort"),
+        "{:?}",
+        reading.asks
+    );
 }

@@ -12,7 +12,7 @@ fn hints(lift: Lift) -> Hints {
 }
 
 fn said(text: &str, lift: Lift) -> Vec<(String, Polarity)> {
-    read(text, &whole_catalog(), hints(lift))
+    read(text, whole_catalog(), hints(lift))
         .signs
         .into_iter()
         .map(|mention| (mention.sign, mention.polarity))
@@ -28,7 +28,7 @@ fn every_phrase_of_the_catalog_reads_as_its_own_sign() {
         for sign in &book.signs {
             for phrase in &sign.phrases {
                 count += 1;
-                let reading = read(phrase, &catalog, hints(*lift));
+                let reading = read(phrase, catalog, hints(*lift));
                 let own = reading
                     .signs
                     .iter()

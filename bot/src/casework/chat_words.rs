@@ -1,0 +1,170 @@
+//! The chat words of a lifter: help, my cases, ask the coach, reminders, time zone, data.
+
+use super::matching::in_thread;
+use super::speech::LifterWord;
+use super::times;
+use super::turn::Turn;
+use crate::record::{Case, CaseState, FollowUpChange, Reason, Urgency, Withdraw};
+use crate::wording::{escape, figures};
+use cueline_core::report::Lift;
+
+/// Most cases listed.
+const MOST_CASES: usize = 10;
+
+/// One of the lifter's chat words.
+pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
+    let words = turn.known.words;
+    match word {
+        LifterWord::Help => {
+            let rules = turn.known.rules;
+            let number = rules.emergency_number(turn.lifter.zone.as_deref());
+            let text = words.say("talk.help", &[("emergency_number", &number)]);
+            turn.keep_lifter();
+            turn.reply("first", text, None);
+        }
+        LifterWord::MyCases => my_cases(turn),
+        LifterWord::Rack(word) => super::rack::answer(turn, word),
+        LifterWord::AskCoach => ask_coach(turn),
+        LifterWord::StopReminders => {
+            turn.lifter.reminders = false;
+            let person = turn.lifter.key.clone();
+            turn.effects.follow_ups.push(FollowUpChange::CancelPerson {
+                person: person.clone(),
+            });
+            turn.effects.withdraw.push(Withdraw::RemindersOf(person));
+            turn.keep_lifter();
+            turn.reply("first", words.say("talk.reminders_off", &[]), None);
+        }
+        LifterWord::StartReminders => start_reminders(turn),
+        LifterWord::Zone(name) => zone(turn, &name),
+        LifterWord::DataRequest => {
+            turn.keep_lifter();
+            turn.reply("first", words.say("talk.data_request", &[]), None);
+            let text = format!(
+                "Data request from {} ({}): \"{}\"",
+                escape(&turn.lifter.display_name),
+                escape(&turn.lifter.key.person_id),
+                escape(turn.text())
+            );
+            turn.alert("data", text, None);
+        }
+    }
+}
+
+/// Reminders again: one chain for each case that is practised.
+fn start_reminders(turn: &mut Turn<'_>) {
+    turn.lifter.reminders = true;
+    turn.keep_lifter();
+    let practising: Vec<Case> = turn
+        .known
+        .cases
+        .iter()
+        .filter(|case| case.state == CaseState::Practising)
+        .cloned()
+        .collect();
+    for case in &practising {
+        turn.effects.follow_ups.push(FollowUpChange::CancelCase {
+            case_id: case.id.clone(),
+        });
+        turn.date_follow_up(case, None);
+    }
+    let text = turn.known.words.say("talk.reminders_on", &[]);
+    turn.reply("first", text, None);
+}
+
+/// The lifter's own time zone, so that nothing comes at night.
+fn zone(turn: &mut Turn<'_>, name: &str) {
+    let words = turn.known.words;
+    let text = if let Some(found) = times::named(name) {
+        turn.lifter.zone = Some(found.clone());
+        turn.keep_lifter();
+        words.say("talk.zone_kept", &[("zone", &found)])
+    } else {
+        words.say("talk.zone_unknown", &[("zone", &escape(name))])
+    };
+    turn.reply("first", text, None);
+}
+
+/// Lists the lifter's own cases.
+fn my_cases(turn: &mut Turn<'_>) {
+    let words = turn.known.words;
+    if turn.known.cases.is_empty() {
+        turn.reply("first", words.say("talk.no_cases", &[]), None);
+        return;
+    }
+    let mut lines = vec![words.say("talk.my_cases", &[])];
+    for case in turn.known.cases.iter().take(MOST_CASES) {
+        let next = case
+            .body
+            .open_question
+            .as_ref()
+            .filter(|_| case.state == CaseState::Asking)
+            .map(|question| format!(" ({})", question.text))
+            .unwrap_or_default();
+        let lift = case.lift.map_or("set", Lift::name);
+        lines.push(words.say(
+            "talk.my_case",
+            &[
+                ("number", &case.number.to_string()),
+                ("lift", lift),
+                ("state", state_words(case.state)),
+                ("next", &next),
+            ],
+        ));
+    }
+    turn.reply("first", lines.join("\n"), None);
+}
+
+/// A state as said to a lifter.
+const fn state_words(state: CaseState) -> &'static str {
+    match state {
+        CaseState::Asking => "one question is open",
+        CaseState::Practising => "you are practising; post the next set here",
+        CaseState::WithCoach => "the coach has it",
+        CaseState::Halted => "stopped for safety",
+        CaseState::Mended => "done",
+        CaseState::Lapsed => "closed for want of an answer",
+        CaseState::Withdrawn => "taken back",
+    }
+}
+
+/// Hands the case of this thread, else the newest open one, to the coach.
+fn ask_coach(turn: &mut Turn<'_>) {
+    let words = turn.known.words;
+    let mut open = turn.known.cases.iter().filter(|case| case.state.is_open());
+    let here = open.clone().find(|case| in_thread(case, turn.event));
+    let Some(mut case) = here.or_else(|| open.next()).cloned() else {
+        turn.reply("first", words.say("talk.asked_nothing", &[]), None);
+        return;
+    };
+    if case.state == CaseState::Halted {
+        turn.say_halted(&case);
+        return;
+    }
+    case.state = CaseState::WithCoach;
+    case.body.open_question = None;
+    let promised = turn.now.checked_add(turn.known.rules.promise_coach).ok();
+    // What the coach was to look at stays in sight beside the wish.
+    let mut reasons: Vec<Reason> = case
+        .body
+        .raised
+        .iter()
+        .map(|raised| Reason {
+            id: raised.id.clone(),
+            why: raised.why.clone(),
+        })
+        .collect();
+    reasons.push(Reason {
+        id: "asked".to_owned(),
+        why: "the lifter asked for the coach".to_owned(),
+    });
+    turn.queue(&case, Urgency::Asked, reasons, promised);
+    turn.effects.follow_ups.push(FollowUpChange::CancelCase {
+        case_id: case.id.clone(),
+    });
+    let by = promised.map(|at| times::today(&turn.zone, at));
+    let date = by.map(figures::day).unwrap_or_default();
+    let text = words.say("talk.asked_coach", &[("date", &date)]);
+    turn.reply("first", text, Some(&case));
+    turn.keep(case);
+}
