@@ -96,12 +96,16 @@ pub(super) fn progress_line(
     } else {
         aimed
     };
+    // A sign not mentioned is unknown: it is called neither gone nor still there.
+    let absent = |sign: &&String| {
+        assessment
+            .signs
+            .iter()
+            .any(|view| view.sign == **sign && view.probability < 0.5)
+    };
     let still = sign_list(book, aimed.iter().copied().filter(there));
-    let gone = sign_list(book, aimed.iter().copied().filter(|sign| !there(sign)));
-    let date = assessment
-        .follow_up
-        .as_ref()
-        .map_or_else(String::new, |follow_up| figures::day(follow_up.due));
+    let gone = sign_list(book, aimed.iter().copied().filter(absent));
+    let date = turn.later_day().map(figures::day).unwrap_or_default();
     let (key, values): (&str, Vec<(&str, String)>) = match verdict {
         Verdict::Gone => (
             "progress.gone",

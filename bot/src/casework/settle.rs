@@ -86,9 +86,28 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
         Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(&assessment) => {
             answer(turn, case, &assessment, verdict, &progress);
         }
+        // Part of it is gone: the same work goes on, and nothing else is begun beside it.
+        Level::Ask | Level::Answer
+            if verdict == Some(Verdict::Better) && !asks_a_fact(&assessment) =>
+        {
+            carry_on(turn, case, &assessment, progress);
+        }
         Level::Ask => ask(turn, case, &assessment, &progress),
         Level::Answer => answer(turn, case, &assessment, verdict, &progress),
     }
+}
+
+/// The correction given before goes on.
+fn carry_on(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment, progress: Vec<String>) {
+    case.state = CaseState::Practising;
+    if let Some(given) = case.body.given.last_mut() {
+        given.outcome = None;
+    }
+    turn.date_follow_up(&case, None);
+    let notes = assessment.triage.notes.iter().cloned();
+    let said: Vec<String> = notes.chain(progress).collect();
+    turn.reply("first", said.join("\n"), Some(&case));
+    turn.keep(case);
 }
 
 /// The question is about a fact of the set, or the set cannot be true as it stands.

@@ -193,11 +193,7 @@ impl<'a> Turn<'a> {
             return;
         }
         let rules = self.known.rules;
-        let date = due.or_else(|| {
-            times::today(&self.zone, self.now)
-                .checked_add(jiff::Span::new().days(LATER_DAYS))
-                .ok()
-        });
+        let date = due.or_else(|| self.later_day());
         let Some(due_at) = date.and_then(|date| times::at(&self.zone, date, rules.follow_up_at))
         else {
             return;
@@ -210,6 +206,13 @@ impl<'a> Turn<'a> {
             due_at
         };
         self.follow_up(case, FollowUpKind::Resubmit, due_at);
+    }
+
+    /// The day of the next look at a case, when nobody says otherwise.
+    pub(super) fn later_day(&self) -> Option<Date> {
+        times::today(&self.zone, self.now)
+            .checked_add(jiff::Span::new().days(LATER_DAYS))
+            .ok()
     }
 
     /// Opens a dated ask.

@@ -1,7 +1,7 @@
 //! Signs in lifters' words, against the phrases of the committed catalog.
 
 use super::whole_catalog;
-use crate::reading::{Hints, Polarity, read};
+use crate::reading::{FlagLevel, Hints, Polarity, read};
 use crate::report::Lift;
 
 fn hints(lift: Lift) -> Hints {
@@ -113,4 +113,21 @@ fn plain_set_lines_and_guesses_about_causes_are_no_signs() {
     ] {
         assert_eq!(said(text, lift), [], "{text}");
     }
+}
+
+#[test]
+fn no_technique_phrase_of_the_catalog_reads_as_a_reason_to_stop() {
+    let catalog = whole_catalog();
+    let mut wrong = Vec::new();
+    for (lift, book) in &catalog.lifts {
+        for sign in book.signs.iter().filter(|sign| !sign.pain) {
+            for phrase in &sign.phrases {
+                let reading = read(phrase, catalog, hints(*lift));
+                if reading.level >= FlagLevel::Clinician {
+                    wrong.push(format!("{phrase}: {:?}", reading.flags));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
