@@ -98,7 +98,7 @@ impl Sender {
 
 async fn service(folder: &std::path::Path, base_url: String) -> (Running, Duration) {
     let (mut settings, brain) = brain::load(None).unwrap();
-    settings.server.listen = "127.0.0.1:0".to_owned();
+    "127.0.0.1:0".clone_into(&mut settings.server.listen);
     settings.store.url = format!("sqlite:{}", folder.join("bench.sqlite").display());
     settings.limits.events_per_minute_per_address = 10_000_000;
     settings.limits.events_per_minute_per_source = 10_000_000;
@@ -178,7 +178,7 @@ async fn stream(sender: &Sender, replies: &Replies) {
             let name = format!("stream-{number}");
             let begun = Instant::now();
             assert_eq!(sender.set(&name, 1_000 + number).await, 202);
-            let at = wait_for(&replies, &name, Duration::from_secs(60))
+            let at = wait_for(&replies, &name, Duration::from_mins(1))
                 .await
                 .expect("a reply");
             at - begun

@@ -10,6 +10,7 @@ use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
 use jiff::civil::date;
 use serde::Deserialize;
+use std::fmt::Write as _;
 
 #[derive(Deserialize)]
 struct Sets {
@@ -76,7 +77,7 @@ fn twenty_lifters_are_told_what_was_reviewed() {
             }
         }
         let level = assessment.triage.level;
-        all.push_str(&format!("## {} [{}]\n{said}\n\n", set.name, word(level)));
+        writeln!(all, "## {} [{}]\n{said}\n", set.name, word(level)).expect("text takes text");
     }
     insta::assert_snapshot!(all);
 }

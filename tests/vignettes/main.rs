@@ -15,6 +15,7 @@ use cueline_core::report::{Best, Competes, Lift, SetReport, Stance, View};
 use cueline_core::triage::Level;
 use jiff::civil::date;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 
 #[derive(Deserialize)]
 struct Sheet {
@@ -276,6 +277,13 @@ fn wordings_written_after_the_groups_of_words_are_read_too() {
     assert!(recall >= 0.95 && precision >= 0.95);
 }
 
+#[test]
+fn wordings_never_tuned_on_are_mostly_read() {
+    let (_, brain) = load();
+    let (recall, precision) = wordings(&brain, include_str!("wordings-unseen.txt"));
+    assert!(recall >= 0.75 && precision >= 0.85);
+}
+
 /// The built-in catalog, or the one in the folder that `CUELINE_TUNE` names.
 fn load() -> (cueline_bot::settings::Settings, Brain) {
     let folder = std::env::var_os("CUELINE_TUNE").map(std::path::PathBuf::from);
@@ -306,7 +314,7 @@ fn a_single_cause_is_found_from_the_signs_it_shows() {
     for (lift, book) in &brain.catalog.lifts {
         for cause in &book.causes {
             let (mut mine, mut found_mine) = (0, 0);
-            let mut taken: std::collections::BTreeMap<String, usize> = Default::default();
+            let mut taken: BTreeMap<String, usize> = BTreeMap::new();
             for _ in 0..20 {
                 let seen: Vec<String> = cause
                     .shows

@@ -130,49 +130,26 @@ impl Said {
 
     /// Where the terms of another book are said, by the number of the term.
     pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Vec<Vec<At>> {
-        let ids: Vec<[Vec<WordId>; 2]> = self
-            .words
-            .iter()
-            .map(|word| {
-                let token = &word.token;
-                let mut exact = book.words.exact(&token.text, &token.stem);
-                // "came" is said where "come" is written.
-                if let Some(meant) = lexicon.same.get(&token.stem) {
-                    exact.extend(book.words.exact(meant, meant));
-                    exact.sort_unstable();
-                    exact.dedup();
-                }
-                let real = lexicon.protected.contains(&token.text)
-                    || lexicon.protected.contains(&token.stem);
-                let long = (4..=24).contains(&token.text.len());
-                if exact.is_empty() && !real && long && token.kind != Kind::Number {
-                    [book.words.near(&token.text).1, Vec::new()]
-                } else {
-                    [exact, Vec::new()]
-                }
-            })
-            .collect();
         let filler = lexicon.names.get("cue filler").copied();
-        let small: Vec<bool> = self
-            .words
-            .iter()
-            .map(|word| {
+        let mut ids: Vec<[Vec<WordId>; 2]> = Vec::new();
+        let mut small: Vec<bool> = Vec::new();
+        for word in &self.words {
+            // Numbers are given in the order spellings first stand in the text.
+            if word.spelling >= ids.len() {
                 let token = &word.token;
-                let ids = lexicon.phrases.words.exact(&token.text, &token.stem);
-                is_filler(&ids, filler, lexicon)
-            })
-            .collect();
-        let mut found: Vec<Vec<At>> = Vec::new();
-        for from in 0..self.words.len() {
-            for id in ids.get(from).map_or(&[][..], |pair| &pair[0]) {
+                ids.push([meant(token, book, lexicon), Vec::new()]);
+                let own = lexicon.phrases.words.exact(&token.text, &token.stem);
+                small.push(is_filler(&own, filler, lexicon));
+            }
+        }
+        let mut found: Vec<Vec<At>> = std::iter::repeat_with(Vec::new).take(book.terms).collect();
+        for (from, word) in self.words.iter().enumerate() {
+            for id in ids.get(word.spelling).map_or(&[][..], |pair| &pair[0]) {
                 for (phrase, term) in book.starting(*id) {
-                    if let Some(to) = run(&self.words, &ids, 0, phrase, from, &small) {
-                        if found.len() <= *term {
-                            found.resize(*term + 1, Vec::new());
-                        }
-                        if let Some(list) = found.get_mut(*term) {
-                            list.push(At { from, to });
-                        }
+                    if let Some(to) = run(&self.words, &ids, 0, phrase, from, &small)
+                        && let Some(list) = found.get_mut(*term)
+                    {
+                        list.push(At { from, to });
                     }
                 }
             }
@@ -254,6 +231,24 @@ fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<Wo
             Vec::new()
         }
     })
+}
+
+/// The words of a book that a token may be: as spelt or stemmed, a word that means the same, else
+/// by a small typo.
+fn meant(token: &Token, book: &PhraseBook, lexicon: &Lexicon) -> Vec<WordId> {
+    let mut exact = book.words.exact(&token.text, &token.stem);
+    // "came" is said where "come" is written.
+    if let Some(meant) = lexicon.same.get(&token.stem) {
+        exact.extend(book.words.exact(meant, meant));
+        exact.sort_unstable();
+        exact.dedup();
+    }
+    let real = lexicon.protected.contains(&token.text) || lexicon.protected.contains(&token.stem);
+    let long = (4..=24).contains(&token.text.len());
+    if exact.is_empty() && !real && long && token.kind != Kind::Number {
+        return book.words.near(&token.text).1;
+    }
+    exact
 }
 
 /// Whether a word is one of the small words that may stand inside a phrase.
