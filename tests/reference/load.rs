@@ -1,4 +1,4 @@
-//! Best singles, intervals and units against NumPy, SciPy and Pint.
+//! Best singles, intervals and units against `NumPy`, `SciPy` and `Pint`.
 
 use super::close;
 use cueline_core::load::formulas::{
@@ -13,7 +13,7 @@ use std::sync::LazyLock;
 #[derive(Deserialize)]
 struct Reference {
     kg_per_lb: f64,
-    lengths: Vec<Metres>,
+    lengths: Vec<StatedLength>,
     formulas: Vec<Published>,
     average: Vec<Average>,
     inverse: Vec<Inverse>,
@@ -22,7 +22,7 @@ struct Reference {
 }
 
 #[derive(Deserialize)]
-struct Metres {
+struct StatedLength {
     value: f64,
     unit: LengthUnit,
     metres: f64,
