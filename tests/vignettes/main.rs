@@ -8,7 +8,7 @@
 
 use cueline_bot::brain::{self, Brain};
 use cueline_core::assess::{Assessment, History, assess};
-use cueline_core::catalog::{Gate, Kind, Style};
+use cueline_core::catalog::{Cause, Gate, Kind, LiftBook, Style};
 use cueline_core::quantity::MassUnit;
 use cueline_core::reading::{Hints, Polarity, read};
 use cueline_core::report::{Best, Competes, Lift, SetReport, Stance, View};
@@ -305,6 +305,43 @@ impl Draws {
 
 /// One cause at a time, its signs drawn as often as the catalog says it shows them: how often is
 /// it named first, and how often is it among the first three?
+/// A set that shows some of the signs of one cause, each as often as the catalog says; none when
+/// fewer than two came up.
+fn drawn(book: &LiftBook, lift: Lift, cause: &Cause, draws: &mut Draws) -> Option<SetReport> {
+    let seen: Vec<String> = cause
+        .shows
+        .iter()
+        .filter(|(id, _)| {
+            book.sign(id)
+                .is_some_and(|sign| !sign.pain && !sign.rule_only)
+        })
+        .filter(|(_, strength)| draws.next() < strength.probability())
+        .map(|(id, _)| id.clone())
+        .collect();
+    if seen.len() < 2 {
+        return None;
+    }
+    let words = match cause.kind {
+        Kind::Load => "100 kg x 5 @10",
+        _ => "100 kg x 5 @8",
+    };
+    let mut report = SetReport {
+        lift: Some(lift),
+        seen,
+        training_months: Some(30),
+        words: Some(words.to_owned()),
+        ..SetReport::default()
+    };
+    report.variant.stance = match cause.style {
+        Some(Style::Sumo) => Some(Stance::Sumo),
+        _ if lift == Lift::Deadlift => Some(Stance::Conventional),
+        _ => None,
+    };
+    report.competes = (cause.gate == Some(Gate::Competitors)).then_some(Competes::Yes);
+    report.setting.hand_off = (cause.gate == Some(Gate::HandOff)).then_some(true);
+    Some(report)
+}
+
 #[test]
 fn a_single_cause_is_found_from_the_signs_it_shows() {
     let (_, brain) = load();
@@ -316,39 +353,9 @@ fn a_single_cause_is_found_from_the_signs_it_shows() {
             let (mut mine, mut found_mine) = (0, 0);
             let mut taken: BTreeMap<String, usize> = BTreeMap::new();
             for _ in 0..20 {
-                let seen: Vec<String> = cause
-                    .shows
-                    .iter()
-                    .filter(|(id, _)| {
-                        book.sign(id)
-                            .is_some_and(|sign| !sign.pain && !sign.rule_only)
-                    })
-                    .filter(|(_, strength)| draws.next() < strength.probability())
-                    .map(|(id, _)| id.clone())
-                    .collect();
-                if seen.len() < 2 {
+                let Some(report) = drawn(book, *lift, cause, &mut draws) else {
                     continue;
-                }
-                let mut report = SetReport {
-                    lift: Some(*lift),
-                    seen,
-                    training_months: Some(30),
-                    words: Some(
-                        match cause.kind {
-                            Kind::Load => "100 kg x 5 @10",
-                            _ => "100 kg x 5 @8",
-                        }
-                        .to_owned(),
-                    ),
-                    ..SetReport::default()
                 };
-                report.variant.stance = match cause.style {
-                    Some(Style::Sumo) => Some(Stance::Sumo),
-                    _ if *lift == Lift::Deadlift => Some(Stance::Conventional),
-                    _ => None,
-                };
-                report.competes = (cause.gate == Some(Gate::Competitors)).then_some(Competes::Yes);
-                report.setting.hand_off = (cause.gate == Some(Gate::HandOff)).then_some(true);
                 let found = assess(
                     &brain.catalog,
                     &report,
