@@ -102,6 +102,11 @@ pub(super) fn history(case: &Case, turn: &Turn<'_>) -> History {
             .enumerate()
             .map(|(index, round)| PastRound {
                 date: times::today(&turn.zone, round.at),
+                report: SetReport {
+                    words: None,
+                    traces: Vec::new(),
+                    ..round.report.clone()
+                },
                 present: round.present.clone(),
                 chosen: round.chosen.clone(),
                 load_kg: round.report.load.map(Mass::kg),

@@ -8,7 +8,7 @@ use crate::record::{
     Case, CaseState, FollowUpChange, FollowUpKind, Given, OpenQuestion, Purpose, QueueChange,
     Reason, Urgency, Withdraw,
 };
-use crate::wording::{ReplyParts, reply};
+use crate::wording::{ReplyParts, change_line, reply};
 use cueline_core::assess::{Assessment, FIELD_QUESTION, assess};
 use cueline_core::diagnosis::NextQuestion;
 use cueline_core::diagnosis::Origin;
@@ -364,6 +364,7 @@ fn answer(
         });
     }
     if verdict == Some(Verdict::Gone) {
+        progress.extend(change_line(assessment, turn.known.words));
         progress.push(turn.known.words.say("progress.now_practise", &[]));
         // Safety notes come first in every reply.
         let notes = assessment.triage.notes.iter().cloned();

@@ -60,6 +60,13 @@ pub fn work(report: &SetReport) -> String {
     parts.into_iter().flatten().collect()
 }
 
+/// A change in percent with its sign: `+2.5 %`, `-1 %`.
+pub fn change(percent: f64) -> String {
+    let rounded = (percent * 2.0).round() / 2.0;
+    let sign = if rounded > 0.0 { "+" } else { "" };
+    format!("{sign}{} %", plain(rounded))
+}
+
 /// A view in words.
 pub const fn view_word(view: View) -> &'static str {
     match view {

@@ -39,6 +39,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
         reading(assessment, parts, &mut lines);
         view(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
+        lines.extend(change_line(assessment, parts.words));
         goal(assessment, parts, &mut lines);
         cause(assessment, parts, &mut lines);
         if let Some(plan) = &assessment.plan {
@@ -184,6 +185,19 @@ fn standing(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
             ("percent", &percent),
         ],
     ));
+}
+
+/// How the level moved since the case's first set.
+pub fn change_line(assessment: &Assessment, words: &Words) -> Option<String> {
+    let (since, change) = assessment.change.as_ref()?;
+    let values = [
+        ("date", figures::day(*since)),
+        ("change", figures::change(change.percent)),
+        ("low", figures::change(change.low_percent)),
+        ("high", figures::change(change.high_percent)),
+    ];
+    let values: Vec<(&str, &str)> = values.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    Some(words.say("reply.change", &values))
 }
 
 /// When the goal is in reach.

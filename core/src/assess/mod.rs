@@ -12,7 +12,7 @@ pub use shape::{Assessment, History, PastRound, SignView, Strength};
 
 use crate::catalog::Catalog;
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};
-use crate::load::{self, Estimate, TimeToGoal, Trend};
+use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
 use crate::plan;
 use crate::reading::{self, Hints, Reading};
 use crate::report::{self, FieldError, SetReport};
@@ -152,6 +152,7 @@ impl Set<'_> {
             .as_ref()
             .filter(|_| level == Level::Answer)
             .and_then(|estimate| goal_in_words(&self.report, estimate, today));
+        let change = (!level.stops()).then(|| self.change(today)).flatten();
         let mut triage = self.triage;
         triage.level = level;
         Assessment {
@@ -167,11 +168,27 @@ impl Set<'_> {
             no_fault: self.diagnosis.no_fault,
             unseen: self.unseen,
             goal,
+            change,
             problems: self.problems,
             report: self.report,
             reading: self.reading,
             estimate: self.estimate,
         }
+    }
+
+    /// How the level moved since the first set of the case, by all its sets in order of time.
+    fn change(&self, today: Date) -> Option<(Date, Change)> {
+        let seen = |report: &SetReport, day| Sighting::of_report(report, day, Standard::Met).ok();
+        let mut sightings: Vec<Sighting> = self
+            .history
+            .rounds
+            .iter()
+            .filter_map(|round| seen(&round.report, round.date))
+            .collect();
+        let since = sightings.first()?.day;
+        sightings.push(seen(&self.report, today).filter(|_| since < today)?);
+        let trend = Trend::expected(self.report.training_months);
+        Some((since, change_since(&sightings, None, trend, since)?))
     }
 
     /// The one question: a missing fact of the report first, then what the beliefs want to know.

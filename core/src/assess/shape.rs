@@ -1,7 +1,7 @@
 //! What goes in beside the report, and what comes out.
 
 use crate::diagnosis::{Belief, Finding, NextQuestion, Origin, Raised};
-use crate::load::Estimate;
+use crate::load::{Change, Estimate};
 use crate::plan::{FollowUpDate, Plan};
 use crate::quantity::MassUnit;
 use crate::reading::Reading;
@@ -15,6 +15,8 @@ use serde::Serialize;
 pub struct PastRound {
     /// When.
     pub date: Date,
+    /// The report as completed then.
+    pub report: SetReport,
     /// Signs taken as there.
     pub present: Vec<String>,
     /// Causes chosen then.
@@ -122,6 +124,9 @@ pub struct Assessment {
     /// Signs that were named although the view cannot show them.
     #[serde(skip)]
     pub unseen: Vec<String>,
+    /// How the level moved since the case's first set; none within a day or without both ends.
+    #[serde(skip)]
+    pub change: Option<(Date, Change)>,
     /// When the goal is in reach, in words; none without a goal.
     #[serde(skip)]
     pub goal: Option<String>,
