@@ -353,9 +353,15 @@ fn check(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: &m
         .as_ref()
         .map(|follow_up| figures::day(follow_up.due))
         .unwrap_or_default();
+    let heavy = if plan.check.asks_coach {
+        parts.words.say("reply.check_heavy", &[])
+    } else {
+        String::new()
+    };
     lines.push(parts.words.say(
         "reply.check",
         &[
+            ("heavy", &heavy),
             ("signs", &signs),
             ("set", &plan.check.set),
             ("views", &figures::views(&plan.check.views)),

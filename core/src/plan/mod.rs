@@ -1,7 +1,7 @@
 //! Chosen causes and loads: what to change, what to practise, how to check it, when to come back.
 
 use crate::catalog::{Check, Correction, LiftBook, LoadBasis};
-use crate::load::{Estimate, Prescription, prescribe};
+use crate::load::{CEILING, Estimate, Prescription, prescribe};
 use crate::report::{SetReport, View};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -37,6 +37,8 @@ pub struct SuccessCheck {
     pub views: Vec<View>,
     /// Anything more to say.
     pub note: String,
+    /// The set is heavier than what may be given without the coach's word.
+    pub asks_coach: bool,
 }
 
 /// One or two changes, first thing to fix first, and the check of the first.
@@ -108,6 +110,9 @@ fn success_check(check: &Check) -> SuccessCheck {
         set: check.set.clone(),
         views: check.views.clone(),
         note: check.note.clone(),
+        asks_coach: check
+            .percent
+            .is_some_and(|percent| percent.high > 100.0 * CEILING),
     }
 }
 
