@@ -23,10 +23,10 @@ const LONGEST_SAID_YEARS: f64 = 10.0;
 const REACH: f64 = 6.0;
 
 /// Steps of the average over the drift.
-const DRIFT_STEPS: u32 = 120;
+const DRIFT_STEPS: u32 = 60;
 
 /// Steps of the average over the level.
-const LEVEL_STEPS: u32 = 24;
+const LEVEL_STEPS: u32 = 12;
 
 /// Time to first reach a level `distance` above (log scale) at a known drift.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -144,14 +144,14 @@ impl TimeToGoal {
 
     /// What to say.
     pub fn outlook(&self) -> Outlook {
-        let spans = self.quantile(0.1).zip(self.quantile(0.9));
         if self.within(0.0) >= 0.5 {
             return Outlook::Reached;
         }
         if self.within(HORIZON_YEARS * WEEKS_A_YEAR) < 0.5 {
             return Outlook::NotOnTrend;
         }
-        match spans {
+        // The costly part last: both ends are searched for only when they are said.
+        match self.quantile(0.1).zip(self.quantile(0.9)) {
             Some((early, late)) => Outlook::Between { early, late },
             None => Outlook::NotOnTrend,
         }

@@ -1,6 +1,6 @@
 //! Chosen causes and loads: what to change, what to practise, how to check it, when to come back.
 
-use crate::catalog::{Check, Correction, LiftBook, LoadBasis};
+use crate::catalog::{Check, Correction, LiftBook};
 use crate::load::{CEILING, Estimate, Prescription, prescribe};
 use crate::report::{SetReport, View};
 use jiff::ToSpan;
@@ -114,13 +114,4 @@ fn success_check(check: &Check) -> SuccessCheck {
             .percent
             .is_some_and(|percent| percent.high > 100.0 * CEILING),
     }
-}
-
-/// True when a prescription needs the lifter's best single and there is none.
-pub fn needs_estimate(correction: &Correction) -> bool {
-    correction
-        .drill
-        .iter()
-        .chain(&correction.assistance)
-        .any(|dose| dose.of == LoadBasis::Lift && dose.percent.is_some())
 }

@@ -16,15 +16,6 @@ pub enum Effort {
     Rir(Span),
 }
 
-/// Which of the two scales a figure was given on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EffortScale {
-    /// Rating of perceived exertion.
-    Rpe,
-    /// Repetitions in reserve.
-    Rir,
-}
-
 /// Why a figure is not an effort.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum EffortError {

@@ -8,7 +8,7 @@ mod mass;
 mod range;
 mod typed;
 
-pub use effort::{Effort, EffortError, EffortScale};
+pub use effort::{Effort, EffortError};
 pub use mass::{KG_PER_LB, Length, LengthUnit, Mass, MassUnit, plain};
 pub use range::Span;
 pub use typed::TypedMass;
