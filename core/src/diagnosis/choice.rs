@@ -21,21 +21,9 @@ use super::network::Network;
 use super::posterior::Posterior;
 use crate::catalog::{Kind, Strength};
 
-/// Share of the margin by which a cause is clearly ahead of one it has nothing to do with (common
-/// practice, no source).
-const CLEAR: f64 = 0.5;
-
-/// The same where at least two signs speak for the cause: what is shown twice over needs less.
-const CLEAR_TWICE: f64 = 0.2;
-
-/// Natural-log units by which what is there must have raised the odds of a cause before it can be
-/// named: at least doubled (common practice, no source). How common it is accuses nobody.
-const RAISED: f64 = std::f64::consts::LN_2;
-
-/// Share of a cause's prior log-odds that is left out when causes are put in order: what the signs
-/// of this set say counts for more than how common a cause is at large (common practice, no
-/// source).
-const PRIOR_LEFT_OUT: f64 = 0.5;
+/// Share of the margin within which causes that have nothing to do with each other are tied
+/// (common practice, no source).
+const UNRELATED: f64 = 0.5;
 
 /// What is chosen, or why not.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -53,8 +41,12 @@ struct Candidate {
     kind: Kind,
     link: Option<u32>,
     probability: f64,
-    /// Log-odds with part of the prior left out.
-    score: f64,
+    /// Signs that are there and that it shows.
+    signs: usize,
+    /// The set was at the limit.
+    limit: bool,
+    /// By how much what is there raised its log-odds: how common a cause is accuses nobody.
+    raised: f64,
 }
 
 /// Chooses among the causes in play; `shown` are the signs that are there and count.
@@ -66,36 +58,17 @@ pub(super) fn choose(
     hardness: Hardness,
     settings: &Settings,
 ) -> Choice {
-    let accused = accused(in_play, posterior, shown);
-    if accused.is_empty() {
-        return Choice {
-            chosen: Vec::new(),
-            flat: !shown.is_empty(),
-        };
-    }
-    let mut probable: Vec<Candidate> = accused
-        .iter()
-        .copied()
-        .filter(|c| c.probability >= settings.probable)
-        .collect();
-    if let Some(best) = probable.first().map(|c| c.score) {
-        // A rarer cause that the signs speak for more clearly may be named beside the probable.
-        let clearer = |c: &&Candidate| c.probability < settings.probable && c.score >= best;
-        let likely = accused.iter().filter(|c| c.probability >= settings.leading);
-        probable.extend(likely.filter(clearer).copied().collect::<Vec<_>>());
-        probable.sort_by(by_score);
-    } else {
-        probable.extend(leader(in_play, &accused, shown, settings));
-    }
+    let accused = accused(in_play, posterior, shown, hardness, settings);
     let mut chosen = Vec::new();
     if hardness == Hardness::Limit {
         let heavy = accused
             .iter()
-            .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, shown, settings));
+            .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, &accused, shown, settings));
         chosen.extend(heavy.map(|c| c.place));
     }
-    let (strength, other): (Vec<Candidate>, Vec<Candidate>) =
-        probable.into_iter().partition(|c| c.kind == Kind::Strength);
+    let (strength, other): (Vec<Candidate>, Vec<Candidate>) = standing(&accused, settings)
+        .into_iter()
+        .partition(|c| c.kind == Kind::Strength);
     let mut named = if other.is_empty() && chosen.is_empty() {
         strength
     } else {
@@ -113,37 +86,84 @@ pub(super) fn choose(
     }
     chosen.truncate(settings.most_changes);
     Choice {
-        flat: chosen.is_empty(),
+        flat: chosen.is_empty() && !shown.is_empty(),
         chosen,
     }
 }
 
-/// Causes that show at least one sign that is there, likeliest first.
-fn accused(in_play: &[InPlay<'_>], posterior: &Posterior, shown: &[&str]) -> Vec<Candidate> {
+/// The accused that may be named: the probable, and those the signs speak for as clearly; where
+/// none is probable, the one or two that lead.
+fn standing(accused: &[Candidate], settings: &Settings) -> Vec<Candidate> {
+    let Some(best) = accused.first().map(|c| c.raised) else {
+        return Vec::new();
+    };
+    let probable: Vec<Candidate> = accused
+        .iter()
+        .copied()
+        .filter(|c| c.probability >= settings.probable)
+        .collect();
+    let leading =
+        |c: &&Candidate| c.probability >= settings.leading && (c.kind != Kind::Load || c.limit);
+    if let Some(of_probable) = probable.first().map(|c| c.raised) {
+        // A rarer cause that the signs speak for more clearly may be named beside the probable.
+        let mut all = probable;
+        let clearer = |c: &&Candidate| c.probability < settings.probable && c.raised >= of_probable;
+        all.extend(accused.iter().filter(leading).filter(clearer).copied());
+        all.sort_by(by_raise);
+        return all;
+    }
+    // A weak muscle is no verdict from one sign.
+    let guess = |c: &&Candidate| c.kind != Kind::Strength || c.signs >= 2;
+    let close = |c: &&Candidate| best - c.raised < settings.clear;
+    let tied: Vec<Candidate> = accused
+        .iter()
+        .filter(close)
+        .filter(guess)
+        .copied()
+        .collect();
+    if tied.len() > settings.most_changes {
+        return Vec::new();
+    }
+    tied.iter().filter(leading).copied().collect()
+}
+
+/// Causes that show at least one sign that is there and are raised by it, clearest first.
+fn accused(
+    in_play: &[InPlay<'_>],
+    posterior: &Posterior,
+    shown: &[&str],
+    hardness: Hardness,
+    settings: &Settings,
+) -> Vec<Candidate> {
+    let limit = hardness == Hardness::Limit;
     let mut accused: Vec<Candidate> = in_play
         .iter()
         .zip(&posterior.causes)
         .zip(&posterior.log_odds)
         .enumerate()
-        .filter(|(_, ((c, _), log_odds))| {
-            let shows = c.cause.shows.iter().any(|(id, _)| shown.contains(&&**id));
-            shows && **log_odds - log_odds_of(c.prior) >= RAISED
+        .map(|(place, ((c, probability), log_odds))| {
+            let shows = c.cause.shows.iter();
+            Candidate {
+                place,
+                kind: c.cause.kind,
+                link: c.cause.link,
+                probability: *probability,
+                signs: shows.filter(|(id, _)| shown.contains(&&**id)).count(),
+                limit,
+                raised: *log_odds - log_odds_of(c.prior),
+            }
         })
-        .map(|(place, ((c, probability), log_odds))| Candidate {
-            place,
-            kind: c.cause.kind,
-            link: c.cause.link,
-            probability: *probability,
-            score: *log_odds - PRIOR_LEFT_OUT * log_odds_of(c.prior),
-        })
+        .filter(|c| c.signs > 0)
+        // At the limit the load is suspect before anything is seen.
+        .filter(|c| c.raised >= settings.raised || limit && c.kind == Kind::Load)
         .collect();
-    accused.sort_by(by_score);
+    accused.sort_by(by_raise);
     accused
 }
 
-/// Best score first, then the order of the book.
-fn by_score(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
-    b.score.total_cmp(&a.score).then(a.place.cmp(&b.place))
+/// Best raised first, then the order of the book.
+fn by_raise(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
+    b.raised.total_cmp(&a.raised).then(a.place.cmp(&b.place))
 }
 
 /// Natural log of the odds of a probability.
@@ -151,37 +171,32 @@ fn log_odds_of(probability: f64) -> f64 {
     (probability / (1.0 - probability)).ln()
 }
 
-/// The likeliest cause when none is probable, if it is likely enough and clearly ahead.
-fn leader(
-    in_play: &[InPlay<'_>],
-    accused: &[Candidate],
-    shown: &[&str],
-    settings: &Settings,
-) -> Option<Candidate> {
-    let first = accused.first()?;
-    let shows = in_play.get(first.place)?.cause.shows.iter();
-    let speak = shows.filter(|(id, _)| shown.contains(&&**id)).count();
-    let clear = if speak >= 2 { CLEAR_TWICE } else { CLEAR };
-    let ahead = accused
-        .get(1)
-        .is_none_or(|second| first.score - second.score >= settings.margin * clear);
-    (first.probability >= settings.leading && ahead).then_some(*first)
-}
-
-/// True when what the load shows is there: probable, or one sign it often shows.
+/// True when the load explains what is there: it is probable or shows one of the signs often, and
+/// no fault of its own speaks beside it, one with a sign that the load does not bring about.
 fn too_heavy(
     in_play: &[InPlay<'_>],
     load: &Candidate,
+    accused: &[Candidate],
     shown: &[&str],
     settings: &Settings,
 ) -> bool {
-    let often = |id: &str, strength: Strength| strength >= Strength::Often && shown.contains(&id);
-    load.probability >= settings.probable
-        || in_play[load.place]
-            .cause
-            .shows
-            .iter()
-            .any(|(id, strength)| often(id, *strength))
+    let strength_of = |place: usize, sign: &str| {
+        let mut shows = in_play[place].cause.shows.iter();
+        shows.find(|(id, _)| id == sign).map(|(_, s)| *s)
+    };
+    let often = shown
+        .iter()
+        .any(|sign| strength_of(load.place, sign) >= Some(Strength::Often));
+    let telling = |c: &Candidate| {
+        shown.iter().any(|sign| {
+            strength_of(load.place, sign).is_none()
+                && strength_of(c.place, sign) >= Some(Strength::NearlyAlways)
+        })
+    };
+    let own_fault = accused
+        .iter()
+        .any(|c| c.kind != Kind::Load && c.probability >= load.probability && telling(c));
+    (load.probability >= settings.probable || often) && !own_fault
 }
 
 /// True when something is there that the cause upstream shows more often than the likeliest does:
@@ -214,8 +229,8 @@ fn first(
         if !supported(c, &likeliest) {
             return false;
         }
-        let behind = likeliest.score - c.score;
-        behind <= settings.margin * CLEAR
+        let behind = likeliest.raised - c.raised;
+        behind <= settings.margin * UNRELATED
             || (behind <= settings.margin && network.reaches(c.place, likeliest.place))
     };
     let upstream = |c: &Candidate| match (c.link, likeliest.link) {
@@ -226,7 +241,7 @@ fn first(
     candidates
         .iter()
         .filter(|c| upstream(c) && tied(c))
-        .min_by(|a, b| a.link.cmp(&b.link).then(b.score.total_cmp(&a.score)))
+        .min_by(|a, b| a.link.cmp(&b.link).then(b.raised.total_cmp(&a.raised)))
         .copied()
         .or(Some(likeliest))
 }

@@ -120,9 +120,14 @@ pub struct Diagnosis {
 pub struct Settings {
     /// A cause at or above this probability is probable.
     pub probable: f64,
-    /// Where no cause is probable, the likeliest is named from this probability on, if it is ahead
-    /// of the next by half of `margin`.
+    /// Where no cause is probable, the leading one or two are named from this probability on.
     pub leading: f64,
+    /// Where no cause is probable, causes within this many natural-log units lead together; with
+    /// more of them than `most_changes` none is named.
+    pub clear: f64,
+    /// Natural-log units by which what is there must have raised the odds of a cause before it can
+    /// be named. How common it is accuses nobody.
+    pub raised: f64,
     /// A cause and one that feeds it within this many natural-log units of odds are tied, and the
     /// upstream one is named; for causes that have nothing to do with each other, half of it.
     pub margin: f64,
@@ -138,7 +143,9 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             probable: 0.5,
-            leading: 0.35,
+            leading: 0.25,
+            clear: 0.25,
+            raised: 0.6,
             margin: 1.0,
             link: 0.05,
             most_changes: 2,
