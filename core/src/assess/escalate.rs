@@ -1,6 +1,6 @@
 //! When a person has to look: the escalations of the catalog that this set raises.
 
-use super::Set;
+use super::{PastRound, Set};
 use crate::catalog::LiftBook;
 use crate::diagnosis::Raised;
 use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
@@ -13,6 +13,17 @@ const HEAVY_SHARE: f64 = 0.9;
 const SAME_FAULT_ROUNDS: usize = 3;
 /// A step of the estimate beyond this share within the case is looked at (common practice).
 const ESTIMATE_STEP: f64 = 0.075;
+
+/// Misses within this many days belong together.
+const MISS_DAYS: i32 = 14;
+/// A miss under this share of the best single is looked at.
+const MISS_SHARE: f64 = 0.85;
+/// Under this many months a lifter of sixty and over is new to lifting (common practice).
+const NEW_MONTHS: u32 = 12;
+/// A goal within this many days is a plan for now.
+const SOON_DAYS: i32 = 14;
+/// A planned load over this many times the best single is a jump.
+const PLANNED_STEP: f64 = 1.05;
 
 /// What a set raises.
 pub(super) struct Escalations {
@@ -39,17 +50,22 @@ pub(super) fn raise(set: &Set<'_>, asks: bool) -> Escalations {
 fn direct(set: &Set<'_>, asks: bool) -> Vec<Raised> {
     let mut raised = Vec::new();
     pain(set, &mut raised);
+    words(set, &mut raised);
     answers(set, &mut raised);
+    older(set, &mut raised);
     misses(set, &mut raised);
     jump(set, &mut raised);
+    planned(set, &mut raised);
     equipment(set, &mut raised);
     same_fault(set, &mut raised);
     if !set.problems.is_empty() {
         // A figure that cannot be true is asked for again; nothing follows from it.
         return raised;
     }
+    disputed(set, &mut raised);
     // What an answer may still settle is asked first.
-    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !asks) {
+    let settles = asks && !set.diagnosis.conflict;
+    if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !settles) {
         push(&mut raised, "esc-conflict", why);
     }
     unit(set, asks, &mut raised);
@@ -130,6 +146,34 @@ fn pain(set: &Set<'_>, raised: &mut Vec<Raised>) {
     }
 }
 
+/// What the lifter writes that is for a person: a wish to change style, a fault that stays.
+fn words(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let said = set.report.words.as_deref().unwrap_or_default();
+    for mention in &set.reading.summons {
+        let quote = reading::quote(said, mention.span);
+        push(raised, &mention.escalation, &format!("\"{quote}\""));
+    }
+}
+
+/// The lifter tells a sign one way and the ticked boxes the other.
+fn disputed(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    if !set.disputed.is_empty() {
+        let why = format!(
+            "words and ticks disagree on this: {}",
+            set.disputed.join("; ")
+        );
+        push(raised, "esc-conflict", &why);
+    }
+}
+
+/// Sixty and over and new to lifting.
+fn older(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let new = set.report.training_months.is_some_and(|m| m < NEW_MONTHS);
+    if set.report.age_band == Some(AgeBand::SixtyPlus) && new {
+        push(raised, "esc-older", "60 or over and new to lifting");
+    }
+}
+
 /// Choices of answered questions that name an escalation.
 fn answers(set: &Set<'_>, raised: &mut Vec<Raised>) {
     let Some(book) = book(set) else { return };
@@ -146,19 +190,25 @@ fn answers(set: &Set<'_>, raised: &mut Vec<Raised>) {
     }
 }
 
-/// Two or more misses within the case's last sets, or in this one.
+/// Two or more misses within two weeks, this set among them, or one under 85 %.
 fn misses(set: &Set<'_>, raised: &mut Vec<Raised>) {
     let now = set.report.missed.as_ref().map_or(0, |miss| miss.reps);
-    let before: u32 = set
-        .history
-        .rounds
-        .iter()
-        .rev()
-        .take(2)
-        .map(|r| r.missed)
-        .sum();
-    if now + before >= 2 && now > 0 {
-        push(raised, "esc-misses", &format!("{} missed", now + before));
+    if now == 0 {
+        return;
+    }
+    let recent = |round: &&PastRound| {
+        let ago = set.today.since(round.date).map(|span| span.get_days());
+        ago.is_ok_and(|days| days <= MISS_DAYS)
+    };
+    let rounds = set.history.rounds.iter().filter(recent);
+    let all = now + rounds.map(|round| round.missed).sum::<u32>();
+    if all >= 2 {
+        push(raised, "esc-misses", &format!("{all} missed"));
+    }
+    if let (Some(best), Some(load)) = (&set.report.best, set.report.load)
+        && load.kg() < MISS_SHARE * best.mass().kg()
+    {
+        push(raised, "esc-misses", "a miss under 85 % of the best single");
     }
 }
 
@@ -176,6 +226,25 @@ fn jump(set: &Set<'_>, raised: &mut Vec<Raised>) {
             );
             push(raised, "esc-jump", &why);
         }
+    }
+}
+
+/// A goal much above the best single within days is a planned jump.
+fn planned(set: &Set<'_>, raised: &mut Vec<Raised>) {
+    let (Some(goal), Some(best)) = (&set.report.goal, &set.report.best) else {
+        return;
+    };
+    let soon = goal.by.is_some_and(|by| {
+        let days = by.since(set.today).map(|span| span.get_days());
+        days.is_ok_and(|days| (0..=SOON_DAYS).contains(&days))
+    });
+    if soon && goal.load.kg() > best.mass().kg() * PLANNED_STEP {
+        let why = format!(
+            "{} planned, the best so far is {}",
+            goal.load.both(),
+            best.mass().both()
+        );
+        push(raised, "esc-jump", &why);
     }
 }
 

@@ -34,6 +34,29 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
     findings
 }
 
+/// A reading at least this sure can dispute a tick (common practice, no source).
+const SURE: f64 = 0.8;
+
+/// Plain words of the signs that the lifter's words and the ticked boxes tell differently.
+///
+/// Words that say both (gone at one load, there at another) dispute nothing.
+pub(super) fn disputed(book: &LiftBook, report: &SetReport, reading: &Reading) -> Vec<String> {
+    let says = |id: &str, polarity: Polarity| {
+        let mut said = reading.signs.iter();
+        said.any(|m| m.sign == id && m.polarity == polarity && m.confidence >= SURE)
+    };
+    let against =
+        |id: &&String, told: Polarity, other: Polarity| says(id, other) && !says(id, told);
+    let seen = report.seen.iter();
+    let seen = seen.filter(|id| against(id, Polarity::Present, Polarity::Absent));
+    let away = report.not_seen.iter();
+    let away = away.filter(|id| against(id, Polarity::Absent, Polarity::Present));
+    seen.chain(away)
+        .filter_map(|id| book.sign(id))
+        .map(|sign| sign.plain.clone())
+        .collect()
+}
+
 /// How often one sign is there in a set sent in, before anything is read (common practice, no
 /// source).
 const SELDOM: f64 = 0.15;

@@ -51,15 +51,17 @@ pub fn assess(
         settings,
         reading,
         report: completed,
+        today,
         triage,
         problems,
         estimate: None,
         diagnosis: Diagnosis::default(),
         signs: Vec::new(),
         unseen: Vec::new(),
+        disputed: Vec::new(),
     };
-    set.work_out(today);
-    set.conclude(today)
+    set.work_out();
+    set.conclude()
 }
 
 /// What is known before the words are read.
@@ -77,19 +79,22 @@ struct Set<'a> {
     settings: &'a Settings,
     reading: Reading,
     report: SetReport,
+    today: Date,
     triage: Triage,
     problems: Vec<FieldError>,
     estimate: Option<Estimate>,
     diagnosis: Diagnosis,
     signs: Vec<SignView>,
     unseen: Vec<String>,
+    /// Plain words of signs that the words and the ticks tell differently.
+    disputed: Vec<String>,
 }
 
 impl Set<'_> {
     /// Estimate and beliefs, as far as the report allows.
-    fn work_out(&mut self, today: Date) {
+    fn work_out(&mut self) {
         if self.problems.is_empty() {
-            self.estimate = load::estimate_on(&self.report, today).ok();
+            self.estimate = load::estimate_on(&self.report, self.today).ok();
         }
         let Some(book) = self
             .report
@@ -99,6 +104,7 @@ impl Set<'_> {
             return;
         };
         let findings = evidence::collect(book, &self.report, &self.reading);
+        self.disputed = evidence::disputed(book, &self.report, &self.reading);
         let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
         self.unseen = unseen;
         self.signs = findings.iter().map(SignView::from).collect();
@@ -123,7 +129,8 @@ impl Set<'_> {
     }
 
     /// Level, choice, question, plan and date.
-    fn conclude(self, today: Date) -> Assessment {
+    fn conclude(self) -> Assessment {
+        let today = self.today;
         let question = self.question();
         let escalations = escalate::raise(&self, question.is_some());
         let level = stance::level(&self, &escalations, question.as_ref());

@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::document::{Blocks, Entry};
 use super::nearest::nearest;
 use super::parse::{Shelf, Shelves};
-use super::{CatalogProblem, Choice, ContextRule, Question, chain};
+use super::{CatalogProblem, Choice, ContextRule, Question, Summons, chain, summons};
 use crate::quantity::Span;
 use crate::report::Lift;
 use std::collections::{BTreeMap, BTreeSet};
@@ -276,6 +276,12 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
             ];
             self.words(entry, &texts);
         }
+        let read = blocks.entries.iter().map(|entry| &entry.value);
+        Summons::of(read, |id, text, what| {
+            let entry = blocks.entries.iter().find(|entry| entry.value.id == id);
+            let line = entry.map_or(1, |entry| entry.line_of(text));
+            self.problems.push(summons::problem(line, text, &what));
+        });
     }
 
     /// Ids that start wrongly or stand twice.

@@ -391,6 +391,9 @@ pub struct Escalation {
     pub reply: String,
     /// What the coach must see.
     pub coach_sees: String,
+    /// Wordings of the lifter that raise it, in the language of the red flags without groups.
+    #[serde(default)]
+    pub words: Vec<String>,
     /// Stops all lifting advice (no loads, no technique).
     #[serde(default)]
     pub stops: bool,

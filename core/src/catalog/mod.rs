@@ -18,6 +18,7 @@ pub(crate) mod pattern;
 mod prescription;
 mod sign_words;
 mod spelling;
+mod summons;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;
@@ -33,6 +34,7 @@ pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
 pub(crate) use sign_words::SignWording;
 pub use sign_words::SignWords;
+pub(crate) use summons::{Summons, SummonsWording};
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -57,6 +59,8 @@ pub struct Catalog {
     pub lexicon: Lexicon,
     /// Signs by their concepts.
     pub sign_words: SignWords,
+    /// What the lifter may write that has the coach look.
+    pub(crate) summons: Summons,
     /// What the reader makes of the above once, at the parse or at the first text read; a clone
     /// shares it, so a catalog is changed before it is first read from, never after.
     pub(crate) prepared: PreparedOnce,

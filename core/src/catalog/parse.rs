@@ -4,7 +4,7 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
+    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, Summons, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -223,10 +223,13 @@ impl<'a> Shelves<'a> {
                 (lift, book)
             })
             .collect();
+        let escalations = values(self.escalations);
         Catalog {
             lifts,
             context: values(self.context),
-            escalations: values(self.escalations),
+            // What cannot be read is a problem told by the check.
+            summons: Summons::of(escalations.iter(), |_, _, _| {}),
+            escalations,
             view_rules: values(self.view_rules),
             flags: self.flags,
             hazards: self.hazards,

@@ -86,19 +86,21 @@ pub(super) fn told(weights: &[f64], gathered: &Gathered<'_>) -> (Vec<Weight>, Ve
     told.into_iter().partition(|weight| weight.weight > 0.0)
 }
 
-/// Why the bot is not sure, in words; nothing when it is.
+/// Why the bot is not sure, in words, and whether no answer could settle it; nothing when it is.
 pub(super) fn unsure(
     in_play: &[InPlay<'_>],
     believed: &Posterior,
     gathered: &Gathered<'_>,
     flat: bool,
     gain: Option<f64>,
-) -> Option<String> {
+) -> Option<(String, bool)> {
     let mut why = Vec::new();
+    let mut conflict = false;
     if flat {
         why.push(no_leader(in_play, believed));
     }
     if !gathered.contradicted.is_empty() {
+        conflict = true;
         let signs: Vec<&str> = gathered.contradicted.iter().map(|s| &*s.plain).collect();
         why.push(format!(
             "the reports contradict each other on this: {}",
@@ -106,9 +108,10 @@ pub(super) fn unsure(
         ));
     }
     if gain.is_some_and(|gain| gain < LEAST_GAIN) {
+        conflict = true;
         why.push("the signs do not belong together: no fault known here shows them all".into());
     }
-    (!why.is_empty()).then(|| why.join("; "))
+    (!why.is_empty()).then(|| (why.join("; "), conflict))
 }
 
 /// Words for "nothing stands out", with the likeliest two.

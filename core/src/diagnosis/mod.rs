@@ -110,6 +110,9 @@ pub struct Diagnosis {
     pub question: Option<NextQuestion>,
     /// Why the bot is not sure, in words; the coach gets it then.
     pub unsure: Option<String>,
+    /// No answer of the lifter could settle it: the reports contradict each other, the signs
+    /// fit no fault of the catalog together, or the catalog does not apply.
+    pub conflict: bool,
     /// Signs that mean nothing here (small asymmetry, style), with the kind words for it.
     pub no_fault: Vec<(String, String)>,
 }
@@ -186,7 +189,8 @@ pub fn diagnose(
         beliefs,
         chosen: view.named().iter().map(|id| (*id).to_owned()).collect(),
         question,
-        unsure,
+        conflict: unsure.as_ref().is_some_and(|(_, conflict)| *conflict),
+        unsure: unsure.map(|(why, _)| why),
         no_fault: view.verdict.words,
     }
 }
@@ -305,9 +309,10 @@ impl View<'_> {
         choice.chosen.iter().filter_map(id).collect()
     }
 
-    fn unsure(&self, room: &mut Workspace) -> Option<String> {
+    /// Why the bot is not sure, and whether no answer could settle it.
+    fn unsure(&self, room: &mut Workspace) -> Option<(String, bool)> {
         if let Some(why) = &self.verdict.does_not_apply {
-            return Some(why.clone());
+            return Some((why.clone(), true));
         }
         let gain = explain::gain_together(
             &self.network,

@@ -12,11 +12,13 @@ mod measured;
 mod prepared;
 mod said;
 mod signs;
+mod summons;
 mod token;
 mod wordings;
 mod work;
 
 pub(crate) use self::prepared::PreparedOnce;
+pub use self::summons::SummonsMention;
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -114,6 +116,9 @@ pub struct Reading {
     pub signs: Vec<SignMention>,
     /// What is left open, most needed first.
     pub asks: Vec<Ask>,
+    /// Escalations that the words call for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub summons: Vec<SummonsMention>,
     /// The load as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_load: Option<f64>,
@@ -158,6 +163,7 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         .signs(lift)
         .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
         .unwrap_or_default();
+    reading.summons = summons::summons(&said, catalog);
     unread(&said, catalog, &mut reading);
     reading
 }
