@@ -168,6 +168,7 @@ impl Set<'_> {
             signs: self.signs,
             beliefs: self.diagnosis.beliefs,
             chosen,
+            turning_point: self.diagnosis.turning_point.filter(|_| !level.stops()),
             question: question.filter(|_| !level.stops() && level != Level::Coach),
             plan,
             escalations: escalations.all,

@@ -1,6 +1,6 @@
 //! What goes in beside the report, and what comes out.
 
-use crate::diagnosis::{Belief, Finding, NextQuestion, Origin, Raised};
+use crate::diagnosis::{Belief, Finding, NextQuestion, Origin, Raised, TurningPoint};
 use crate::load::{Change, Estimate};
 use crate::plan::{FollowUpDate, Plan};
 use crate::quantity::MassUnit;
@@ -110,6 +110,8 @@ pub struct Assessment {
     pub beliefs: Vec<Belief>,
     /// Causes to work on, first thing to fix first.
     pub chosen: Vec<String>,
+    /// The one observation that would change the first cause chosen; none under a stop level.
+    pub turning_point: Option<TurningPoint>,
     /// The one question, if its answer would change the plan.
     pub question: Option<NextQuestion>,
     /// What to do; only at the level `answer`.

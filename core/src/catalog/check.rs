@@ -170,9 +170,11 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for entry in &blocks.entries {
             let question = &entry.value;
             self.words(entry, &[("text", &question.text)]);
-            if !(2..=5).contains(&question.choices.len()) {
-                let what = format!("`{}` has {} choices", question.id, question.choices.len());
-                self.say(entry, &question.id, what, "two to five choices");
+            let count = question.choices.len();
+            if question.free && count > 0 || !question.free && !(2..=5).contains(&count) {
+                let what = format!("`{}` has {count} choices", question.id);
+                let accepted = "two to five choices, or none with free = true";
+                self.say(entry, &question.id, what, accepted);
             }
             let burden = Some(Span::exactly(question.burden));
             self.within(entry, "burden", burden, 1.0, 3.0);

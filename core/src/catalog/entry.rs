@@ -328,8 +328,12 @@ pub struct Question {
     pub id: String,
     /// The question as asked.
     pub text: String,
-    /// Choices, two to five.
+    /// Choices, two to five; none when it is answered freely.
+    #[serde(default)]
     pub choices: Vec<Choice>,
+    /// Answered in the lifter's own words or figures; never chosen for what it tells of signs.
+    #[serde(default)]
+    pub free: bool,
     /// Conditions any of which makes the question fit (`missed=yes`, `effort>=9`); always when
     /// there are none. What the lifter did not say does not hold.
     #[serde(default)]

@@ -51,7 +51,7 @@ blocks! {
     Sign, "sign", ["id", "meaning", "plain", "stages", "by", "phrases"];
     Cause, "cause", ["id", "meaning", "plain", "stage", "prior", "kind", "shows"];
     Correction, "correction", ["cause", "do_not", "check"];
-    Question, "question", ["id", "text", "choices"];
+    Question, "question", ["id", "text"];
     ContextRule, "context", ["id", "when", "then"];
     Escalation, "escalation", ["id", "trigger", "reply", "coach_sees"];
     ViewRule, "view_rule", ["view", "shows"];

@@ -19,6 +19,9 @@ pub fn findings_from_answers(
             let known = book.questions.iter().map(|q| q.id.as_str());
             unknown("answers", id, "question", known)
         })?;
+        if question.free {
+            continue;
+        }
         let choice = choice(question, said).ok_or_else(|| no_choice(question, said))?;
         findings.extend(findings_of(choice));
     }

@@ -19,8 +19,11 @@ use super::{Case, Finding, View};
 const MOST_NEW: usize = 4;
 
 /// Passes made so far, by the new signs taken as away.
-#[derive(Default)]
-pub(super) struct Passes(Vec<(Vec<String>, Posterior)>);
+pub(super) struct Passes {
+    made: Vec<(Vec<String>, Posterior)>,
+    /// Uncertainty as things stand.
+    pub(super) entropy: f64,
+}
 
 /// What would be believed and chosen.
 pub(super) struct Foreseen {
@@ -127,19 +130,27 @@ fn summed(
 }
 
 impl Passes {
+    /// No pass made yet for this view.
+    pub(super) fn of(now: &View<'_>) -> Self {
+        Self {
+            made: Vec::new(),
+            entropy: now.posterior.entropy(),
+        }
+    }
+
     /// The posterior with these new signs away.
     fn with_away(&mut self, case: &mut Case<'_>, now: &View<'_>, away: Vec<String>) -> &Posterior {
-        let made = self.0.iter().position(|(signs, _)| *signs == away);
+        let made = self.made.iter().position(|(signs, _)| *signs == away);
         let at = made.unwrap_or_else(|| {
             let found = if away.is_empty() {
                 now.posterior.clone()
             } else {
                 pass(case, now, &away)
             };
-            self.0.push((away, found));
-            self.0.len() - 1
+            self.made.push((away, found));
+            self.made.len() - 1
         });
-        &self.0[at].1
+        &self.made[at].1
     }
 }
 

@@ -4,7 +4,7 @@
 //! what the findings say together (`evidence`), the noisy-OR network of both (`network`), the order
 //! in which to sum it (`frontier`), the exact probability of every cause (`posterior`), which one
 //! or two to work on (`choice`), why (`explain`), what means nothing here (`no_fault`) and what to
-//! ask next (`question`).
+//! ask next (`question`) and which one observation would turn it (`turning`).
 
 mod answers;
 mod choice;
@@ -19,12 +19,14 @@ mod posterior;
 mod question;
 #[cfg(test)]
 mod tests;
+mod turning;
 
 pub use answers::{facts_with_answers, findings_from_answers, findings_from_ticks};
 
 use crate::catalog::{Condition, ContextRule, LiftBook};
 use crate::report::SetReport;
 use evidence::Gathered;
+use foresee::Passes;
 use frontier::Frontier;
 use gates::{Facts, InPlay};
 use network::Network;
@@ -90,6 +92,17 @@ pub struct NextQuestion {
     pub choices: Vec<String>,
 }
 
+/// The one observation that would change what is named first.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TurningPoint {
+    /// Sign id.
+    pub sign: String,
+    /// True when it would have to be there, false when it would have to be away.
+    pub there: bool,
+    /// Cause named first then; none when nothing would be named.
+    pub first: Option<String>,
+}
+
 /// A reason for the coach to look.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Raised {
@@ -108,6 +121,8 @@ pub struct Diagnosis {
     pub chosen: Vec<String>,
     /// The question whose answer would change the choice, if any.
     pub question: Option<NextQuestion>,
+    /// The one observation that would change the first cause chosen, if there is one.
+    pub turning_point: Option<TurningPoint>,
     /// Why the bot is not sure, in words; the coach gets it then.
     pub unsure: Option<String>,
     /// No answer of the lifter could settle it: the reports contradict each other, the signs
@@ -184,11 +199,15 @@ pub fn diagnose(
     let view = case.view(Frontier::of);
     let unsure = view.unsure(&mut case.room);
     let beliefs = view.beliefs(&mut case.room);
-    let question = question::next(&mut case, &view);
+    let mut passes = Passes::of(&view);
+    let question = question::next(&mut case, &view, &mut passes);
+    let strongest = view.strongest(&beliefs);
+    let turning_point = turning::point(&mut case, &view, &strongest, &mut passes);
     Diagnosis {
         beliefs,
         chosen: view.named().iter().map(|id| (*id).to_owned()).collect(),
         question,
+        turning_point,
         conflict: unsure.as_ref().is_some_and(|(_, conflict)| *conflict),
         unsure: unsure.map(|(why, _)| why),
         no_fault: view.verdict.words,
@@ -328,6 +347,17 @@ impl View<'_> {
             self.choice.flat,
             gain,
         )
+    }
+
+    /// Signs that raised the first cause chosen, strongest first.
+    fn strongest(&self, beliefs: &[Belief]) -> Vec<String> {
+        let first = self.named().first().copied();
+        let belief = beliefs
+            .iter()
+            .find(|belief| Some(belief.cause.as_str()) == first);
+        belief
+            .map(|belief| belief.supports.iter().map(|w| w.sign.clone()).collect())
+            .unwrap_or_default()
     }
 
     /// Every cause in play with its evidence, most probable first.

@@ -1,26 +1,29 @@
-//! The next question: the one whose answer is most likely to change what is named first.
+//! The next question: the one whose answer is worth most to the plan for the trouble it makes.
 //!
 //! For each choice of each question still open, the answer is put in and the case judged again (by
 //! `foresee` where the sum at hand serves, else anew). How
 //! likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
 //! no sign has no such figure and counts as one choice in so many, or as seldom where it would put
 //! the set outside the catalog. Choices that say the same of the same signs part one share. The
-//! shares of a question's choices are brought to one. The worth of a question is the chance that
-//! the first choice changes plus a tenth of the uncertainty removed (the sum over causes of binary
-//! entropy, in nats, which settles ties), over its burden. What was reported comes before what was
+//! shares of a question's choices are brought to one. The value of a plan is the chance that its
+//! first change meets a cause that is there, and half that of its second. The worth of a question
+//! is by how much the plan after the answer is expected to be better than the plan of now (value
+//! of information, Howard 1966; from memory), plus a tenth of the uncertainty removed (the sum over
+//! causes of binary entropy, in nats, which settles ties), over its burden. What was reported comes before what was
 //! not: while a sign that counts for competitors only is there and nobody said whether the lifter
 //! competes, a question that settles it goes first.
 
 use super::answers::{findings_of, record};
 use super::foresee::{Passes, foresee};
 use super::frontier::Frontier;
-use super::gates::Facts;
-use super::{Case, Finding, NextQuestion, View};
+use super::gates::{Facts, InPlay};
+use super::posterior::Posterior;
+use super::{Case, Finding, NextQuestion, View, choice};
 use crate::catalog::{Choice, ContextRule, Question};
 use crate::report::SetReport;
 use std::collections::BTreeSet;
 
-/// Weight of the uncertainty removed beside the chance of a change.
+/// Weight of the uncertainty removed beside the value of the better plan.
 const TIE_BREAK: f64 = 0.1;
 
 /// The choice of causes must change with at least this chance for a question to be asked (common
@@ -38,7 +41,11 @@ const SELDOM: f64 = 0.02;
 const MOST_WORK: u64 = 1 << 15;
 
 /// The question most worth asking, if any answer would change the choice.
-pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> {
+pub(super) fn next(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    passes: &mut Passes,
+) -> Option<NextQuestion> {
     if case.facts.answers.len() >= case.settings.most_questions || now.order.work > MOST_WORK {
         return None;
     }
@@ -46,16 +53,16 @@ pub(super) fn next(case: &mut Case<'_>, now: &View<'_>) -> Option<NextQuestion> 
     let book = case.book;
     let meet_unsaid =
         case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
-    let mut passes = Passes::default();
     let mut best: Option<(f64, &Question)> = None;
     for question in &book.questions {
-        if case.facts.answers.contains_key(&question.id)
+        if question.free
+            || case.facts.answers.contains_key(&question.id)
             || settled(question, &known)
             || !question.fits(&case.facts)
         {
             continue;
         }
-        let Some(worth) = worth(case, now, question, &mut passes) else {
+        let Some(worth) = worth(case, now, question, passes) else {
             continue;
         };
         let settles = meet_unsaid && settles_meet(question);
@@ -92,10 +99,10 @@ fn worth(
     question: &Question,
     passes: &mut Passes,
 ) -> Option<f64> {
-    let (entropy, named) = (now.posterior.entropy(), now.named());
+    let named: Vec<String> = now.named().into_iter().map(str::to_owned).collect();
     let even = 1.0 / question.choices.len().max(1) as f64;
     let mut total = 0.0;
-    let (mut first_changes, mut any_changes, mut removed) = (0.0, 0.0, 0.0);
+    let (mut better, mut changes, mut removed) = (0.0, 0.0, 0.0);
     for choice in &question.choices {
         let then = answered(case, now, question, choice, passes);
         let speaks_of_signs = !choice.present.is_empty() || !choice.absent.is_empty();
@@ -112,19 +119,17 @@ fn worth(
         };
         total += share;
         if let Some(then) = then {
-            if then.named.first().map(String::as_str) != named.first().copied() {
-                first_changes += share;
-            }
             if then.named != named {
-                any_changes += share;
+                changes += share;
+                better += share * (then.value - then.value_of_now).max(0.0);
             }
-            removed += share * (entropy - then.entropy);
+            removed += share * (passes.entropy - then.entropy);
         }
     }
-    if total <= 0.0 || any_changes / total < WORTH_ASKING {
+    if total <= 0.0 || changes / total < WORTH_ASKING {
         return None;
     }
-    let gain = (first_changes + TIE_BREAK * removed.max(0.0)) / total;
+    let gain = (better + TIE_BREAK * removed.max(0.0)) / total;
     Some(gain / question.burden.max(0.1))
 }
 
@@ -150,6 +155,10 @@ fn alike(question: &Question, choice: &Choice) -> f64 {
 /// What matters of the view that an answer would give.
 struct Then {
     named: Vec<String>,
+    /// Value of the plan that names these.
+    value: f64,
+    /// Value of the plan of now, if the answer were this.
+    value_of_now: f64,
     entropy: f64,
     log_evidence: f64,
     /// The set would be outside this catalog.
@@ -167,28 +176,46 @@ fn answered(
     if choice.present.is_empty() && choice.absent.is_empty() && choice.context.is_empty() {
         return None;
     }
-    let owned = |names: Vec<&str>| names.into_iter().map(str::to_owned).collect();
+    let then = |view: &View<'_>, found: &Posterior, choice: &choice::Choice, outside: bool| {
+        let named: Vec<&str> = view.named_by(choice);
+        Then {
+            value: value(&view.in_play, found, &named),
+            value_of_now: value(&view.in_play, found, &now.named()),
+            entropy: found.entropy(),
+            log_evidence: found.log_evidence,
+            outside,
+            named: named.into_iter().map(str::to_owned).collect(),
+        }
+    };
     if settles_nothing(case, question, choice) {
         let findings: Vec<Finding> = findings_of(choice).collect();
         if findings.is_empty() {
             return None;
         }
-        if let Some(then) = foresee(case, now, &findings, passes) {
-            return Some(Then {
-                named: owned(now.named_by(&then.choice)),
-                entropy: then.posterior.entropy(),
-                log_evidence: then.posterior.log_evidence,
-                outside: then.verdict.does_not_apply.is_some(),
-            });
+        if let Some(found) = foresee(case, now, &findings, passes) {
+            let outside = found.verdict.does_not_apply.is_some();
+            return Some(then(now, &found.posterior, &found.choice, outside));
         }
     }
     let view = judged_anew(case, question, choice);
-    Some(Then {
-        named: owned(view.named()),
-        entropy: view.posterior.entropy(),
-        log_evidence: view.posterior.log_evidence,
-        outside: view.verdict.does_not_apply.is_some(),
-    })
+    let outside = view.verdict.does_not_apply.is_some();
+    Some(then(&view, &view.posterior, &view.choice, outside))
+}
+
+/// The chance that the first change meets a cause that is there, and half that of the second.
+fn value(in_play: &[InPlay<'_>], found: &Posterior, named: &[&str]) -> f64 {
+    let chance = |id: &str| {
+        let at = in_play.iter().position(|c| c.cause.id == id);
+        at.and_then(|at| found.causes.get(at))
+            .copied()
+            .unwrap_or(0.0)
+    };
+    let weights = std::iter::once(1.0).chain(std::iter::repeat(0.5));
+    named
+        .iter()
+        .zip(weights)
+        .map(|(id, weight)| weight * chance(id))
+        .sum()
 }
 
 /// The facts of the case with this choice as the answer.
