@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 21] = [
+const BUILT_IN: [(&str, &str); 22] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -73,6 +73,10 @@ const BUILT_IN: [(&str, &str); 21] = [
     (
         "filming.toml",
         include_str!("../../config/catalog/filming.toml"),
+    ),
+    (
+        "rules.toml",
+        include_str!("../../config/catalog/rules.toml"),
     ),
     (
         "flags.toml",

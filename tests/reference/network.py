@@ -7,7 +7,9 @@ yes with probability p when it is there and 1 - p when it is not (Pearl 1988, se
 
 import itertools
 import json
+import pathlib
 import random
+import tomllib
 from importlib.metadata import version
 
 import numpy as np
@@ -20,6 +22,11 @@ PRIORS = {"rare": 0.02, "occasional": 0.065, "common": 0.175, "very-common": 0.3
 STRENGTHS = {"seldom": 0.1, "sometimes": 0.3, "often": 0.6, "nearly-always": 0.9}
 SEED = 1988
 NETWORKS = 48
+# Sets drawn for each lift of the catalog as it stands.
+SETS = 4
+LEAK = 0.06
+LINK = 0.05
+CATALOG = pathlib.Path(__file__).parents[2] / "config" / "catalog"
 
 
 def noisy_or(name, leak, parents):
@@ -54,8 +61,36 @@ def draw(rng):
     return {"link": rng.randint(10, 400) / 1000, "causes": book, "signs": signs, "findings": findings}
 
 
-def posterior(network):
-    """The probability of every cause, given all findings."""
+def catalog(lift, rng):
+    """One lift of the catalog as its files have it, and findings."""
+    book = {name: tomllib.loads((CATALOG / f"{lift}-{name}s.toml").read_text()) for name in ("sign", "cause")}
+    signs = [sign for sign in book["sign"]["sign"] if not sign.get("pain")]
+    known = {sign["id"] for sign in signs}
+    causes = [
+        {
+            "id": cause["id"],
+            "prior": cause["prior"],
+            "shows": [show for show in cause["shows"] if show[0] in known],
+            "feeds": cause.get("feeds", []),
+        }
+        for cause in book["cause"]["cause"]
+    ]
+    findings = []
+    for sign in rng.sample(sorted(known), 9):
+        kind = rng.choice(["seen", "absent", "soft"])
+        soft = kind == "soft"
+        probability = rng.randint(2, 98) / 100 if soft else float(kind == "seen")
+        findings.append({"sign": sign, "probability": probability, "from": "measured" if soft else "ticked"})
+    found = {finding["sign"] for finding in findings}
+    leaks = [{"id": sign["id"], "leak": sign.get("leak", LEAK)} for sign in signs if sign["id"] in found]
+    # A sign nobody looked for is unknown: it sums to one whatever the causes are.
+    for cause in causes:
+        cause["shows"] = [show for show in cause["shows"] if show[0] in found]
+    return {"lift": lift, "link": LINK, "causes": causes, "signs": leaks, "findings": findings}
+
+
+def posterior(network, rng):
+    """The probability of every cause, and of two pairs of causes together, given all findings."""
     model = DiscreteBayesianNetwork()
     model.add_nodes_from([node["id"] for node in network["causes"] + network["signs"]])
     tables, evidence = [], {}
@@ -80,12 +115,18 @@ def posterior(network):
     inference = VariableElimination(model)
     names = [cause["id"] for cause in network["causes"]]
     found = {name: inference.query([name], evidence=evidence, show_progress=False) for name in names}
-    return {name: float(factor.get_value(**{name: 1})) for name, factor in found.items()}
+    network["posterior"] = {name: float(factor.get_value(**{name: 1})) for name, factor in found.items()}
+    network["joint"] = []
+    for _ in range(2):
+        one, two = rng.sample(names, 2)
+        both = inference.query([one, two], evidence=evidence, show_progress=False)
+        network["joint"].append([one, two, float(both.get_value(**{one: 1, two: 1}))])
 
 
 rng = random.Random(SEED)
 networks = [draw(rng) for _ in range(NETWORKS)]
+networks += [catalog(lift, rng) for lift in ("squat", "bench", "deadlift") for _ in range(SETS)]
 for network in networks:
-    network["posterior"] = posterior(network)
+    posterior(network, rng)
 lines = ",\n".join(json.dumps(network) for network in networks)
 print(f'{{"made_by": "pgmpy {version("pgmpy")}", "seed": {SEED}, "networks": [\n{lines}\n]}}')

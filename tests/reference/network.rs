@@ -1,8 +1,9 @@
-//! Posteriors of random networks against pgmpy.
+//! Posteriors of random networks and of the catalog as it stands against pgmpy.
 
+use cueline_bot::brain;
 use cueline_core::catalog::{Cause, Kind, LiftBook, Prior, Sign, Stage, Strength};
-use cueline_core::diagnosis::{Finding, Settings, diagnose};
-use cueline_core::report::SetReport;
+use cueline_core::diagnosis::{Finding, Settings, both_probable, diagnose};
+use cueline_core::report::{Competes, Lift, SetReport};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -14,11 +15,15 @@ struct Reference {
 /// One network, what was found, and what pgmpy makes of it.
 #[derive(Deserialize)]
 struct Drawn {
+    /// Set when it is the catalog's own book of this lift.
+    lift: Option<Lift>,
     link: f64,
     causes: Vec<DrawnCause>,
     signs: Vec<DrawnSign>,
     findings: Vec<Finding>,
     posterior: BTreeMap<String, f64>,
+    /// Two causes and the probability that both are there.
+    joint: Vec<(String, String, f64)>,
 }
 
 #[derive(Deserialize)]
@@ -89,13 +94,26 @@ fn every_belief_is_the_posterior_that_pgmpy_finds() {
     };
     assert!(reference.networks.iter().filter(fed).count() >= 20);
     assert!(reference.networks.iter().filter(soft).count() >= 20);
+    let (_, brain) = brain::load(None).expect("the catalog is whole");
+    let own = reference.networks.iter().filter(|d| d.lift.is_some());
+    assert!(own.count() >= 12);
     for (at, drawn) in reference.networks.iter().enumerate() {
         let settings = Settings {
             link: drawn.link,
             ..Settings::default()
         };
-        let report = SetReport::default();
-        let found = diagnose(&drawn.book(), &[], &report, &drawn.findings, &settings);
+        let mut report = SetReport {
+            lift: drawn.lift,
+            // Every gate of the catalog open, so that each cause has the prior its file gives.
+            competes: Some(Competes::Yes),
+            ..SetReport::default()
+        };
+        report.setting.hand_off = Some(true);
+        let book = match drawn.lift {
+            Some(lift) => brain.catalog.lifts[&lift].clone(),
+            None => drawn.book(),
+        };
+        let found = diagnose(&book, &[], &report, &drawn.findings, &settings);
         assert_eq!(found.beliefs.len(), drawn.posterior.len());
         for belief in &found.beliefs {
             let expected = drawn.posterior[&belief.cause];
@@ -104,6 +122,15 @@ fn every_belief_is_the_posterior_that_pgmpy_finds() {
                 "network {at}, {}: found {}, expected {expected}",
                 belief.cause,
                 belief.probability
+            );
+        }
+        for (one, two, expected) in &drawn.joint {
+            let pair = (one.as_str(), two.as_str());
+            let both = both_probable(&book, &[], &report, &drawn.findings, &settings, pair);
+            let both = both.expect("both are in play");
+            assert!(
+                (both - expected).abs() <= 1e-9,
+                "network {at}, {one} and {two}: found {both}, expected {expected}"
             );
         }
     }

@@ -146,7 +146,11 @@ fn reasons(assessment: &Assessment) -> Vec<Reason> {
         .iter()
         .map(|raised| Reason {
             id: raised.id.clone(),
-            why: raised.why.clone(),
+            why: if raised.see.is_empty() {
+                raised.why.clone()
+            } else {
+                format!("{} (look at: {})", raised.why, raised.see)
+            },
         })
         .collect();
     if reasons.is_empty() {

@@ -272,6 +272,25 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
         let signs = supports.join("; ");
         lines.push(parts.words.say("reply.because", &[("signs", &signs)]));
     }
+    lines.extend(turning(assessment, book, parts.words));
+}
+
+/// The one observation that would change what is named first, in one sentence.
+fn turning(assessment: &Assessment, book: &LiftBook, words: &Words) -> Option<String> {
+    let point = assessment.turning_point.as_ref()?;
+    let sign = book.sign(&point.sign)?.plain.as_str();
+    let cause = point.first.as_ref().and_then(|id| book.cause(id));
+    Some(match cause {
+        Some(cause) => {
+            let key = if point.there {
+                "reply.turn_there"
+            } else {
+                "reply.turn_away"
+            };
+            words.say(key, &[("sign", sign), ("cause", &cause.plain)])
+        }
+        None => words.say("reply.turn_open", &[("sign", sign)]),
+    })
 }
 
 /// Change, practise, do not, check.
@@ -293,6 +312,7 @@ fn changes(assessment: &Assessment, plan: &Plan, parts: &ReplyParts<'_>, lines: 
         lines.push(words.say("reply.do_not", &[("text", &sentence(&first.do_not))]));
     }
     check(assessment, plan, parts, lines);
+    meet(plan, words, lines);
     if let Some(second) = plan.changes.get(1) {
         let plain = book(assessment, parts.catalog)
             .and_then(|book| book.cause(&second.cause))
@@ -340,6 +360,23 @@ fn practice_load(work: &Prescription, parts: &ReplyParts<'_>) -> String {
         said.push_str(work.note.trim_end_matches('.'));
     }
     said
+}
+
+/// Rules of competition that what was found breaks.
+fn meet(plan: &Plan, words: &Words, lines: &mut Vec<String>) {
+    if let Some(first) = plan.meet_rules.first() {
+        let rules: Vec<&str> = plan
+            .meet_rules
+            .iter()
+            .map(|rule| rule.text.as_str())
+            .collect();
+        let values = [
+            ("rules", rules.join("; ")),
+            ("edition", first.edition.clone()),
+        ];
+        let values = values.each_ref().map(|(key, text)| (*key, text.as_str()));
+        lines.push(words.say("reply.meet", &values));
+    }
 }
 
 /// When it is done, how to film, when to come back.

@@ -43,6 +43,12 @@ pub(super) fn raise(set: &Set<'_>, asks: bool) -> Escalations {
     for raised in direct {
         push(&mut all, &raised.id, &raised.why);
     }
+    for raised in &mut all {
+        let mut known = set.catalog.escalations.iter();
+        if let Some(rule) = known.find(|rule| rule.id == raised.id) {
+            raised.see.clone_from(&rule.coach_sees);
+        }
+    }
     Escalations { all, direct: ids }
 }
 
@@ -85,6 +91,7 @@ fn push(raised: &mut Vec<Raised>, id: &str, why: &str) {
         raised.push(Raised {
             id: id.to_owned(),
             why: why.to_owned(),
+            see: String::new(),
         });
     }
 }

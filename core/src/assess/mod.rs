@@ -10,7 +10,7 @@ mod stance;
 
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
 
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, LiftBook};
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};
 use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
 use crate::plan;
@@ -145,7 +145,11 @@ impl Set<'_> {
         };
         let plan = book
             .filter(|_| level == Level::Answer)
-            .and_then(|book| plan::build(book, &chosen, self.estimate.as_ref(), &self.report));
+            .and_then(|book| plan::build(book, &chosen, self.estimate.as_ref(), &self.report))
+            .map(|plan| plan::Plan {
+                meet_rules: self.meet_rules(book),
+                ..plan
+            });
         let follow_up = book
             .filter(|_| plan.is_some())
             .and_then(|book| plan::follow_up(book, &chosen, today));
@@ -182,6 +186,16 @@ impl Set<'_> {
             reading: self.reading,
             estimate: self.estimate,
         }
+    }
+
+    /// Rules of competition that the signs there or the answers bring up.
+    fn meet_rules(&self, book: Option<&LiftBook>) -> Vec<plan::Rule> {
+        let there = self.signs.iter().filter(|sign| sign.probability >= 0.5);
+        let present: Vec<&str> = there.map(|sign| sign.sign.as_str()).collect();
+        let facts = book.map(|book| diagnosis::facts_with_answers(book, &self.report));
+        facts.map_or_else(Vec::new, |facts| {
+            plan::meet_rules(self.catalog, &facts, &present)
+        })
     }
 
     /// How the level moved since the first set of the case, by all its sets in order of time.

@@ -84,6 +84,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         self.questions("q-all-", questions, &signs);
         self.context(&signs);
         self.escalations();
+        self.meet_rules(&signs);
         for rule in &self.shelves.view_rules.entries {
             self.words(
                 rule,
@@ -263,6 +264,29 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         for id in wrong_sign.chain(wrong_cause) {
             let what = format!("`{id}` is not of the {lift}");
             self.say(entry, id, what, format!("ids of the {lift}, or no lift"));
+        }
+    }
+
+    fn meet_rules(&mut self, all_signs: &Known<'_>) {
+        let blocks = &self.shelves.meet_rules;
+        self.ids(blocks, "rule-", |rule| &rule.id);
+        for entry in &blocks.entries {
+            let rule = &entry.value;
+            self.words(entry, &[("text", &rule.text)]);
+            self.fragments(entry, &[("text", &rule.text)]);
+            for sign in &rule.signs {
+                all_signs.refuse("sign", sign, entry, self.problems);
+                if !sign.starts_with(rule.lift.prefix()) {
+                    let what = format!("`{sign}` is not of the {}", rule.lift);
+                    self.say(entry, sign, what, format!("signs of the {}", rule.lift));
+                }
+            }
+            for text in rule.facts.iter().chain(&rule.not_when) {
+                if let Err(error) = Condition::parse(text) {
+                    let what = format!("found {}", error.found);
+                    self.say(entry, text, what, error.accepted);
+                }
+            }
         }
     }
 

@@ -403,6 +403,27 @@ pub struct Escalation {
     pub stops: bool,
 }
 
+/// One rule of competition, told only to those who compete.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeetRule {
+    /// Id such as `rule-sq-depth`.
+    pub id: String,
+    /// Lift it belongs to.
+    pub lift: crate::report::Lift,
+    /// The rule, to follow "At a meet:".
+    pub text: String,
+    /// Signs that break it.
+    #[serde(default)]
+    pub signs: Vec<String>,
+    /// Conditions any of which brings it up too.
+    #[serde(default)]
+    pub facts: Vec<String>,
+    /// Conditions any of which leaves it out.
+    #[serde(default)]
+    pub not_when: Vec<String>,
+}
+
 /// What can be judged from a view.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

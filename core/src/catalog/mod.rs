@@ -26,7 +26,7 @@ pub(crate) mod words;
 pub use condition::{Condition, ConditionError};
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
-    LoadBasis, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
+    LoadBasis, MeetRule, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
 };
 pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
@@ -51,6 +51,10 @@ pub struct Catalog {
     pub escalations: Vec<Escalation>,
     /// What each view can show.
     pub view_rules: Vec<ViewRule>,
+    /// Rules of competition.
+    pub meet_rules: Vec<MeetRule>,
+    /// What is said of their edition, with every rule told.
+    pub meet_edition: String,
     /// Red flags: what raises them and what to say.
     pub flags: FlagBook,
     /// Hazards that need no symptom.

@@ -4,14 +4,14 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, Summons, ViewRule,
+    Hazards, Lexicon, LiftBook, MeetRule, Question, Sign, SignWords, Summons, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 21] = [
+pub const FILES: [&str; 22] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -28,6 +28,7 @@ pub const FILES: [&str; 21] = [
     "context.toml",
     "escalations.toml",
     "filming.toml",
+    "rules.toml",
     "flags.toml",
     "lexicon.toml",
     "hazards.toml",
@@ -55,6 +56,7 @@ blocks! {
     ContextRule, "context", ["id", "when", "then"];
     Escalation, "escalation", ["id", "trigger", "reply", "coach_sees"];
     ViewRule, "view_rule", ["view", "shows"];
+    MeetRule, "rule", ["id", "lift", "text"];
 }
 
 /// The four files of one lift.
@@ -75,6 +77,8 @@ pub(super) struct Shelves<'a> {
     pub(super) escalations: Blocks<'a, Escalation>,
     filming: BTreeMap<Lift, String>,
     pub(super) view_rules: Blocks<'a, ViewRule>,
+    pub(super) meet_rules: Blocks<'a, MeetRule>,
+    meet_edition: String,
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,
@@ -170,6 +174,7 @@ impl<'a> Shelves<'a> {
                 self.escalations = Document::open(file, problems).blocks(problems);
             }
             "filming.toml" => self.read_filming(file, problems),
+            "rules.toml" => self.read_rules(file, problems),
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
@@ -202,6 +207,15 @@ impl<'a> Shelves<'a> {
         document.refuse_rest(&["squat, bench, deadlift, [[view_rule]]"], problems);
     }
 
+    fn read_rules(&mut self, file: &CatalogFile<'a>, problems: &mut Vec<CatalogProblem>) {
+        let mut document = Document::open(file, problems);
+        if let Some(text) = document.take_text("edition", problems) {
+            self.meet_edition = text;
+        }
+        self.meet_rules = document.take_blocks(problems);
+        document.refuse_rest(&["edition, [[rule]]"], problems);
+    }
+
     fn into_catalog(self) -> Catalog {
         let shared = values(self.questions);
         let mut filming = self.filming;
@@ -231,6 +245,8 @@ impl<'a> Shelves<'a> {
             summons: Summons::of(escalations.iter(), |_, _, _| {}),
             escalations,
             view_rules: values(self.view_rules),
+            meet_rules: values(self.meet_rules),
+            meet_edition: self.meet_edition,
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,

@@ -13,6 +13,7 @@ mod explain;
 mod foresee;
 mod frontier;
 mod gates;
+mod joint;
 mod network;
 mod no_fault;
 mod posterior;
@@ -22,6 +23,7 @@ mod tests;
 mod turning;
 
 pub use answers::{facts_with_answers, findings_from_answers, findings_from_ticks};
+pub use joint::both_probable;
 
 use crate::catalog::{Condition, ContextRule, LiftBook};
 use crate::report::SetReport;
@@ -110,6 +112,9 @@ pub struct Raised {
     pub id: String,
     /// Why, in words.
     pub why: String,
+    /// What the coach needs to see, in the catalog's words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub see: String,
 }
 
 /// The whole view of one set.
@@ -184,18 +189,7 @@ pub fn diagnose(
     findings: &[Finding],
     settings: &Settings,
 ) -> Diagnosis {
-    let facts = facts_with_answers(book, report);
-    let conditions = Conditions::of(context);
-    let mut case = Case {
-        book,
-        context,
-        rules: conditions.holding(&facts),
-        conditions,
-        facts,
-        findings: findings.to_vec(),
-        settings,
-        room: Workspace::default(),
-    };
+    let mut case = Case::of(book, context, report, findings, settings);
     let view = case.view(Frontier::of);
     let unsure = view.unsure(&mut case.room);
     let beliefs = view.beliefs(&mut case.room);
@@ -267,6 +261,28 @@ struct View<'a> {
 }
 
 impl<'a> Case<'a> {
+    /// All that is known of one set.
+    fn of(
+        book: &'a LiftBook,
+        context: &'a [ContextRule],
+        report: &SetReport,
+        findings: &[Finding],
+        settings: &'a Settings,
+    ) -> Self {
+        let facts = facts_with_answers(book, report);
+        let conditions = Conditions::of(context);
+        Self {
+            book,
+            context,
+            rules: conditions.holding(&facts),
+            conditions,
+            facts,
+            findings: findings.to_vec(),
+            settings,
+            room: Workspace::default(),
+        }
+    }
+
     /// Judges the case as it stands, summing in the order that `order_of` finds.
     fn view(&mut self, order_of: fn(&Network) -> Frontier) -> View<'a> {
         let rules = &self.rules;

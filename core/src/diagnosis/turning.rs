@@ -1,8 +1,9 @@
 //! The one observation that would change what is named first.
 //!
-//! Signs nobody has looked for come first: of those that the rivals of the first cause show often,
-//! the one that would bring another cause to the front and is likeliest to be there. Where no
-//! single sign would, the strongest evidence is taken away: what if this were not so?
+//! Signs nobody has looked for come first: of those that the rivals of the first cause show,
+//! the one that would bring another cause to the front and is likeliest to be there. Rivals explain
+//! something that is there too. Where no single sign would, the strongest evidence is taken away:
+//! what if this were not so?
 
 use super::evidence::Evidence;
 use super::foresee::{Passes, foresee};
@@ -66,7 +67,7 @@ fn looked_for(
     best.map(|(_, point)| point)
 }
 
-/// Signs nobody has looked for, which a rival shows often and more often than the first cause.
+/// Signs nobody has looked for, which a rival shows, more often than the first cause.
 fn candidates(case: &Case<'_>, now: &View<'_>, first: usize) -> Vec<String> {
     let of_first = &now.in_play[first].cause.shows;
     let competes = Facts::of(&case.facts).competes == Some(true);
@@ -75,7 +76,15 @@ fn candidates(case: &Case<'_>, now: &View<'_>, first: usize) -> Vec<String> {
             && (competes || !sign.rule_only)
             && !case.findings.iter().any(|finding| finding.sign == sign.id)
     };
-    let mut rivals: Vec<usize> = (0..now.in_play.len()).filter(|at| *at != first).collect();
+    let shown = |id: &str| {
+        let mut evidence = now.gathered.evidence.iter();
+        evidence.any(|e| e.shown() && e.sign == id)
+    };
+    let rival = |at: &usize| {
+        let mut shows = now.in_play[*at].cause.shows.iter();
+        *at != first && shows.any(|(id, _)| shown(id))
+    };
+    let mut rivals: Vec<usize> = (0..now.in_play.len()).filter(rival).collect();
     let probable = |at: &usize| now.posterior.causes[*at];
     rivals.sort_by(|a, b| probable(b).total_cmp(&probable(a)).then(a.cmp(b)));
     let mut found: Vec<(f64, String)> = Vec::new();
@@ -86,7 +95,7 @@ fn candidates(case: &Case<'_>, now: &View<'_>, first: usize) -> Vec<String> {
             let ahead = strength.probability() - mine;
             let known = found.iter().any(|(_, other)| other == id);
             let sign = case.book.sign(id);
-            if *strength >= Strength::Often && ahead > 0.0 && !known && sign.is_some_and(open) {
+            if *strength >= Strength::Sometimes && ahead > 0.0 && !known && sign.is_some_and(open) {
                 found.push((ahead * probable(&rival), id.clone()));
             }
         }

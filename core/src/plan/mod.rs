@@ -1,8 +1,8 @@
 //! Chosen causes and loads: what to change, what to practise, how to check it, when to come back.
 
-use crate::catalog::{Check, Correction, LiftBook};
+use crate::catalog::{Catalog, Check, Condition, Correction, LiftBook, MeetRule};
 use crate::load::{CEILING, Estimate, Prescription, prescribe};
-use crate::report::{SetReport, View};
+use crate::report::{Competes, SetReport, View};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -48,6 +48,20 @@ pub struct Plan {
     pub changes: Vec<Change>,
     /// Check of the first change.
     pub check: SuccessCheck,
+    /// Rules of competition that what was found breaks; none for those who do not compete.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub meet_rules: Vec<Rule>,
+}
+
+/// A rule of competition, told with the advice to check its edition.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Rule {
+    /// Rule id.
+    pub id: String,
+    /// The rule, to follow "At a meet:".
+    pub text: String,
+    /// What to check before relying on it.
+    pub edition: String,
 }
 
 /// The dated ask to come back.
@@ -77,7 +91,36 @@ pub fn build(
             .map(|correction| change(correction, estimate, report))
             .collect(),
         check: success_check(&first.check),
+        meet_rules: Vec::new(),
     })
+}
+
+/// The rules of competition that the signs there or the facts of the report bring up; none unless
+/// the lifter competes or plans to.
+pub fn meet_rules(catalog: &Catalog, report: &SetReport, present: &[&str]) -> Vec<Rule> {
+    if !matches!(report.competes, Some(Competes::Yes | Competes::Planned)) {
+        return Vec::new();
+    }
+    let holds = |text: &String| {
+        Condition::parse(text).is_ok_and(|condition| condition.holds(report) == Some(true))
+    };
+    let brought_up = |rule: &&MeetRule| {
+        report.lift == Some(rule.lift)
+            && (rule
+                .signs
+                .iter()
+                .any(|sign| present.contains(&sign.as_str()))
+                || rule.facts.iter().any(holds))
+            && !rule.not_when.iter().any(holds)
+    };
+    let rules = catalog.meet_rules.iter().filter(brought_up);
+    rules
+        .map(|rule| Rule {
+            id: rule.id.clone(),
+            text: rule.text.clone(),
+            edition: catalog.meet_edition.clone(),
+        })
+        .collect()
 }
 
 /// The day to come back for this plan.

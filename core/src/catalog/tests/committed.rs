@@ -3,7 +3,7 @@
 use super::committed;
 use crate::catalog::document::Block;
 use crate::catalog::{
-    Catalog, Cause, ContextRule, Correction, Escalation, LoadBasis, Prior, Question, Sign,
+    Catalog, Cause, ContextRule, Correction, Escalation, LoadBasis, MeetRule, Prior, Question, Sign,
     Strength, ViewRule,
 };
 use crate::quantity::Span;
@@ -248,4 +248,5 @@ fn the_keys_called_required_are_those_the_blocks_need() {
     required_keys_are_enough_and_all_needed::<ContextRule>("context.toml");
     required_keys_are_enough_and_all_needed::<Escalation>("escalations.toml");
     required_keys_are_enough_and_all_needed::<ViewRule>("filming.toml");
+    required_keys_are_enough_and_all_needed::<MeetRule>("rules.toml");
 }

@@ -37,6 +37,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "context.toml",
         "escalations.toml",
         "filming.toml",
+        "rules.toml",
         "flags.toml",
         "lexicon.toml",
         "hazards.toml",

@@ -37,7 +37,7 @@ fn every_answer_foreseen_is_believed_as_when_it_is_given() {
                 room: Workspace::default(),
             };
             let now = case.view(Frontier::of);
-            let mut passes = Passes::default();
+            let mut passes = Passes::of(&now);
             let choices = book(lift).questions.iter().flat_map(|q| &q.choices);
             for choice in choices.filter(|choice| choice.context.is_empty()) {
                 let answer: Vec<Finding> = findings_of(choice).collect();
