@@ -62,6 +62,7 @@ fn sign(drawn: &DrawnSign) -> Sign {
         phrases: Vec::new(),
         leak: drawn.leak,
         rule_only: false,
+        vague: false,
         pain: false,
     }
 }

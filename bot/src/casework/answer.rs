@@ -65,6 +65,7 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
         Some("load") => fields.load.is_some() || reading.bare_load.is_some(),
         Some("reps") => fields.reps.is_some() || whole_number(&part.text).is_some(),
         Some("load.unit") => fields.load.is_some(),
+        Some("view") => fields.view.is_some(),
         _ => !reading.signs.is_empty(),
     };
     let more = settles || !reading.signs.is_empty() || reading.level > FlagLevel::None;

@@ -185,12 +185,7 @@ fn older(set: &Set<'_>, raised: &mut Vec<Raised>) {
 fn answers(set: &Set<'_>, raised: &mut Vec<Raised>) {
     let Some(book) = book(set) else { return };
     for (id, said) in &set.report.answers {
-        let choice = book.question(id).and_then(|question| {
-            question
-                .choices
-                .iter()
-                .find(|choice| choice.say.eq_ignore_ascii_case(said.trim()))
-        });
+        let choice = book.question(id).and_then(|question| question.choice(said));
         if let Some(escalation) = choice.and_then(|choice| choice.escalation.as_deref()) {
             push(raised, escalation, &format!("answered \"{said}\""));
         }

@@ -37,7 +37,7 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
 /// A reading at least this sure can dispute a tick (common practice, no source).
 const SURE: f64 = 0.8;
 
-/// Plain words of the signs that the lifter's words and the ticked boxes tell differently.
+/// Plain words of the signs that the lifter's words or answers and the ticked boxes tell differently.
 ///
 /// Words that say both (gone at one load, there at another) dispute nothing.
 pub(super) fn disputed(book: &LiftBook, report: &SetReport, reading: &Reading) -> Vec<String> {
@@ -45,6 +45,17 @@ pub(super) fn disputed(book: &LiftBook, report: &SetReport, reading: &Reading) -
         let mut said = reading.signs.iter();
         said.any(|m| m.sign == id && m.polarity == polarity && m.confidence >= SURE)
     };
+    let answered = findings_from_answers(book, report).unwrap_or_default();
+    let answers = |id: &str, polarity: Polarity| {
+        let told = if polarity == Polarity::Present {
+            1.0
+        } else {
+            0.0
+        };
+        let mut all = answered.iter();
+        all.any(|finding| finding.sign == id && (finding.probability - told).abs() < 0.5)
+    };
+    let says = |id: &str, polarity: Polarity| says(id, polarity) || answers(id, polarity);
     let against =
         |id: &&String, told: Polarity, other: Polarity| says(id, other) && !says(id, told);
     let seen = report.seen.iter();
@@ -144,6 +155,7 @@ mod tests {
             phrases: Vec::new(),
             leak: 0.06,
             rule_only: false,
+            vague: false,
             pain: false,
         };
         LiftBook {

@@ -1,9 +1,11 @@
 //! May it be answered, must something be asked, or has a person to look?
 
 use super::escalate::Escalations;
-use super::{FIELD_QUESTION, Set};
+use super::{FIELD_QUESTION, Set, SignView};
+use crate::catalog::Sign;
 use crate::diagnosis::NextQuestion;
 use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
+use crate::report::View;
 use crate::triage::Level;
 
 /// The highest level that applies.
@@ -54,7 +56,8 @@ fn must_ask(set: &Set<'_>, question: Option<&NextQuestion>) -> bool {
         return false;
     };
     match question.id.strip_prefix(FIELD_QUESTION) {
-        Some("lift" | "load.unit") => true,
+        Some("lift" | "load.unit" | "view") => true,
+        None if set.diagnosis.style_open => true,
         _ => nothing_to_say(set),
     }
 }
@@ -66,7 +69,7 @@ fn nothing_to_say(set: &Set<'_>) -> bool {
 
 /// The most needed fact the report still lacks, as a question.
 pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
-    if let Some(doubt) = unit_question(set) {
+    if let Some(doubt) = unit_question(set).or_else(|| view_question(set)) {
         return Some(doubt);
     }
     let missing = |field: &str| match field {
@@ -109,6 +112,31 @@ fn lift_question(set: &Set<'_>) -> Option<NextQuestion> {
     })
 }
 
+/// Everything told is a matter of another view than the one the set was seen from: no view, no
+/// verdict.
+fn view_question(set: &Set<'_>) -> Option<NextQuestion> {
+    let view = set.report.view.filter(|_| !settled(set, "view"))?;
+    let book = set.catalog.lifts.get(&set.report.lift?)?;
+    let there = || set.signs.iter().filter(|sign| sign.probability >= 0.5);
+    let unseen = |sign: &SignView| set.unseen.contains(&sign.sign);
+    if there().next().is_none() || !there().all(unseen) {
+        return None;
+    }
+    let signs: Vec<&Sign> = there().filter_map(|view| book.sign(&view.sign)).collect();
+    let plain: Vec<&str> = signs.iter().map(|sign| sign.plain.as_str()).collect();
+    let views = signs.first()?.views.iter().map(|view| view_name(*view));
+    Some(NextQuestion {
+        id: format!("{FIELD_QUESTION}view"),
+        text: format!(
+            "From the {} nobody can judge this: {}. What does it look like from the {}?",
+            view_name(view),
+            plain.join("; "),
+            views.collect::<Vec<_>>().join(" or "),
+        ),
+        choices: Vec::new(),
+    })
+}
+
 /// A load that does not fit what is known of the lifter: kilograms and pounds mixed up?
 fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
     let load = set.report.load.filter(|_| set.problems.is_empty())?;
@@ -132,4 +160,14 @@ fn unit_question(set: &Set<'_>) -> Option<NextQuestion> {
         ),
         choices: vec!["kg".to_owned(), "lb".to_owned()],
     })
+}
+
+/// A view as it is said.
+const fn view_name(view: View) -> &'static str {
+    match view {
+        View::Side => "side",
+        View::Front => "front",
+        View::Rear => "back",
+        View::ThreeQuarter => "front corner",
+    }
 }

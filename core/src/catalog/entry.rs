@@ -65,6 +65,10 @@ pub struct Sign {
     /// Counts as a fault only for those who compete.
     #[serde(default)]
     pub rule_only: bool,
+    /// Says little by itself (where the bar slows, what is felt): with nothing else there, and
+    /// nothing ruled out, it is no verdict and a question comes first.
+    #[serde(default)]
+    pub vague: bool,
     /// A pain sign: never raises a technique cause by itself.
     #[serde(default)]
     pub pain: bool,
@@ -306,6 +310,9 @@ pub struct Correction {
 pub struct Choice {
     /// The choice's words.
     pub say: String,
+    /// Shorter words that are taken for it.
+    #[serde(default)]
+    pub or: Vec<String>,
     /// Signs it says are there.
     #[serde(default)]
     pub present: Vec<String>,
@@ -370,6 +377,12 @@ pub struct ContextRule {
     /// The machine-readable condition, all of which must hold (`training_months<12`, `competes=no`).
     #[serde(default)]
     pub conditions: Vec<String>,
+    /// Signs that must have been looked for and not be there.
+    #[serde(default)]
+    pub absent: Vec<String>,
+    /// Holds only while nothing else is there beside its signs.
+    #[serde(default)]
+    pub alone: bool,
     /// Steps by which the named causes' priors move (negative down) when it applies.
     #[serde(default)]
     pub prior_steps: i32,

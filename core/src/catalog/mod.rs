@@ -132,6 +132,27 @@ impl ContextRule {
 }
 
 impl Question {
+    /// The choice meant: by its words whatever the case, spaces and punctuation, by its shorter
+    /// words, by its number counted from 1, or by words that begin no other.
+    pub fn choice(&self, said: &str) -> Option<&Choice> {
+        let meant = plain(said);
+        if meant.is_empty() {
+            return None;
+        }
+        let named = |c: &&Choice| plain(&c.say) == meant || c.or.iter().any(|w| plain(w) == meant);
+        let by_number = || {
+            let number: usize = said.trim().trim_end_matches(['.', ')']).parse().ok()?;
+            self.choices.get(number.checked_sub(1)?)
+        };
+        let by_words = self.choices.iter().find(named);
+        by_words.or_else(by_number).or_else(|| {
+            let begins = |c: &&Choice| plain(&c.say).starts_with(&meant);
+            let mut beginning = self.choices.iter().filter(begins);
+            let first = beginning.next()?;
+            beginning.next().is_none().then_some(first)
+        })
+    }
+
     /// Whether the question fits this report.
     pub fn fits(&self, report: &SetReport) -> bool {
         let holds = |text: &String| {
@@ -139,6 +160,15 @@ impl Question {
         };
         self.when.is_empty() || self.when.iter().any(holds)
     }
+}
+
+/// Lower case letters and digits only, so that case, spaces and punctuation do not matter.
+fn plain(words: &str) -> String {
+    words
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_lowercase)
+        .collect()
 }
 
 impl LiftBook {
@@ -162,13 +192,10 @@ impl LiftBook {
         self.questions.iter().find(|question| question.id == id)
     }
 
-    /// The choice the report gives to a question, matched without regard to case.
+    /// The choice the report gives to a question, matched as [`Question::choice`] does.
     pub fn chosen<'a>(&'a self, report: &SetReport, question: &str) -> Option<&'a Choice> {
-        let said = report.answers.get(question)?.trim().to_lowercase();
         self.question(question)?
-            .choices
-            .iter()
-            .find(|choice| choice.say.to_lowercase() == said)
+            .choice(report.answers.get(question)?)
     }
 
     /// Writes the facts that answers settle (`shoes=running`) into the report's own fields; what

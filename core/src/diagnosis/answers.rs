@@ -7,8 +7,8 @@ use crate::report::{FieldError, SetReport};
 
 /// The findings that the answers of a report stand for.
 ///
-/// Choices are matched whatever the case, spaces and punctuation, or by their number counted from
-/// 1. An unknown question or choice is refused, naming the nearest known one.
+/// Choices are matched whatever the case, spaces and punctuation, by their shorter words, by words
+/// that begin only one of them, or by their number counted from 1. An unknown question or choice is refused, naming the nearest known one.
 pub fn findings_from_answers(
     book: &LiftBook,
     report: &SetReport,
@@ -22,7 +22,9 @@ pub fn findings_from_answers(
         if question.free {
             continue;
         }
-        let choice = choice(question, said).ok_or_else(|| no_choice(question, said))?;
+        let choice = question
+            .choice(said)
+            .ok_or_else(|| no_choice(question, said))?;
         findings.extend(findings_of(choice));
     }
     Ok(findings)
@@ -76,7 +78,7 @@ pub fn facts_with_answers(book: &LiftBook, report: &SetReport) -> SetReport {
         ..SetReport::default()
     };
     for (id, said) in &report.answers {
-        if let Some(choice) = book.question(id).and_then(|q| choice(q, said)) {
+        if let Some(choice) = book.question(id).and_then(|q| q.choice(said)) {
             // The catalog's own words, so that a condition on an answer meets them.
             facts.answers.insert(id.clone(), choice.say.clone());
             record(choice, &mut facts);
@@ -105,25 +107,6 @@ pub(super) fn findings_of(choice: &Choice) -> impl Iterator<Item = Finding> {
         probability,
         from: Origin::Answered,
     })
-}
-
-/// The choice meant: by its words, else by its number.
-fn choice<'a>(question: &'a Question, said: &str) -> Option<&'a Choice> {
-    let meant = plain(said);
-    let by_words = question.choices.iter().find(|c| plain(&c.say) == meant);
-    by_words.or_else(|| {
-        let number: usize = said.trim().trim_end_matches(['.', ')']).parse().ok()?;
-        question.choices.get(number.checked_sub(1)?)
-    })
-}
-
-/// Lower case letters and digits only, so that case, spaces and punctuation do not matter.
-fn plain(words: &str) -> String {
-    words
-        .chars()
-        .filter(|c| c.is_alphanumeric())
-        .flat_map(char::to_lowercase)
-        .collect()
 }
 
 fn no_choice(question: &Question, said: &str) -> FieldError {

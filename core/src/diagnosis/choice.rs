@@ -9,13 +9,17 @@
 //!    within the whole margin where the upstream cause feeds the likeliest, at once or through
 //!    others: what the first brings about is looked at again after. The upstream one must have a
 //!    sign of its own, one that it shows more often than the likeliest does;
-//! 3. causes of strength, by the same rule, only where nothing else is probable: a weak muscle is
-//!    a fair verdict only on a clean path.
+//! 3. causes of strength, and the load of a set that was not at the limit, by the same rule, only
+//!    where nothing else is probable: a weak muscle is a fair verdict only on a clean path.
+//!
+//! Where the bar slows, or what is felt, is no verdict by itself: with one such sign and nothing
+//! ruled out, nothing is named.
 //!
 //! Causes that cut across the chain have no place in it: they are named only where they are the
 //! likeliest and no cause of the chain is tied with them.
 
 use super::Settings;
+use super::evidence::Seen;
 use super::gates::{Hardness, InPlay};
 use super::network::Network;
 use super::posterior::Posterior;
@@ -49,15 +53,16 @@ struct Candidate {
     raised: f64,
 }
 
-/// Chooses among the causes in play; `shown` are the signs that are there and count.
+/// Chooses among the causes in play by what is there and counts.
 pub(super) fn choose(
     in_play: &[InPlay<'_>],
     network: &Network,
     posterior: &Posterior,
-    shown: &[&str],
+    seen: &Seen<'_>,
     hardness: Hardness,
     settings: &Settings,
 ) -> Choice {
+    let shown = seen.signs.as_slice();
     let accused = accused(in_play, posterior, shown, hardness, settings);
     let mut chosen = Vec::new();
     if hardness == Hardness::Limit {
@@ -66,11 +71,15 @@ pub(super) fn choose(
             .find(|c| c.kind == Kind::Load && too_heavy(in_play, c, &accused, shown, settings));
         chosen.extend(heavy.map(|c| c.place));
     }
-    let (strength, other): (Vec<Candidate>, Vec<Candidate>) = standing(&accused, settings)
-        .into_iter()
-        .partition(|c| c.kind == Kind::Strength);
+    let standing = if seen.vague {
+        Vec::new()
+    } else {
+        standing(&accused, settings)
+    };
+    let last = |c: &Candidate| matches!(c.kind, Kind::Strength | Kind::Load);
+    let (last, other): (Vec<Candidate>, Vec<Candidate>) = standing.into_iter().partition(last);
     let mut named = if other.is_empty() && chosen.is_empty() {
-        strength
+        last
     } else {
         other
     };

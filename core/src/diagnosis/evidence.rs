@@ -8,6 +8,8 @@
 //!   1988, section 2.2.2; from memory).
 //! - A context rule with weight `w` says the finding means something only that often; otherwise it
 //!   is as likely either way. The likelihood `L` becomes `w * L + (1 - w)`.
+//! - Some rules hold only while certain signs were looked for and are away, or while nothing else is
+//!   there.
 //! - Pain signs raise no cause: triage answers them. Rule-only signs count for those who compete.
 
 use super::gates::Facts;
@@ -29,6 +31,8 @@ const MOST_SIGNS: usize = 64;
 pub(super) struct Evidence<'a> {
     /// Sign id, as in the book.
     pub(super) sign: &'a str,
+    /// It says little by itself.
+    pub(super) vague: bool,
     /// Probability that it is there, all origins together.
     pub(super) probability: f64,
     /// Likelihood of the findings if it is not there.
@@ -53,12 +57,47 @@ pub(super) struct Gathered<'a> {
     pub(super) present: Vec<&'a Sign>,
     /// Signs on which two origins contradict each other.
     pub(super) contradicted: Vec<&'a Sign>,
+    /// The rules that hold with these findings.
+    pub(super) rules: Vec<&'a ContextRule>,
 }
+
+/// One sign vague by itself is no verdict unless this many others were looked for and are away
+/// (common practice, no source).
+const RULED_OUT: usize = 2;
+
+impl<'a> Gathered<'a> {
+    /// What is there and counts.
+    pub(super) fn seen(&self) -> Seen<'a> {
+        let shown: Vec<&Evidence<'a>> = self.evidence.iter().filter(|e| e.shown()).collect();
+        let away = self
+            .evidence
+            .iter()
+            .filter(|e| e.probability <= AWAY)
+            .count();
+        let vague = matches!(shown.as_slice(), [only] if only.vague) && away < RULED_OUT;
+        Seen {
+            signs: shown.into_iter().map(|e| e.sign).collect(),
+            vague,
+        }
+    }
+}
+
+/// What is there and counts.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Seen<'a> {
+    /// Ids of the signs.
+    pub(super) signs: Vec<&'a str>,
+    /// All there is is one sign that says little by itself.
+    pub(super) vague: bool,
+}
+
+/// A sign is taken as away up to this probability.
+const AWAY: f64 = 0.2;
 
 /// Gathers the findings of the signs of this book; signs of other lifts are passed over.
 pub(super) fn gather<'a>(
     book: &'a LiftBook,
-    rules: &[&ContextRule],
+    rules: &[&'a ContextRule],
     facts: Facts,
     findings: &[Finding],
 ) -> Gathered<'a> {
@@ -69,9 +108,18 @@ pub(super) fn gather<'a>(
             entry.1.push(finding);
         }
     }
-    let mut gathered = Gathered::default();
-    for (sign, findings) in by_sign.into_values() {
-        let (probability, contradicted) = combine(&findings);
+    let combined: Vec<(&'a Sign, f64, bool)> = by_sign
+        .into_values()
+        .map(|(sign, findings)| {
+            let (probability, contradicted) = combine(&findings);
+            (sign, probability, contradicted)
+        })
+        .collect();
+    let mut gathered = Gathered {
+        rules: holding(rules, &combined),
+        ..Gathered::default()
+    };
+    for (sign, probability, contradicted) in combined {
         if contradicted {
             gathered.contradicted.push(sign);
         }
@@ -79,9 +127,10 @@ pub(super) fn gather<'a>(
             gathered.present.push(sign);
         }
         let counts = !sign.pain && (!sign.rule_only || facts.competes == Some(true));
-        let weight = weight(sign, rules);
+        let weight = weight(sign, &gathered.rules);
         let evidence = Evidence {
             sign: &sign.id,
+            vague: sign.vague,
             probability,
             if_absent: weight.mul_add(1.0 - probability, 1.0 - weight),
             if_present: weight.mul_add(probability, 1.0 - weight),
@@ -92,6 +141,21 @@ pub(super) fn gather<'a>(
     }
     keep_most_telling(&mut gathered.evidence, MOST_SIGNS);
     gathered
+}
+
+/// The rules that hold with what is known of the signs.
+fn holding<'a>(rules: &[&'a ContextRule], combined: &[(&Sign, f64, bool)]) -> Vec<&'a ContextRule> {
+    let away = |id: &String| {
+        let mut signs = combined.iter();
+        signs.any(|(sign, probability, _)| sign.id == *id && *probability <= AWAY)
+    };
+    let others = |rule: &ContextRule| {
+        let mut signs = combined.iter();
+        signs.any(|(sign, probability, _)| *probability > 0.5 && !rule.signs.contains(&sign.id))
+    };
+    let holds =
+        |rule: &&&ContextRule| rule.absent.iter().all(away) && !(rule.alone && others(rule));
+    rules.iter().filter(holds).copied().collect()
 }
 
 /// Leaves out the least telling findings beyond `most`, keeping the order.

@@ -53,25 +53,24 @@ pub(super) fn foresee(
         .filter(|item| !known(item.sign))
         .copied()
         .collect();
+    // A rule that holds only alone may weigh what is known anew.
+    let kept = gathered.evidence.iter().filter(|item| known(item.sign));
+    if !kept.eq(&now.gathered.evidence) {
+        return None;
+    }
     if new.len() > MOST_NEW || gathered.evidence.len() != now.network.signs.len() + new.len() {
         return None;
     }
     let posterior = summed(case, now, &new, passes)?;
-    let verdict = no_fault::judge(case.book, case.context, &case.rules, &gathered);
+    let verdict = no_fault::judge(case.book, case.context, &gathered);
     let choice = if verdict.nothing_else {
         Choice::default()
     } else {
-        let shown: Vec<&str> = gathered
-            .evidence
-            .iter()
-            .filter(|item| item.shown())
-            .map(|item| item.sign)
-            .collect();
         choice::choose(
             &now.in_play,
             &now.network,
             &posterior,
-            &shown,
+            &gathered.seen(),
             facts.hardness,
             case.settings,
         )

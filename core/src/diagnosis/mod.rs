@@ -25,7 +25,7 @@ mod turning;
 pub use answers::{facts_with_answers, findings_from_answers, findings_from_ticks};
 pub use joint::both_probable;
 
-use crate::catalog::{Condition, ContextRule, LiftBook};
+use crate::catalog::{Condition, ContextRule, LiftBook, Style};
 use crate::report::SetReport;
 use evidence::Gathered;
 use foresee::Passes;
@@ -130,6 +130,9 @@ pub struct Diagnosis {
     pub turning_point: Option<TurningPoint>,
     /// Why the bot is not sure, in words; the coach gets it then.
     pub unsure: Option<String>,
+    /// The first cause belongs to one style of the lift and nobody said which it was, so that the
+    /// question comes before the answer.
+    pub style_open: bool,
     /// No answer of the lifter could settle it: the reports contradict each other, the signs
     /// fit no fault of the catalog together, or the catalog does not apply.
     pub conflict: bool,
@@ -202,6 +205,7 @@ pub fn diagnose(
         chosen: view.named().iter().map(|id| (*id).to_owned()).collect(),
         question,
         turning_point,
+        style_open: view.style_open(&case.facts),
         conflict: unsure.as_ref().is_some_and(|(_, conflict)| *conflict),
         unsure: unsure.map(|(why, _)| why),
         no_fault: view.verdict.words,
@@ -217,7 +221,8 @@ impl<'a> Conditions<'a> {
         let read = |rule: &'a ContextRule| {
             let conditions = rule.conditions.iter().map(|text| Condition::parse(text));
             let conditions: Vec<Condition> = conditions.collect::<Result<_, _>>().ok()?;
-            (!conditions.is_empty()).then_some((rule, conditions))
+            let testable = !conditions.is_empty() || !rule.absent.is_empty() || rule.alone;
+            testable.then_some((rule, conditions))
         };
         Self(context.iter().filter_map(read).collect())
     }
@@ -300,13 +305,7 @@ impl<'a> Case<'a> {
             evidence::keep_most_telling(&mut gathered.evidence, most);
         };
         let posterior = posterior::posterior(&network, &order, &mut self.room);
-        let verdict = no_fault::judge(self.book, self.context, rules, &gathered);
-        let shown: Vec<&str> = gathered
-            .evidence
-            .iter()
-            .filter(|e| e.shown())
-            .map(|e| e.sign)
-            .collect();
+        let verdict = no_fault::judge(self.book, self.context, &gathered);
         let choice = if verdict.nothing_else {
             choice::Choice::default()
         } else {
@@ -315,7 +314,7 @@ impl<'a> Case<'a> {
                 &in_play,
                 &network,
                 &posterior,
-                &shown,
+                &gathered.seen(),
                 hardness,
                 self.settings,
             )
@@ -363,6 +362,23 @@ impl View<'_> {
             self.choice.flat,
             gain,
         )
+    }
+
+    /// True when the first cause chosen belongs to one style of the lift, nobody said which style
+    /// it was, and no sign of that style alone tells it.
+    fn style_open(&self, facts: &SetReport) -> bool {
+        let Some(first) = self.choice.chosen.first().map(|at| self.in_play[*at].cause) else {
+            return false;
+        };
+        let tells = |sign: &str| {
+            let shows = |c: &&InPlay<'_>| c.cause.shows.iter().any(|(id, _)| id == sign);
+            let mut by = self.in_play.iter().filter(shows);
+            by.all(|c| c.cause.style == first.style)
+        };
+        let other = first.style == Some(Style::Sumo);
+        other
+            && facts.variant.stance.is_none()
+            && !self.gathered.seen().signs.iter().any(|s| tells(s))
     }
 
     /// Signs that raised the first cause chosen, strongest first.

@@ -25,12 +25,8 @@ pub(super) struct Verdict {
 }
 
 /// Judges the signs that are there.
-pub(super) fn judge(
-    book: &LiftBook,
-    context: &[ContextRule],
-    rules: &[&ContextRule],
-    gathered: &Gathered<'_>,
-) -> Verdict {
+pub(super) fn judge(book: &LiftBook, context: &[ContextRule], gathered: &Gathered<'_>) -> Verdict {
+    let rules = &gathered.rules;
     let does_not_apply = rules
         .iter()
         .find(|rule| rule.signs.is_empty() && rule.sign_weight <= 0.0)

@@ -11,7 +11,8 @@
 //! of information, Howard 1966; from memory), plus a tenth of the uncertainty removed (the sum over
 //! causes of binary entropy, in nats, which settles ties), over its burden. What was reported comes before what was
 //! not: while a sign that counts for competitors only is there and nobody said whether the lifter
-//! competes, a question that settles it goes first.
+//! competes, or a cause of one style leads and nobody said the style, a question that settles it
+//! goes first.
 
 use super::answers::{findings_of, record};
 use super::foresee::{Passes, foresee};
@@ -53,6 +54,7 @@ pub(super) fn next(
     let book = case.book;
     let meet_unsaid =
         case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
+    let style_open = now.style_open(&case.facts);
     let mut best: Option<(f64, &Question)> = None;
     for question in &book.questions {
         if question.free
@@ -65,7 +67,8 @@ pub(super) fn next(
         let Some(worth) = worth(case, now, question, passes) else {
             continue;
         };
-        let settles = meet_unsaid && settles_meet(question);
+        let settles = meet_unsaid && settles(question, "competes=")
+            || style_open && settles(question, "stance=");
         let worth = if settles { worth + FIRST } else { worth };
         if best.is_none_or(|(most, _)| worth > most + 1e-12) {
             best = Some((worth, question));
@@ -78,10 +81,10 @@ pub(super) fn next(
     })
 }
 
-/// True when an answer says whether the lifter competes.
-fn settles_meet(question: &Question) -> bool {
+/// True when an answer settles this fact.
+fn settles(question: &Question, fact: &str) -> bool {
     let mut facts = question.choices.iter().flat_map(|choice| &choice.context);
-    facts.any(|fact| fact.starts_with("competes="))
+    facts.any(|settled| settled.starts_with(fact))
 }
 
 /// True when every sign the question speaks of is known and it settles nothing else.

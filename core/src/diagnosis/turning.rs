@@ -120,16 +120,13 @@ fn taken_away(
         network.signs[at].if_absent = 1.0;
         network.signs[at].if_present = 0.0;
         let found = posterior(&network, &now.order, &mut case.room);
-        let shown: Vec<&str> = evidence
-            .iter()
-            .filter(|e| e.shown() && e.sign != id)
-            .map(|e| e.sign)
-            .collect();
+        let mut seen = now.gathered.seen();
+        seen.signs.retain(|sign| sign != id);
         let then = choice::choose(
             &now.in_play,
             &network,
             &found,
-            &shown,
+            &seen,
             hardness,
             case.settings,
         );

@@ -3,8 +3,8 @@
 use super::committed;
 use crate::catalog::document::Block;
 use crate::catalog::{
-    Catalog, Cause, ContextRule, Correction, Escalation, LoadBasis, MeetRule, Prior, Question, Sign,
-    Strength, ViewRule,
+    Catalog, Cause, ContextRule, Correction, Escalation, LoadBasis, MeetRule, Prior, Question,
+    Sign, Strength, ViewRule,
 };
 use crate::quantity::Span;
 use crate::report::{Lift, SetReport, Shoes};
