@@ -138,7 +138,8 @@ impl Set<'_> {
             .report
             .lift
             .and_then(|lift| self.catalog.lifts.get(&lift));
-        let chosen = if level.stops() {
+        let held_back = level == Level::Ask && stance::holds_back(&self, question.as_ref());
+        let chosen = if level.stops() || held_back {
             Vec::new()
         } else {
             self.choice()
@@ -177,7 +178,11 @@ impl Set<'_> {
             plan,
             escalations: escalations.all,
             follow_up,
-            no_fault: self.diagnosis.no_fault,
+            no_fault: if held_back {
+                Vec::new()
+            } else {
+                self.diagnosis.no_fault
+            },
             unseen: self.unseen,
             goal,
             change,

@@ -62,6 +62,14 @@ fn must_ask(set: &Set<'_>, question: Option<&NextQuestion>) -> bool {
     }
 }
 
+/// The open question is about what a verdict rests on (the view, the style): none is given yet.
+pub(super) fn holds_back(set: &Set<'_>, question: Option<&NextQuestion>) -> bool {
+    question.is_some_and(|question| match question.id.strip_prefix(FIELD_QUESTION) {
+        Some(field) => field == "view",
+        None => set.diagnosis.style_open,
+    })
+}
+
 /// Neither a cause nor a kind word about a sign that means nothing.
 fn nothing_to_say(set: &Set<'_>) -> bool {
     set.diagnosis.chosen.is_empty() && set.diagnosis.no_fault.is_empty()

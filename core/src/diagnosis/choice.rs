@@ -180,8 +180,8 @@ fn log_odds_of(probability: f64) -> f64 {
     (probability / (1.0 - probability)).ln()
 }
 
-/// True when the load explains what is there: it is probable or shows one of the signs often, and
-/// no fault of its own speaks beside it, one with a sign that the load does not bring about.
+/// True when the load explains what is there: it is probable, shows one of the signs often or all
+/// of them, and no fault of its own speaks beside it, one with a sign that the load does not bring about.
 fn too_heavy(
     in_play: &[InPlay<'_>],
     load: &Candidate,
@@ -196,6 +196,9 @@ fn too_heavy(
     let often = shown
         .iter()
         .any(|sign| strength_of(load.place, sign) >= Some(Strength::Often));
+    let every = shown
+        .iter()
+        .all(|sign| strength_of(load.place, sign).is_some());
     let telling = |c: &Candidate| {
         shown.iter().any(|sign| {
             strength_of(load.place, sign).is_none()
@@ -205,7 +208,7 @@ fn too_heavy(
     let own_fault = accused
         .iter()
         .any(|c| c.kind != Kind::Load && c.probability >= load.probability && telling(c));
-    (load.probability >= settings.probable || often) && !own_fault
+    (load.probability >= settings.probable || often || every) && !own_fault
 }
 
 /// True when something is there that the cause upstream shows more often than the likeliest does:
