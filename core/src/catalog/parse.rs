@@ -37,7 +37,7 @@ pub const FILES: [&str; 22] = [
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 2] = ["sign-words.toml", "wording.toml"];
+pub const OPTIONAL_FILES: [&str; 3] = ["rules.toml", "sign-words.toml", "wording.toml"];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {

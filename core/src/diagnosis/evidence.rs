@@ -66,6 +66,15 @@ pub(super) struct Gathered<'a> {
 const RULED_OUT: usize = 2;
 
 impl<'a> Gathered<'a> {
+    /// With more known of other signs, none of which a rule weighs anew.
+    pub(super) fn with(&self, more: Self) -> Self {
+        let mut all = self.clone();
+        all.evidence.extend(more.evidence);
+        all.present.extend(more.present);
+        all.contradicted.extend(more.contradicted);
+        all
+    }
+
     /// What is there and counts.
     pub(super) fn seen(&self) -> Seen<'a> {
         let shown: Vec<&Evidence<'a>> = self.evidence.iter().filter(|e| e.shown()).collect();

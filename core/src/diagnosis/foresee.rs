@@ -14,6 +14,7 @@ use super::gates::Facts;
 use super::no_fault::{self, Verdict};
 use super::posterior::{Posterior, posterior_weighed};
 use super::{Case, Finding, View};
+use crate::catalog::ContextRule;
 
 /// Most new signs in one answer; every one that is there doubles the passes.
 const MOST_NEW: usize = 4;
@@ -44,23 +45,23 @@ pub(super) fn foresee(
     if answer.iter().any(|finding| known(&finding.sign)) {
         return None;
     }
-    let facts = Facts::of(&case.facts);
-    let all: Vec<Finding> = case.findings.iter().chain(answer).cloned().collect();
-    let gathered = evidence::gather(case.book, &case.rules, facts, &all);
-    let new: Vec<Evidence<'_>> = gathered
-        .evidence
+    // A rule that looks at other signs may weigh what is known, or the answer, anew.
+    let touched = |id: &String| known(id) || answer.iter().any(|finding| finding.sign == *id);
+    let looks = |rule: &&ContextRule| rule.alone || !rule.absent.is_empty();
+    if case
+        .rules
         .iter()
-        .filter(|item| !known(item.sign))
-        .copied()
-        .collect();
-    // A rule that holds only alone may weigh what is known anew.
-    let kept = gathered.evidence.iter().filter(|item| known(item.sign));
-    if !kept.eq(&now.gathered.evidence) {
+        .any(|rule| looks(rule) && rule.signs.iter().any(touched))
+    {
         return None;
     }
-    if new.len() > MOST_NEW || gathered.evidence.len() != now.network.signs.len() + new.len() {
+    let facts = Facts::of(&case.facts);
+    let more = evidence::gather(case.book, &case.rules, facts, answer);
+    let new: Vec<Evidence<'_>> = more.evidence.clone();
+    if new.len() > MOST_NEW || now.gathered.evidence.len() != now.network.signs.len() {
         return None;
     }
+    let gathered = now.gathered.with(more);
     let posterior = summed(case, now, &new, passes)?;
     let verdict = no_fault::judge(case.book, case.context, &gathered);
     let choice = if verdict.nothing_else {

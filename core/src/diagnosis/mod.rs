@@ -381,6 +381,16 @@ impl View<'_> {
             && !self.gathered.seen().signs.iter().any(|s| tells(s))
     }
 
+    /// Places of the causes that show something that is there.
+    fn suspects(&self) -> Vec<usize> {
+        let seen = self.gathered.seen();
+        let suspect = |at: &usize| {
+            let mut shows = self.in_play[*at].cause.shows.iter();
+            shows.any(|(id, _)| seen.signs.contains(&&**id))
+        };
+        (0..self.in_play.len()).filter(suspect).collect()
+    }
+
     /// Signs that raised the first cause chosen, strongest first.
     fn strongest(&self, beliefs: &[Belief]) -> Vec<String> {
         let first = self.named().first().copied();

@@ -9,7 +9,9 @@
 //! first change meets a cause that is there, and half that of its second. The worth of a question
 //! is by how much the plan after the answer is expected to be better than the plan of now (value
 //! of information, Howard 1966; from memory), plus a tenth of the uncertainty removed (the sum over
-//! causes of binary entropy, in nats, which settles ties), over its burden. What was reported comes before what was
+//! causes of binary entropy, in nats, which settles ties), over its burden.
+//! Asked about is what a suspect shows (a cause that shows something that is there) or a fact; with
+//! nothing named, anything before nothing. What was reported comes before what was
 //! not: while a sign that counts for competitors only is there and nobody said whether the lifter
 //! competes, or a cause of one style leads and nobody said the style, a question that settles it
 //! goes first.
@@ -17,9 +19,9 @@
 use super::answers::{findings_of, record};
 use super::foresee::{Passes, foresee};
 use super::frontier::Frontier;
-use super::gates::{Facts, InPlay};
+use super::gates::{self, Facts, InPlay};
 use super::posterior::Posterior;
-use super::{Case, Finding, NextQuestion, View, choice};
+use super::{Case, Finding, NextQuestion, View, choice, evidence, no_fault};
 use crate::catalog::{Choice, ContextRule, Question};
 use crate::report::SetReport;
 use std::collections::BTreeSet;
@@ -52,14 +54,54 @@ pub(super) fn next(
     }
     let known: BTreeSet<String> = case.findings.iter().map(|f| f.sign.clone()).collect();
     let book = case.book;
+    let suspects = now.suspects();
+    let relevant = |question: &&Question| {
+        let mut choices = question.choices.iter();
+        suspects.is_empty()
+            || choices.any(|choice| {
+                let mut signs = choice.present.iter().chain(&choice.absent);
+                !choice.context.is_empty() || signs.any(|id| shown_by(now, &suspects, id))
+            })
+    };
+    let (first, rest): (Vec<&Question>, Vec<&Question>) = book.questions.iter().partition(relevant);
+    let best = best(case, now, &first, &known, passes);
+    // With nothing named any question is better than none.
+    let best = match best {
+        None if now.choice.chosen.is_empty() => self::best(case, now, &rest, &known, passes),
+        found => found,
+    };
+    best.map(|question| NextQuestion {
+        id: question.id.clone(),
+        text: question.text.clone(),
+        choices: question.choices.iter().map(|c| c.say.clone()).collect(),
+    })
+}
+
+/// True when one of these causes shows the sign.
+fn shown_by(now: &View<'_>, causes: &[usize], sign: &str) -> bool {
+    let shows = |at: &usize| {
+        let cause = now.in_play.get(*at).map(|c| c.cause);
+        cause.is_some_and(|cause| cause.shows.iter().any(|(id, _)| id == sign))
+    };
+    causes.iter().any(shows)
+}
+
+/// The question worth most among these.
+fn best<'a>(
+    case: &mut Case<'_>,
+    now: &View<'_>,
+    questions: &[&'a Question],
+    known: &BTreeSet<String>,
+    passes: &mut Passes,
+) -> Option<&'a Question> {
     let meet_unsaid =
         case.facts.competes.is_none() && now.gathered.present.iter().any(|sign| sign.rule_only);
     let style_open = now.style_open(&case.facts);
     let mut best: Option<(f64, &Question)> = None;
-    for question in &book.questions {
+    for question in questions {
         if question.free
             || case.facts.answers.contains_key(&question.id)
-            || settled(question, &known)
+            || settled(question, known)
             || !question.fits(&case.facts)
         {
             continue;
@@ -74,11 +116,7 @@ pub(super) fn next(
             best = Some((worth, question));
         }
     }
-    best.map(|(_, question)| NextQuestion {
-        id: question.id.clone(),
-        text: question.text.clone(),
-        choices: question.choices.iter().map(|c| c.say.clone()).collect(),
-    })
+    best.map(|(_, question)| question)
 }
 
 /// True when an answer settles this fact.
@@ -190,7 +228,7 @@ fn answered(
             named: named.into_iter().map(str::to_owned).collect(),
         }
     };
-    if settles_nothing(case, question, choice) {
+    if settles_nothing(case, now, question, choice) {
         let findings: Vec<Finding> = findings_of(choice).collect();
         if findings.is_empty() {
             return None;
@@ -231,17 +269,31 @@ fn facts_with(case: &Case<'_>, question: &Question, choice: &Choice) -> SetRepor
     facts
 }
 
-/// True when the facts that a choice settles move no cause and no rule here.
-fn settles_nothing(case: &Case<'_>, question: &Question, choice: &Choice) -> bool {
+/// True when the facts that a choice settles change no prior and no weight of what is known here.
+fn settles_nothing(case: &Case<'_>, now: &View<'_>, question: &Question, choice: &Choice) -> bool {
     if choice.context.is_empty() {
         return true;
     }
-    let facts = facts_with(case, question, choice);
-    let rules = case.conditions.holding(&facts);
-    let same = |(a, b): (&&ContextRule, &&ContextRule)| std::ptr::eq(*a, *b);
-    Facts::of(&facts) == Facts::of(&case.facts)
-        && rules.len() == case.rules.len()
-        && rules.iter().zip(&case.rules).all(same)
+    let settled = facts_with(case, question, choice);
+    let (facts, before) = (Facts::of(&settled), Facts::of(&case.facts));
+    let rules = case.conditions.holding(&settled);
+    let outside = |rules: &[&ContextRule]| {
+        let mut all = rules.iter();
+        all.any(|rule| rule.signs.is_empty() && rule.sign_weight <= 0.0)
+    };
+    if facts.hardness != before.hardness || outside(&rules) != outside(&case.rules) {
+        return false;
+    }
+    let in_play = gates::in_play(case.book, &rules, facts);
+    let same = |(a, b): (&InPlay<'_>, &InPlay<'_>)| {
+        std::ptr::eq(a.cause, b.cause) && (a.prior - b.prior).abs() <= 0.0
+    };
+    if in_play.len() != now.in_play.len() || !in_play.iter().zip(&now.in_play).all(same) {
+        return false;
+    }
+    let gathered = evidence::gather(case.book, &rules, facts, &case.findings);
+    gathered.evidence == now.gathered.evidence
+        && no_fault::judge(case.book, case.context, &gathered) == now.verdict
 }
 
 /// The whole case judged with this choice as the answer.

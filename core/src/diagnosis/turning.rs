@@ -76,15 +76,8 @@ fn candidates(case: &Case<'_>, now: &View<'_>, first: usize) -> Vec<String> {
             && (competes || !sign.rule_only)
             && !case.findings.iter().any(|finding| finding.sign == sign.id)
     };
-    let shown = |id: &str| {
-        let mut evidence = now.gathered.evidence.iter();
-        evidence.any(|e| e.shown() && e.sign == id)
-    };
-    let rival = |at: &usize| {
-        let mut shows = now.in_play[*at].cause.shows.iter();
-        *at != first && shows.any(|(id, _)| shown(id))
-    };
-    let mut rivals: Vec<usize> = (0..now.in_play.len()).filter(rival).collect();
+    let mut rivals = now.suspects();
+    rivals.retain(|at| *at != first);
     let probable = |at: &usize| now.posterior.causes[*at];
     rivals.sort_by(|a, b| probable(b).total_cmp(&probable(a)).then(a.cmp(b)));
     let mut found: Vec<(f64, String)> = Vec::new();
