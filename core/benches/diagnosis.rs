@@ -119,6 +119,13 @@ fn beliefs_of_twenty() -> f64 {
     both_probable(book(), &[], &report(), &twenty(), &settings, pair).unwrap()
 }
 
+/// One finding, how often its sign is there without a fault, and the causes that show it.
+struct Shown {
+    probability: f64,
+    leak: f64,
+    by: Vec<(usize, f64)>,
+}
+
 /// The same by adding up every combination of causes, straight from the definition of noisy-OR.
 fn by_enumeration() -> f64 {
     let (book, findings, link) = (book(), twenty(), Settings::default().link);
@@ -134,7 +141,7 @@ fn by_enumeration() -> f64 {
             (0..book.causes.len()).filter(into).collect()
         })
         .collect();
-    let shown: Vec<(f64, f64, Vec<(usize, f64)>)> = findings
+    let shown: Vec<Shown> = findings
         .iter()
         .map(|finding| {
             let by = book.causes.iter().enumerate().filter_map(|(at, cause)| {
@@ -143,7 +150,11 @@ fn by_enumeration() -> f64 {
                 Some((at, found.1.probability()))
             });
             let leak = book.sign(&finding.sign).unwrap().leak;
-            (finding.probability, leak, by.collect())
+            Shown {
+                probability: finding.probability,
+                leak,
+                by: by.collect(),
+            }
         })
         .collect();
     let (mut all, mut both) = (0.0, 0.0);
@@ -156,7 +167,12 @@ fn by_enumeration() -> f64 {
             let away = (1.0 - prior) * (1.0 - link).powi(i32::try_from(fed).unwrap());
             weight *= if has(&cause) { 1.0 - away } else { away };
         }
-        for (probability, leak, by) in &shown {
+        for Shown {
+            probability,
+            leak,
+            by,
+        } in &shown
+        {
             let away = by.iter().filter(|(cause, _)| has(cause));
             let away = away.fold(1.0 - leak, |away, (_, strength)| away * (1.0 - strength));
             weight *= (1.0 - probability) * away + probability * (1.0 - away);

@@ -7,6 +7,8 @@ mod escalate;
 mod evidence;
 mod shape;
 mod stance;
+#[cfg(test)]
+mod tests;
 
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
 

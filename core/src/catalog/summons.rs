@@ -1,5 +1,6 @@
 //! What the lifter may write that has the coach look, whatever the signs say: the wordings of the
-//! escalations, in the language of the red flags without groups (`a / b`, `+ near`, `! unless`).
+//! escalations, in the language of the red flags without groups (`a / b`, `+ near`, `! unless`,
+//! a last `^` whoever it is about).
 
 use super::pattern::{Pattern, Term};
 use super::words::PhraseBook;
@@ -24,6 +25,8 @@ pub(crate) struct SummonsWording {
     pub(crate) unless: Vec<usize>,
     /// Words that may stand between two parts.
     pub(crate) near: usize,
+    /// Counts whoever it is about.
+    pub(crate) any_person: bool,
 }
 
 impl Summons {
@@ -64,6 +67,7 @@ fn wording(text: &str, literals: &mut BTreeMap<String, usize>) -> Result<Summons
         parts: parts.collect::<Result<_, _>>()?,
         unless: unless.collect::<Result<Vec<_>, _>>()?.concat(),
         near: pattern.near,
+        any_person: pattern.any_person,
     })
 }
 

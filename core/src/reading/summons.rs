@@ -47,7 +47,9 @@ fn stands(said: &Said, places: &[Vec<At>], wording: &SummonsWording) -> Option<A
     };
     let meant = |at: &At| {
         !said.any(*at, |word| {
-            word.idiom || word.other || word.denied.is_some_and(|by| by < at.from || by >= at.to)
+            word.idiom
+                || word.other && !wording.any_person
+                || word.denied.is_some_and(|by| by < at.from || by >= at.to)
         })
     };
     let (first, rest) = wording.parts.split_first()?;

@@ -41,6 +41,168 @@ fn the_committed_catalog_is_whole() {
     assert_eq!(catalog.context.len(), 38);
 }
 
+#[test]
+fn every_rule_of_context_escalation_and_competition_is_there_by_name() {
+    let catalog = catalog();
+    let context: Vec<&str> = catalog.context.iter().map(|rule| &*rule.id).collect();
+    for id in [
+        "side-small",
+        "upper-round",
+        "low-back-move",
+        "tuck-small",
+        "heels-bench",
+        "hips-lead-limit",
+        "knee-forward",
+        "lean-build",
+        "knees-flash",
+        "tng-bench",
+        "depth-goal",
+        "path-wide",
+        "last-rep",
+        "novelty",
+        "short-clip",
+        "drop-plates",
+        "long-femur",
+        "long-arms-bench",
+        "long-arms-dl",
+        "short-arms-dl",
+        "novice",
+        "inter",
+        "adv",
+        "meet-soon",
+        "no-meet",
+        "belt",
+        "straps",
+        "hook",
+        "mixed",
+        "heeled",
+        "soft-shoe",
+        "bands",
+        "helper-bench",
+        "sleeves",
+        "bar",
+        "fatigue",
+        "sumo-style",
+    ] {
+        assert!(context.contains(&format!("ctx-{id}").as_str()), "{id}");
+    }
+    let escalations: Vec<&str> = catalog.escalations.iter().map(|rule| &*rule.id).collect();
+    for id in [
+        "emergency",
+        "sharp-pain",
+        "pain-week",
+        "misses",
+        "jump",
+        "conflict",
+        "same-fault",
+        "equip",
+        "minor",
+        "postop",
+        "preg",
+        "medical",
+        "neuro",
+        "older",
+        "weightcut",
+        "mind",
+        "video",
+        "change-style",
+        "bodyviews",
+    ] {
+        assert!(escalations.contains(&format!("esc-{id}").as_str()), "{id}");
+    }
+    let rules = |lift: Lift| catalog.meet_rules.iter().filter(|r| r.lift == lift).count();
+    assert_eq!(Lift::ALL.map(rules), [6, 8, 5]);
+    assert!(catalog.meet_edition.contains("in force"));
+    assert_eq!(catalog.view_rules.len(), 9);
+}
+
+// The choices as the trade shortens them (common practice, no source).
+#[test]
+fn every_question_is_there_and_its_short_answers_name_one_choice_each() {
+    let catalog = catalog();
+    let asked: [(Lift, &str, &str); 34] = [
+        (
+            Lift::Squat,
+            "q-sq-pain",
+            "none/niggle/sharp/leg or groin symptoms",
+        ),
+        (Lift::Squat, "q-sq-foot", "whole foot/toes/heels/one side"),
+        (
+            Lift::Squat,
+            "q-sq-breath",
+            "before unlocking/on the way/none/don't know",
+        ),
+        (Lift::Squat, "q-sq-unrack", "light/normal/crushing"),
+        (Lift::Squat, "q-sq-slide", "never/late reps/every rep"),
+        (
+            Lift::Squat,
+            "q-sq-feel",
+            "thighs/backside/low back/upper back/nowhere",
+        ),
+        (Lift::Squat, "q-sq-first", "knees/hips/both/don't know"),
+        (Lift::Squat, "q-sq-speed", "controlled/fast/dropped"),
+        (Lift::Squat, "q-sq-pinch", "no/only deep/at all depths"),
+        (Lift::Squat, "q-sq-shoes", "barefoot/running/heeled"),
+        (Lift::Squat, "q-sq-bar", "high/low/front/special"),
+        (Lift::Squat, "q-sq-missed", "bottom/half way/top/none"),
+        (Lift::Squat, "q-sq-meet", "yes/no"),
+        (Lift::Bench, "q-bp-pain", "none/niggle/sharp"),
+        (
+            Lift::Bench,
+            "q-bp-handoff",
+            "no/good/took too much/let go fast",
+        ),
+        (
+            Lift::Bench,
+            "q-bp-feet",
+            "pressed all the time/kicked once/nothing/slid",
+        ),
+        (Lift::Bench, "q-bp-slip", "no/up/down"),
+        (Lift::Bench, "q-bp-touch", "upper/middle/lower chest/varies"),
+        (Lift::Bench, "q-bp-pause", "yes/touch-and-go/bounced"),
+        (Lift::Bench, "q-bp-stuck", "chest/half way/top/none"),
+        (Lift::Bench, "q-bp-grip", "don't know"),
+        (Lift::Bench, "q-bp-arms", "yes/no/don't know"),
+        (Lift::Bench, "q-bp-hips", "no/lightly/clearly"),
+        (Lift::Bench, "q-bp-set", "yes/no"),
+        (Lift::Bench, "q-bp-meet", "none/flat feet/toes allowed"),
+        (
+            Lift::Deadlift,
+            "q-dl-pain",
+            "none/niggle/sharp/goes down the leg",
+        ),
+        (Lift::Deadlift, "q-dl-style", "conventional/sumo"),
+        (Lift::Deadlift, "q-dl-grip", "double/mixed/hook/straps"),
+        (Lift::Deadlift, "q-dl-click", "yes/no/don't know"),
+        (Lift::Deadlift, "q-dl-foot", "whole/toes/heels"),
+        (Lift::Deadlift, "q-dl-stuck", "floor/knee/thigh/none"),
+        (Lift::Deadlift, "q-dl-back", "yes/no/don't know"),
+        (Lift::Deadlift, "q-dl-bar", "yes/away at knee/away early"),
+        (Lift::Deadlift, "q-dl-feel", "legs/backside/low back/grip"),
+    ];
+    for (lift, id, said) in asked {
+        let question = catalog.lifts[&lift].question(id).expect(id);
+        let meant: Vec<&str> = said
+            .split('/')
+            .map(|said| question.choice(said).map(|c| c.say.as_str()).expect(said))
+            .collect();
+        let mut once = meant.clone();
+        once.sort_unstable();
+        once.dedup();
+        assert_eq!(once.len(), meant.len(), "{id}: {meant:?}");
+    }
+    let squat = &catalog.lifts[&Lift::Squat];
+    for id in ["q-all-load", "q-all-since", "q-all-cue", "q-all-age"] {
+        assert!(squat.question(id).is_some(), "{id}");
+    }
+    for id in ["q-dl-first", "q-dl-reset", "q-dl-shoes", "q-dl-gym"] {
+        assert!(
+            catalog.lifts[&Lift::Deadlift].question(id).is_some(),
+            "{id}"
+        );
+    }
+}
+
 // Myer et al. 2014, "The back squat: a proposed assessment of functional deficits and technical
 // factors that limit performance", Strength Cond J 36(6):4-27, table 1: ten criteria.
 #[test]

@@ -10,3 +10,4 @@ mod foresight;
 mod measure;
 mod properties;
 mod reference;
+mod turning;

@@ -81,6 +81,7 @@ fn parse_whole() -> Catalog {
         "context.toml",
         "escalations.toml",
         "filming.toml",
+        "rules.toml",
         "flags.toml",
         "lexicon.toml",
         "hazards.toml",
