@@ -63,7 +63,12 @@ fn scores_and_the_reliability_table_are_those_of_scikit_learn() {
         let found = score(&forecasts);
         let brier = found.brier.unwrap();
         near(&format!("Brier score {at}"), brier.score, sample.brier);
-        close("log score", found.log_score.unwrap(), sample.log_score, 1e-12);
+        close(
+            "log score",
+            found.log_score.unwrap(),
+            sample.log_score,
+            1e-12,
+        );
         near("reliability", brier.reliability, sample.reliability);
         near("resolution", brier.resolution, sample.resolution);
         near("uncertainty", brier.uncertainty, sample.uncertainty);
