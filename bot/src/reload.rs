@@ -186,8 +186,8 @@ impl Reload {
         self.learning = settings.learning;
         self.parts.brain = brain;
         self.mark = None;
-        self.parts.metrics.reload(ReloadOutcome::Loaded);
         self.learn().await;
+        self.parts.metrics.reload(ReloadOutcome::Loaded);
     }
 
     /// Says why what was read is not taken.
