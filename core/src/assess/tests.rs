@@ -36,13 +36,13 @@ fn told(lift: Lift, words: &str) -> SetReport {
     }
 }
 
-fn best(kg: f64) -> Option<Best> {
-    Some(Best {
+fn best(kg: f64) -> Best {
+    Best {
         value: kg,
         unit: MassUnit::Kg,
         date: None,
         tested: Some(true),
-    })
+    }
 }
 
 fn judged(report: &SetReport) -> Assessment {
@@ -72,7 +72,7 @@ fn where_the_bar_slows_is_no_verdict_by_itself_and_is_one_once_the_rest_is_ruled
     rest.not_seen = ["dl-bar-far", "dl-slack-clank", "dl-hips-high-start"]
         .map(str::to_owned)
         .to_vec();
-    rest.best = best(130.0);
+    rest.best = Some(best(130.0));
     let rest = judged(&rest);
     assert_eq!(rest.triage.level, Level::Answer);
     assert_eq!(rest.chosen, ["c-dl-legs-floor"]);
@@ -192,11 +192,11 @@ fn a_miss_under_85_percent_or_two_within_two_weeks_is_looked_at() {
         reps: 1,
         place: None,
     });
-    report.best = best(110.0);
+    report.best = Some(best(110.0));
     assert!(!raised(&judged(&report)).contains(&"esc-misses"));
-    report.best = best(140.0);
+    report.best = Some(best(140.0));
     assert!(raised(&judged(&report)).contains(&"esc-misses"));
-    report.best = best(110.0);
+    report.best = Some(best(110.0));
     let missed_on = |date| History {
         rounds: vec![PastRound {
             date,
@@ -226,7 +226,7 @@ fn sixty_and_new_to_lifting_or_a_jump_within_days_is_a_persons() {
     report.training_months = Some(4);
     assert_eq!(raised(&judged(&report)), ["esc-older"]);
     let mut report = seen(Lift::Squat, &["sq-drop-fast"]);
-    report.best = best(130.0);
+    report.best = Some(best(130.0));
     report.goal = Some(Goal {
         load: Mass::new(150.0, MassUnit::Kg),
         by: Some(date(2026, 3, 7)),

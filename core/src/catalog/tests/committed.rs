@@ -116,71 +116,72 @@ fn every_rule_of_context_escalation_and_competition_is_there_by_name() {
     assert_eq!(catalog.view_rules.len(), 9);
 }
 
-// The choices as the trade shortens them (common practice, no source).
+/// The questions with the choices as the trade shortens them (common practice, no source).
+const ASKED: [(Lift, &str, &str); 34] = [
+    (
+        Lift::Squat,
+        "q-sq-pain",
+        "none/niggle/sharp/leg or groin symptoms",
+    ),
+    (Lift::Squat, "q-sq-foot", "whole foot/toes/heels/one side"),
+    (
+        Lift::Squat,
+        "q-sq-breath",
+        "before unlocking/on the way/none/don't know",
+    ),
+    (Lift::Squat, "q-sq-unrack", "light/normal/crushing"),
+    (Lift::Squat, "q-sq-slide", "never/late reps/every rep"),
+    (
+        Lift::Squat,
+        "q-sq-feel",
+        "thighs/backside/low back/upper back/nowhere",
+    ),
+    (Lift::Squat, "q-sq-first", "knees/hips/both/don't know"),
+    (Lift::Squat, "q-sq-speed", "controlled/fast/dropped"),
+    (Lift::Squat, "q-sq-pinch", "no/only deep/at all depths"),
+    (Lift::Squat, "q-sq-shoes", "barefoot/running/heeled"),
+    (Lift::Squat, "q-sq-bar", "high/low/front/special"),
+    (Lift::Squat, "q-sq-missed", "bottom/half way/top/none"),
+    (Lift::Squat, "q-sq-meet", "yes/no"),
+    (Lift::Bench, "q-bp-pain", "none/niggle/sharp"),
+    (
+        Lift::Bench,
+        "q-bp-handoff",
+        "no/good/took too much/let go fast",
+    ),
+    (
+        Lift::Bench,
+        "q-bp-feet",
+        "pressed all the time/kicked once/nothing/slid",
+    ),
+    (Lift::Bench, "q-bp-slip", "no/up/down"),
+    (Lift::Bench, "q-bp-touch", "upper/middle/lower chest/varies"),
+    (Lift::Bench, "q-bp-pause", "yes/touch-and-go/bounced"),
+    (Lift::Bench, "q-bp-stuck", "chest/half way/top/none"),
+    (Lift::Bench, "q-bp-grip", "don't know"),
+    (Lift::Bench, "q-bp-arms", "yes/no/don't know"),
+    (Lift::Bench, "q-bp-hips", "no/lightly/clearly"),
+    (Lift::Bench, "q-bp-set", "yes/no"),
+    (Lift::Bench, "q-bp-meet", "none/flat feet/toes allowed"),
+    (
+        Lift::Deadlift,
+        "q-dl-pain",
+        "none/niggle/sharp/goes down the leg",
+    ),
+    (Lift::Deadlift, "q-dl-style", "conventional/sumo"),
+    (Lift::Deadlift, "q-dl-grip", "double/mixed/hook/straps"),
+    (Lift::Deadlift, "q-dl-click", "yes/no/don't know"),
+    (Lift::Deadlift, "q-dl-foot", "whole/toes/heels"),
+    (Lift::Deadlift, "q-dl-stuck", "floor/knee/thigh/none"),
+    (Lift::Deadlift, "q-dl-back", "yes/no/don't know"),
+    (Lift::Deadlift, "q-dl-bar", "yes/away at knee/away early"),
+    (Lift::Deadlift, "q-dl-feel", "legs/backside/low back/grip"),
+];
+
 #[test]
 fn every_question_is_there_and_its_short_answers_name_one_choice_each() {
     let catalog = catalog();
-    let asked: [(Lift, &str, &str); 34] = [
-        (
-            Lift::Squat,
-            "q-sq-pain",
-            "none/niggle/sharp/leg or groin symptoms",
-        ),
-        (Lift::Squat, "q-sq-foot", "whole foot/toes/heels/one side"),
-        (
-            Lift::Squat,
-            "q-sq-breath",
-            "before unlocking/on the way/none/don't know",
-        ),
-        (Lift::Squat, "q-sq-unrack", "light/normal/crushing"),
-        (Lift::Squat, "q-sq-slide", "never/late reps/every rep"),
-        (
-            Lift::Squat,
-            "q-sq-feel",
-            "thighs/backside/low back/upper back/nowhere",
-        ),
-        (Lift::Squat, "q-sq-first", "knees/hips/both/don't know"),
-        (Lift::Squat, "q-sq-speed", "controlled/fast/dropped"),
-        (Lift::Squat, "q-sq-pinch", "no/only deep/at all depths"),
-        (Lift::Squat, "q-sq-shoes", "barefoot/running/heeled"),
-        (Lift::Squat, "q-sq-bar", "high/low/front/special"),
-        (Lift::Squat, "q-sq-missed", "bottom/half way/top/none"),
-        (Lift::Squat, "q-sq-meet", "yes/no"),
-        (Lift::Bench, "q-bp-pain", "none/niggle/sharp"),
-        (
-            Lift::Bench,
-            "q-bp-handoff",
-            "no/good/took too much/let go fast",
-        ),
-        (
-            Lift::Bench,
-            "q-bp-feet",
-            "pressed all the time/kicked once/nothing/slid",
-        ),
-        (Lift::Bench, "q-bp-slip", "no/up/down"),
-        (Lift::Bench, "q-bp-touch", "upper/middle/lower chest/varies"),
-        (Lift::Bench, "q-bp-pause", "yes/touch-and-go/bounced"),
-        (Lift::Bench, "q-bp-stuck", "chest/half way/top/none"),
-        (Lift::Bench, "q-bp-grip", "don't know"),
-        (Lift::Bench, "q-bp-arms", "yes/no/don't know"),
-        (Lift::Bench, "q-bp-hips", "no/lightly/clearly"),
-        (Lift::Bench, "q-bp-set", "yes/no"),
-        (Lift::Bench, "q-bp-meet", "none/flat feet/toes allowed"),
-        (
-            Lift::Deadlift,
-            "q-dl-pain",
-            "none/niggle/sharp/goes down the leg",
-        ),
-        (Lift::Deadlift, "q-dl-style", "conventional/sumo"),
-        (Lift::Deadlift, "q-dl-grip", "double/mixed/hook/straps"),
-        (Lift::Deadlift, "q-dl-click", "yes/no/don't know"),
-        (Lift::Deadlift, "q-dl-foot", "whole/toes/heels"),
-        (Lift::Deadlift, "q-dl-stuck", "floor/knee/thigh/none"),
-        (Lift::Deadlift, "q-dl-back", "yes/no/don't know"),
-        (Lift::Deadlift, "q-dl-bar", "yes/away at knee/away early"),
-        (Lift::Deadlift, "q-dl-feel", "legs/backside/low back/grip"),
-    ];
-    for (lift, id, said) in asked {
+    for (lift, id, said) in ASKED {
         let question = catalog.lifts[&lift].question(id).expect(id);
         let meant: Vec<&str> = said
             .split('/')
