@@ -280,17 +280,13 @@ fn turning(assessment: &Assessment, book: &LiftBook, words: &Words) -> Option<St
     let point = assessment.turning_point.as_ref()?;
     let sign = book.sign(&point.sign)?.plain.as_str();
     let cause = point.first.as_ref().and_then(|id| book.cause(id));
-    Some(match cause {
-        Some(cause) => {
-            let key = if point.there {
-                "reply.turn_there"
-            } else {
-                "reply.turn_away"
-            };
-            words.say(key, &[("sign", sign), ("cause", &cause.plain)])
-        }
-        None => words.say("reply.turn_open", &[("sign", sign)]),
-    })
+    let key = match cause {
+        Some(_) if point.there => "reply.turn_there",
+        Some(_) => "reply.turn_away",
+        None => "reply.turn_open",
+    };
+    let cause = cause.map_or("", |cause| cause.plain.as_str());
+    Some(words.say(key, &[("sign", sign), ("cause", cause)]))
 }
 
 /// Change, practise, do not, check.
@@ -364,17 +360,9 @@ fn practice_load(work: &Prescription, parts: &ReplyParts<'_>) -> String {
 
 /// Rules of competition that what was found breaks.
 fn meet(plan: &Plan, words: &Words, lines: &mut Vec<String>) {
+    let rules: Vec<&str> = plan.meet_rules.iter().map(|r| r.text.as_str()).collect();
     if let Some(first) = plan.meet_rules.first() {
-        let rules: Vec<&str> = plan
-            .meet_rules
-            .iter()
-            .map(|rule| rule.text.as_str())
-            .collect();
-        let values = [
-            ("rules", rules.join("; ")),
-            ("edition", first.edition.clone()),
-        ];
-        let values = values.each_ref().map(|(key, text)| (*key, text.as_str()));
+        let values = [("rules", &*rules.join("; ")), ("edition", &*first.edition)];
         lines.push(words.say("reply.meet", &values));
     }
 }

@@ -4,7 +4,7 @@
 
 use super::{Assessment, History, PastRound, assess, validate};
 use crate::diagnosis::Settings;
-use crate::quantity::{Mass, MassUnit};
+use crate::quantity::{Effort, Mass, MassUnit, Span};
 use crate::reading::tests::whole_catalog;
 use crate::report::{AgeBand, Best, Competes, Goal, Lift, Miss, SetReport, Stance, View};
 use crate::triage::Level;
@@ -69,10 +69,20 @@ fn where_the_bar_slows_is_no_verdict_by_itself_and_is_one_once_the_rest_is_ruled
     assert_eq!(alone.triage.level, Level::Ask);
     assert!(alone.chosen.is_empty() && alone.question.is_some());
     let mut rest = seen(Lift::Deadlift, &["dl-stall-floor"]);
-    rest.not_seen = ["dl-bar-far", "dl-slack-clank", "dl-hips-high-start"]
-        .map(str::to_owned)
-        .to_vec();
-    rest.best = Some(best(130.0));
+    rest.not_seen = [
+        "dl-bar-far",
+        "dl-slack-clank",
+        "dl-hips-high-start",
+        "dl-hips-drop-in",
+        "dl-low-back-round-start",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    rest.variant.stance = Some(Stance::Conventional);
+    rest.training_months = Some(66);
+    rest.effort = Some(Effort::Rpe(Span::exactly(9.0)));
+    rest.best = Some(best(105.5));
+    rest.reps = Some(1);
     let rest = judged(&rest);
     assert_eq!(rest.triage.level, Level::Answer);
     assert_eq!(rest.chosen, ["c-dl-legs-floor"]);
