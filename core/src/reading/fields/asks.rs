@@ -3,6 +3,7 @@
 use super::sets::Open;
 use crate::quantity::{Effort, MassUnit};
 use crate::reading::{Ask, Reading};
+use crate::report::Lift;
 
 /// A question with its choices.
 pub(super) fn ask(field: &str, question: String, choices: &[&str]) -> Ask {
@@ -24,8 +25,23 @@ fn lift() -> Ask {
     ask(
         "lift",
         "Which lift was it?".to_owned(),
-        &["squat", "bench press", "deadlift"],
+        &Lift::ALL.map(name),
     )
+}
+
+/// Two lifts with a set each: which one is meant.
+pub(super) fn which(out: &mut Reading, lifts: &[Lift]) {
+    let names: Vec<&str> = lifts.iter().map(|lift| name(*lift)).collect();
+    let question = format!("I read {} lifts. Which one is this about?", names.len());
+    out.asks = vec![ask("lift", question, &names)];
+}
+
+const fn name(lift: Lift) -> &'static str {
+    match lift {
+        Lift::Squat => "squat",
+        Lift::Bench => "bench press",
+        Lift::Deadlift => "deadlift",
+    }
 }
 
 /// Fills `asks` in the order they are most needed.
@@ -127,7 +143,30 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
                 ));
                 return;
             }
-            Open::PercentOf(percent) => {
+            Open::LoadRange(low, high, unit) => {
+                let with = |value| match unit {
+                    Some(unit) => format!("{} {unit}", figure(value)),
+                    None => figure(value),
+                };
+                asks.push(ask(
+                    "load",
+                    format!("Which was it: {} or {}?", with(low), with(high)),
+                    &[&with(low), &with(high)],
+                ));
+                return;
+            }
+            Open::Bodyweight(times) => {
+                asks.push(ask(
+                    "load",
+                    format!(
+                        "What is {} times your bodyweight on the bar, in kg or lb?",
+                        figure(times)
+                    ),
+                    &[],
+                ));
+                return;
+            }
+            Open::PercentOf(percent, _) => {
                 asks.push(ask(
                     "load",
                     format!(
@@ -138,7 +177,11 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
                 ));
                 return;
             }
-            Open::Order(..) | Open::RepsUnsure | Open::SetsOrReps(..) => {}
+            Open::Order(..)
+            | Open::RepsUnsure
+            | Open::SetsOrReps(..)
+            | Open::LastRep
+            | Open::DoneOrEffort(_) => {}
         }
     }
     asks.push(ask(
@@ -158,6 +201,25 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
                     &[
                         &format!("{b} sets of {a} reps"),
                         &format!("{a} sets of {b} reps"),
+                    ],
+                ));
+                return;
+            }
+            Open::LastRep => {
+                asks.push(ask(
+                    "reps",
+                    "How many reps did you complete, without the one that failed?".to_owned(),
+                    &[],
+                ));
+                return;
+            }
+            Open::DoneOrEffort(done) => {
+                asks.push(ask(
+                    "reps",
+                    format!("Is {done}/10 the reps of ten that you made, or how hard it was?"),
+                    &[
+                        &format!("{done} of 10 reps"),
+                        &format!("{done} out of 10 effort"),
                     ],
                 ));
                 return;
