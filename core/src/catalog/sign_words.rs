@@ -19,6 +19,8 @@ struct SignWordsFile {
     sharp_pain: Vec<String>,
     groups: BTreeMap<String, Vec<String>>,
     signs: BTreeMap<String, Vec<String>>,
+    #[serde(default)]
+    well: BTreeMap<String, Vec<String>>,
 }
 
 /// The wordings of every sign, compiled for matching.
@@ -34,6 +36,14 @@ pub struct SignWords {
     pub(crate) sharp_pain: PhraseBook,
     /// The wordings by sign id, in the order of the ids.
     pub(crate) signs: Vec<(String, Vec<SignWording>)>,
+    /// How each sign is said not to be there, by sign id.
+    pub(crate) well: Vec<(String, Vec<SignWording>)>,
+    /// The group of words that turn how it should be into how it is not (`cant`, `wont`).
+    pub(crate) failing: Option<usize>,
+    /// The group of words after which something is only wanted, heard or looked for.
+    pub(crate) aside: Option<usize>,
+    /// The group of words after which how it should be is only wished.
+    pub(crate) wished: Option<usize>,
 }
 
 /// One wording: parts that stand near one another, the subject first.
@@ -76,18 +86,29 @@ impl SignWords {
             }
         }
         let mut literals: BTreeMap<String, usize> = BTreeMap::new();
-        for (sign, texts) in &read.signs {
-            let mut wordings = Vec::new();
-            for text in texts {
-                let read = Pattern::parse(text, &mut literals)
-                    .and_then(|pattern| wording(text, &pattern, &names, book.groups));
-                match read {
-                    Ok(wording) => wordings.push(wording),
-                    Err(what) => problems.push(problem(&file, text, &what)),
+        let groups = book.groups;
+        let mut compile = |table: &BTreeMap<String, Vec<String>>| {
+            let mut out = Vec::with_capacity(table.len());
+            for (sign, texts) in table {
+                let mut wordings = Vec::new();
+                for text in texts {
+                    let read = Pattern::parse(text, &mut literals)
+                        .and_then(|pattern| wording(text, &pattern, &names, groups));
+                    match read {
+                        Ok(wording) => wordings.push(wording),
+                        Err(what) => problems.push(problem(&file, text, &what)),
+                    }
                 }
+                out.push((sign.clone(), wordings));
             }
-            book.signs.push((sign.clone(), wordings));
-        }
+            out
+        };
+        book.signs = compile(&read.signs);
+        book.well = compile(&read.well);
+        let group = |name: &str| names.get(name).copied();
+        book.failing = group("failing");
+        book.aside = group("aside");
+        book.wished = group("wished");
         let first = book.groups;
         for (phrase, number) in &literals {
             book.phrases.add(phrase, first + number);
@@ -109,6 +130,7 @@ impl SignWords {
         let known = |id: &str| lifts.values().any(|book| book.sign(id).is_some());
         self.signs
             .iter()
+            .chain(&self.well)
             .filter(|(id, _)| !known(id))
             .map(|(id, _)| problem(file, id, &format!("no sign `{id}`")))
             .collect()

@@ -3,7 +3,7 @@
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
 use super::said::{At, Said, Word};
-use super::wordings::worded;
+use super::wordings::{Concepts, at_large};
 use super::{Polarity, SignMention};
 use crate::catalog::words::{Spellings, WordId, WordTable, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
@@ -61,6 +61,8 @@ struct Found {
     size: usize,
     /// Its words stand further apart than in the phrase.
     loose: bool,
+    /// What the wording itself says; else a denial beside it decides.
+    polarity: Option<Polarity>,
 }
 
 /// Where each word of the vocabulary stands, by its number.
@@ -83,6 +85,7 @@ pub(super) fn signs(
         }
         ids.push(known.get(word.spelling).copied().flatten());
     }
+    leave_hand_offs(said, &mut ids);
     let mut places: Places = BTreeMap::new();
     for (index, id) in ids.iter().enumerate() {
         if let Some(id) = id {
@@ -90,6 +93,7 @@ pub(super) fn signs(
         }
     }
     let mut found: Vec<Found> = Vec::new();
+    let at_large = at_large(said);
     for phrase in book.candidates(&places) {
         if let Some((words, share)) = place(phrase, said, &ids, &places) {
             let signs = catalog.lifts.get(&phrase.lift);
@@ -106,16 +110,47 @@ pub(super) fn signs(
                     .is_some_and(|(last, first)| last - first >= phrase.whole.len()),
                 words,
                 size: phrase.content.len().max(1),
+                polarity: None,
             });
         }
     }
-    found.extend(by_concepts(said, catalog, book));
+    let concepts = Concepts::new(said, &catalog.sign_words, lexicon);
+    found.extend(by_concepts(said, catalog, book, &concepts));
+    found.retain(|one| !concepts.aside(&one.words));
+    found.retain(|one| {
+        let sentence = one.words.first().and_then(|at| said.words.get(*at));
+        // A phrase of the catalog that is a question itself ("how do I leg drive") is kept whole.
+        sentence.is_none_or(|word| {
+            !at_large.contains(&word.sentence) || (one.size > 2 && one.share >= 1.0 && !one.loose)
+        })
+    });
     let kept = settle(&found, lift_unknown);
     mentions(said, lexicon, &kept)
 }
 
+/// The hand of "hand off" holds no bar.
+fn leave_hand_offs(said: &Said, ids: &mut [Option<WordId>]) {
+    for at in 1..ids.len() {
+        let text = |at: usize| {
+            said.words
+                .get(at)
+                .map_or("", |word| word.token.text.as_str())
+        };
+        if text(at - 1) == "hand" && matches!(text(at), "off" | "out") {
+            for slot in ids.iter_mut().take(at + 1).skip(at - 1) {
+                *slot = None;
+            }
+        }
+    }
+}
+
 /// Signs said in other words than the phrases of the catalog, by their concepts.
-fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
+fn by_concepts(
+    said: &Said,
+    catalog: &Catalog,
+    book: &SignBook,
+    concepts: &Concepts<'_>,
+) -> Vec<Found> {
     let lift_of = |id: &str| {
         let mut lifts = catalog.lifts.iter();
         lifts.find_map(|(lift, signs)| {
@@ -123,9 +158,7 @@ fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
             (here && signs.sign(id).is_some()).then_some(*lift)
         })
     };
-    let worded = worded(said, &catalog.sign_words, &catalog.lexicon, |id| {
-        lift_of(id).is_some()
-    });
+    let worded = concepts.worded(|id| lift_of(id).is_some());
     let idiom = |at: &usize| said.words.get(*at).is_some_and(|word| word.meant.idiom);
     let pain = |id: &str| {
         let mut lifts = catalog.lifts.values();
@@ -142,6 +175,7 @@ fn by_concepts(said: &Said, catalog: &Catalog, book: &SignBook) -> Vec<Found> {
                 words: one.words,
                 size: 2,
                 loose: false,
+                polarity: one.polarity,
             })
         })
         .collect()
@@ -276,9 +310,32 @@ fn place(
             }
         }
     }
+    let best = best.filter(|words| phrase.content.len() > 2 || !turned(phrase, said, ids, words));
     best.map(|words| {
         let share = words.len() as f64 / phrase.content.len() as f64;
         (words, share)
+    })
+}
+
+/// Whether a word of direction that the phrase does not have stands between its two words: "back to
+/// squatting" is no back that squats.
+fn turned(phrase: &Phrase, said: &Said, ids: &[Option<WordId>], words: &[usize]) -> bool {
+    let (Some(first), Some(last)) = (words.first(), words.last()) else {
+        return false;
+    };
+    (first + 1..*last).any(|at| {
+        let own = ids
+            .get(at)
+            .copied()
+            .flatten()
+            .is_some_and(|id| phrase.whole.contains(&id));
+        let turns = said.words.get(at).is_some_and(|word| {
+            matches!(
+                word.token.text.as_str(),
+                "to" | "into" | "from" | "after" | "before"
+            )
+        });
+        turns && !own
     })
 }
 
@@ -360,7 +417,14 @@ fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
                         && other.words.len() >= one.words.len()
                         && overlap(one, other)
                 });
-            !partial && !picked && !ambiguous
+            // One word that another sign says more with ("blades pinned" is no pinned lifter).
+            let within = one.size == 1
+                && found.iter().any(|other| {
+                    other.sign != one.sign
+                        && other.size > 1
+                        && one.words.iter().all(|word| other.words.contains(word))
+                });
+            !partial && !picked && !ambiguous && !within
         })
         .cloned()
         .collect()
@@ -378,7 +442,7 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         else {
             continue;
         };
-        if others(said, first)
+        if others(said, lexicon, first)
             || one
                 .words
                 .iter()
@@ -386,16 +450,29 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         {
             continue;
         }
-        let polarity = if over.absent(said, &one.words) {
-            Polarity::Absent
-        } else {
-            Polarity::Present
+        let polarity = one.polarity.unwrap_or_else(|| {
+            if over.absent(said, &one.words) {
+                Polarity::Absent
+            } else {
+                Polarity::Present
+            }
+        });
+        let base: f64 = match one.polarity {
+            Some(_) => 0.85,
+            None if one.size == 1 => 0.75,
+            None => 0.9,
         };
-        let base: f64 = if one.size == 1 { 0.75 } else { 0.9 };
         let confidence = (base * one.share * 100.0).round() / 100.0;
         let from = said.words.get(first).map_or(0, |w| w.token.span[0]);
         let to = said.words.get(last).map_or(from, |w| w.token.span[1]);
         match out.iter_mut().find(|mention| mention.sign == one.sign) {
+            // A phrase that holds its own "no" outweighs words that are only denied by it.
+            Some(mention)
+                if mention.polarity != polarity
+                    && polarity == Polarity::Absent
+                    && mention.span[0] < to
+                    && from < mention.span[1]
+                    && one.polarity.is_none() => {}
             Some(mention)
                 if mention.confidence > confidence
                     || (mention.confidence >= confidence
@@ -420,15 +497,20 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
     out
 }
 
-/// Whether the words belong to somebody else ("his knees cave").
-fn others(said: &Said, first: usize) -> bool {
+/// Whether the words belong to somebody else ("his knees cave", "my brother bounces it").
+fn others(said: &Said, lexicon: &Lexicon, first: usize) -> bool {
     let before = first.checked_sub(1).and_then(|at| said.words.get(at));
-    before.is_some_and(|word| {
+    let owner = before.is_some_and(|word| {
         matches!(
             word.token.text.as_str(),
             "his" | "her" | "their" | "mates" | "friends" | "brothers" | "dads"
         )
-    })
+    });
+    let persons = said.group(lexicon, "cue other person");
+    owner
+        || persons
+            .iter()
+            .any(|at| at.to == first && at.to - at.from > 0)
 }
 
 /// Where the text says that something is over or well.

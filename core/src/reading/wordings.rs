@@ -4,6 +4,7 @@
 //! of the elbows. So between the first part of a wording and the next no other subject may stand,
 //! and a movement named before its subject must not belong to one named earlier.
 
+use super::Polarity;
 use super::said::{At, Said};
 use super::token::Kind;
 use crate::catalog::{SignWording, SignWords};
@@ -18,43 +19,97 @@ const OWNER: usize = 5;
 pub(super) struct Worded<'a> {
     pub(super) sign: &'a str,
     pub(super) words: Vec<usize>,
+    /// Set when the words say how it should be: there only if they are denied or failing.
+    pub(super) polarity: Option<Polarity>,
 }
 
-/// Every sign worded, by its concepts; `here` tells the signs of the lifts in question.
-pub(super) fn worded<'a>(
-    said: &Said,
+/// The concepts of one text, found once.
+pub(super) struct Concepts<'a> {
+    said: &'a Said,
     book: &'a SignWords,
-    lexicon: &crate::catalog::Lexicon,
-    here: impl Fn(&str) -> bool,
-) -> Vec<Worded<'a>> {
-    if book.groups == 0 {
-        return Vec::new();
-    }
-    let mut groups = said.find(&book.phrases, lexicon);
-    groups.resize(groups.len().max(book.groups), Vec::new());
-    let mut subjects: Vec<At> = book
-        .subjects
-        .iter()
-        .filter_map(|group| groups.get(*group))
-        .flatten()
-        .copied()
-        .collect();
-    subjects.sort_by_key(|at| (at.from, at.to));
-    let text = Text {
-        said,
-        groups: &groups,
-        subjects: &subjects,
-        asked: asked(said),
-    };
-    let mut found = Vec::new();
-    for (sign, wordings) in &book.signs {
-        if here(sign) {
-            let words = wordings.iter().flat_map(|wording| text.matches(wording));
-            found.extend(words.map(|words| Worded { sign, words }));
+    groups: Vec<Vec<At>>,
+    subjects: Vec<At>,
+    /// Sentences that only ask.
+    asked: Vec<usize>,
+}
+
+impl<'a> Concepts<'a> {
+    /// Finds every group of the book in a text.
+    pub(super) fn new(
+        said: &'a Said,
+        book: &'a SignWords,
+        lexicon: &crate::catalog::Lexicon,
+    ) -> Self {
+        let mut groups = if book.groups == 0 {
+            Vec::new()
+        } else {
+            said.find(&book.phrases, lexicon)
+        };
+        groups.resize(groups.len().max(book.groups), Vec::new());
+        let mut subjects: Vec<At> = book
+            .subjects
+            .iter()
+            .filter_map(|group| groups.get(*group))
+            .flatten()
+            .copied()
+            .collect();
+        subjects.sort_by_key(|at| (at.from, at.to));
+        Self {
+            said,
+            book,
+            groups,
+            subjects,
+            asked: asked(said),
         }
     }
-    found
+
+    fn text(&self) -> Text<'_> {
+        Text {
+            said: self.said,
+            groups: &self.groups,
+            subjects: &self.subjects,
+            asked: &self.asked,
+        }
+    }
+
+    /// Whether the words are of what is wanted, heard or looked for, not of the set.
+    pub(super) fn aside(&self, words: &[usize]) -> bool {
+        let text = self.text();
+        text.led(text.of(self.book.aside), words)
+    }
+
+    /// Every sign worded; `here` tells the signs of the lifts in question.
+    pub(super) fn worded(&self, here: impl Fn(&str) -> bool) -> Vec<Worded<'a>> {
+        let text = self.text();
+        let mut found = Vec::new();
+        for (sign, wordings) in &self.book.signs {
+            if here(sign) {
+                let words = wordings.iter().flat_map(|wording| text.matches(wording));
+                found.extend(words.map(|words| Worded {
+                    sign,
+                    words,
+                    polarity: None,
+                }));
+            }
+        }
+        let wished = text.of(self.book.wished);
+        for (sign, wordings) in &self.book.well {
+            if here(sign) {
+                let words = wordings.iter().flat_map(|wording| text.matches(wording));
+                let said = words.filter(|words| !text.led(wished, words));
+                found.extend(said.map(|words| Worded {
+                    sign,
+                    polarity: Some(text.polarity(self.book, &words)),
+                    words,
+                }));
+            }
+        }
+        found
+    }
 }
+
+/// Words before a wording within which what it is meant as is looked for.
+const LEAD: usize = 6;
 
 /// The text with what is said in it.
 struct Text<'a> {
@@ -62,10 +117,50 @@ struct Text<'a> {
     groups: &'a [Vec<At>],
     subjects: &'a [At],
     /// Sentences that only ask.
-    asked: Vec<usize>,
+    asked: &'a [usize],
 }
 
 impl Text<'_> {
+    /// Where a group is said.
+    fn of(&self, group: Option<usize>) -> &[At] {
+        group
+            .and_then(|group| self.groups.get(group))
+            .map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether one of these places stands in the same clause shortly before the words, or among
+    /// them without being one of them.
+    fn led(&self, by: &[At], words: &[usize]) -> bool {
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            return false;
+        };
+        let clause = |at: usize| self.said.words.get(at).map(|word| word.clause);
+        let low = by.partition_point(|at| at.from + LEAD + LEAD < *first);
+        by.iter()
+            .skip(low)
+            .take_while(|at| at.from <= *last)
+            .any(|at| {
+                let near = at.to <= *first && *first - at.to < LEAD;
+                let among = at.from > *first && at.to <= *last && !words.contains(&at.from);
+                (near || among) && clause(at.from) == clause(*first)
+            })
+    }
+
+    /// Words of how it should be: denied or failing they say that it is not so.
+    fn polarity(&self, book: &SignWords, words: &[usize]) -> Polarity {
+        // "… is fine" after the words denies nothing of how it should be.
+        let denied = words.iter().any(|at| {
+            let word = self.said.words.get(*at);
+            let by = word.and_then(|word| word.meant.denied);
+            by.is_some_and(|by| by < *at && !words.contains(&by))
+        });
+        if denied || self.led(self.of(book.failing), words) {
+            Polarity::Present
+        } else {
+            Polarity::Absent
+        }
+    }
+
     fn places(&self, any: &[usize]) -> Vec<At> {
         let mut places: Vec<At> = any
             .iter()
@@ -232,4 +327,50 @@ fn only_asks(opening: &[&str]) -> bool {
     );
     let tells = matches!(opening.get(1), Some(&("it" | "that" | "this" | "there")));
     asks && !tells
+}
+
+/// Sentences that ask about something at large ("what does butt wink look like"): they open as a
+/// question, mark or no mark, and name neither the lifter nor what to mend.
+pub(super) fn at_large(said: &Said) -> Vec<usize> {
+    let mut sentences = Vec::new();
+    let mut at = 0;
+    while let Some(first) = said.words.get(at) {
+        let sentence = first.sentence;
+        let end = said.words.partition_point(|word| word.sentence <= sentence);
+        let text = |i: usize| {
+            said.words
+                .get(i)
+                .filter(|_| i < end)
+                .map_or("", |w| w.token.text.as_str())
+        };
+        let opens = match text(at) {
+            "what" | "which" => matches!(
+                text(at + 1),
+                "does" | "do" | "is" | "are" | "would" | "should" | "makes" | "causes"
+            ),
+            "whats" | "does" | "should" => true,
+            "do" => matches!(text(at + 1), "i" | "you" | "people" | "we" | "they"),
+            "how" => matches!(text(at + 1), "do" | "does" | "would" | "should" | "can"),
+            _ => false,
+        };
+        let own = (at..end).any(|i| {
+            matches!(
+                text(i),
+                "my" | "me"
+                    | "im"
+                    | "mine"
+                    | "fix"
+                    | "stop"
+                    | "cure"
+                    | "mend"
+                    | "correct"
+                    | "prevent"
+            )
+        });
+        if opens && !own {
+            sentences.push(sentence);
+        }
+        at = end.max(at + 1);
+    }
+    sentences
 }

@@ -23,12 +23,38 @@ enum Part {
     HeldOut,
 }
 
+fn disk() -> &'static crate::catalog::Catalog {
+    static CATALOG: std::sync::LazyLock<crate::catalog::Catalog> = std::sync::LazyLock::new(|| {
+        let mut files = Vec::new();
+        for entry in
+            std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../config/catalog")).unwrap()
+        {
+            let path = entry.unwrap().path();
+            let name: &'static str = path
+                .file_name()
+                .unwrap()
+                .to_str()
+                .unwrap()
+                .to_owned()
+                .leak();
+            if name != "wording.toml" {
+                files.push(crate::catalog::CatalogFile {
+                    name,
+                    text: std::fs::read_to_string(&path).unwrap().leak(),
+                });
+            }
+        }
+        crate::catalog::Catalog::parse(&files).unwrap()
+    });
+    &CATALOG
+}
+
 fn signs(text: &str, lift: Lift) -> Vec<SignMention> {
     let hints = Hints {
         unit: None,
         lift: Some(lift),
     };
-    read(text, whole_catalog(), hints).signs
+    read(text, disk(), hints).signs
 }
 
 fn lift(word: &str) -> Lift {
