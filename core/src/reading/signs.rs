@@ -28,6 +28,8 @@ struct Phrase {
     sign: usize,
     content: Vec<WordId>,
     whole: Vec<WordId>,
+    /// A question itself ("does that count?").
+    asks: bool,
 }
 
 impl Phrase {
@@ -63,6 +65,8 @@ struct Found {
     loose: bool,
     /// What the wording itself says; else a denial beside it decides.
     polarity: Option<Polarity>,
+    /// The phrase is a question itself.
+    asks: bool,
 }
 
 /// Where each word of the vocabulary stands, by its number.
@@ -111,6 +115,7 @@ pub(super) fn signs(
                 words,
                 size: phrase.content.len().max(1),
                 polarity: None,
+                asks: phrase.asks,
             });
         }
     }
@@ -119,10 +124,7 @@ pub(super) fn signs(
     found.retain(|one| !concepts.aside(&one.words));
     found.retain(|one| {
         let sentence = one.words.first().and_then(|at| said.words.get(*at));
-        // A phrase of the catalog that is a question itself ("how do I leg drive") is kept whole.
-        sentence.is_none_or(|word| {
-            !at_large.contains(&word.sentence) || (one.size > 2 && one.share >= 1.0 && !one.loose)
-        })
+        one.asks || sentence.is_none_or(|word| !at_large.contains(&word.sentence))
     });
     let kept = settle(&found, lift_unknown);
     mentions(said, lexicon, &kept)
@@ -136,7 +138,7 @@ fn leave_hand_offs(said: &Said, ids: &mut [Option<WordId>]) {
                 .get(at)
                 .map_or("", |word| word.token.text.as_str())
         };
-        if text(at - 1) == "hand" && matches!(text(at), "off" | "out") {
+        if text(at - 1) == "hand" && matches!(text(at), "off" | "out") && text(at + 1) != "the" {
             for slot in ids.iter_mut().take(at + 1).skip(at - 1) {
                 *slot = None;
             }
@@ -176,6 +178,7 @@ fn by_concepts(
                 size: 2,
                 loose: false,
                 polarity: one.polarity,
+                asks: false,
             })
         })
         .collect()
@@ -239,6 +242,7 @@ impl SignBook {
             sign,
             content,
             whole,
+            asks: text.contains('?') || text.starts_with("how "),
         });
     }
 
@@ -394,40 +398,47 @@ fn in_order(
     })
 }
 
+/// Finds of one sign that are weighed against others, at most; each sign is mentioned once.
+const EACH: usize = 8;
+
 /// Keeps whole matches over partial ones at the same words, and with the lift unknown only what
 /// one lift alone says.
 fn settle(found: &[Found], lift_unknown: bool) -> Vec<Found> {
-    let overlap = |a: &Found, b: &Found| a.words.iter().any(|word| b.words.contains(word));
-    found
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    let found: Vec<&Found> = found
         .iter()
         .filter(|one| {
-            let partial = one.share < 1.0
-                && found.iter().any(|other| {
-                    other.sign != one.sign && other.share > one.share && overlap(one, other)
-                });
-            // Two words of a phrase picked from what says something else.
-            let picked = one.loose
-                && one.size <= 2
-                && found
-                    .iter()
-                    .any(|other| other.sign != one.sign && !other.loose && overlap(one, other));
-            let ambiguous = lift_unknown
-                && found.iter().any(|other| {
-                    other.lift != one.lift
-                        && other.words.len() >= one.words.len()
-                        && overlap(one, other)
-                });
-            // One word that another sign says more with ("blades pinned" is no pinned lifter).
-            let within = one.size == 1
-                && found.iter().any(|other| {
-                    other.sign != one.sign
-                        && other.size > 1
-                        && one.words.iter().all(|word| other.words.contains(word))
-                });
-            !partial && !picked && !ambiguous && !within
+            let count = counts.entry(one.sign.as_str()).or_default();
+            *count += 1;
+            *count <= EACH
         })
-        .cloned()
-        .collect()
+        .collect();
+    let overlap = |a: &Found, b: &Found| {
+        let apart = a.words.last() < b.words.first() || b.words.last() < a.words.first();
+        super::work::steps(1);
+        !apart && a.words.iter().any(|word| b.words.contains(word))
+    };
+    let kept = found.iter().filter(|one| {
+        let others: Vec<&Found> = found
+            .iter()
+            .copied()
+            .filter(|other| other.sign != one.sign && overlap(one, other))
+            .collect();
+        let partial = one.share < 1.0 && others.iter().any(|other| other.share > one.share);
+        // Two words of a phrase picked from what says something else.
+        let picked = one.loose && one.size <= 2 && others.iter().any(|other| !other.loose);
+        let ambiguous = lift_unknown
+            && others
+                .iter()
+                .any(|other| other.lift != one.lift && other.words.len() >= one.words.len());
+        // One word that another sign says more with ("blades pinned" is no pinned lifter).
+        let within = one.size == 1
+            && others.iter().any(|other| {
+                other.size > 1 && one.words.iter().all(|word| other.words.contains(word))
+            });
+        !partial && !picked && !ambiguous && !within
+    });
+    kept.copied().cloned().collect()
 }
 
 /// Mentions from what was found: each sign once, denied or past ones as absent.
@@ -468,13 +479,16 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         match out.iter_mut().find(|mention| mention.sign == one.sign) {
             // A phrase that holds its own "no" outweighs words that are only denied by it.
             Some(mention)
-                if mention.polarity != polarity
-                    && polarity == Polarity::Absent
+                if polarity == Polarity::Absent
+                    && mention.polarity == Polarity::Present
                     && mention.span[0] < to
-                    && from < mention.span[1]
-                    && one.polarity.is_none() => {}
+                    && from < mention.span[1] => {}
             Some(mention)
-                if mention.confidence > confidence
+                if !(mention.polarity == Polarity::Absent
+                    && polarity == Polarity::Present
+                    && mention.span[0] < to
+                    && from < mention.span[1])
+                    && mention.confidence > confidence
                     || (mention.confidence >= confidence
                         && mention.span[1] - mention.span[0] >= to.saturating_sub(from)) => {}
             Some(mention) => {

@@ -7,6 +7,7 @@
 use super::Polarity;
 use super::said::{At, Said};
 use super::token::Kind;
+use super::work;
 use crate::catalog::{SignWording, SignWords};
 
 /// Places a new clause counts for when nearness is measured.
@@ -63,6 +64,20 @@ impl<'a> Concepts<'a> {
         }
     }
 
+    /// The wordings that a group said here may begin, in the order of the book.
+    fn candidates(&self) -> Vec<usize> {
+        let mut numbers: Vec<usize> = self
+            .groups
+            .iter()
+            .zip(&self.book.by_group)
+            .filter(|(places, _)| !places.is_empty())
+            .flat_map(|(_, numbers)| numbers.iter().copied())
+            .collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        numbers
+    }
+
     fn text(&self) -> Text<'_> {
         Text {
             said: self.said,
@@ -82,26 +97,23 @@ impl<'a> Concepts<'a> {
     pub(super) fn worded(&self, here: impl Fn(&str) -> bool) -> Vec<Worded<'a>> {
         let text = self.text();
         let mut found = Vec::new();
-        for (sign, wordings) in &self.book.signs {
-            if here(sign) {
-                let words = wordings.iter().flat_map(|wording| text.matches(wording));
-                found.extend(words.map(|words| Worded {
-                    sign,
-                    words,
-                    polarity: None,
-                }));
-            }
-        }
         let wished = text.of(self.book.wished);
-        for (sign, wordings) in &self.book.well {
-            if here(sign) {
-                let words = wordings.iter().flat_map(|wording| text.matches(wording));
-                let said = words.filter(|words| !text.led(wished, words));
-                found.extend(said.map(|words| Worded {
-                    sign,
-                    polarity: Some(text.polarity(self.book, &words)),
+        for number in self.candidates() {
+            let Some(wording) = self.book.wordings.get(number) else {
+                continue;
+            };
+            if !here(&wording.sign) {
+                continue;
+            }
+            for words in text.matches(wording) {
+                if wording.well && text.led(wished, &words) {
+                    continue;
+                }
+                found.push(Worded {
+                    sign: &wording.sign,
+                    polarity: wording.well.then(|| text.polarity(self.book, &words)),
                     words,
-                }));
+                });
             }
         }
         found
@@ -168,21 +180,23 @@ impl Text<'_> {
             .flatten()
             .copied()
             .collect();
-        places.sort_by_key(|at| (at.from, at.to));
+        places.sort_unstable_by_key(|at| (at.from, at.to));
         places.dedup();
         places
     }
 
-    /// The words of every place where all parts stand together; at most one a sentence start.
+    /// Whether any of these groups is said at all.
+    fn said(&self, any: &[usize]) -> bool {
+        any.iter()
+            .any(|group| self.groups.get(*group).is_some_and(|list| !list.is_empty()))
+    }
+
+    /// The words of the first places where all parts stand together.
     fn matches(&self, wording: &SignWording) -> Vec<Vec<usize>> {
-        let mut lists = Vec::with_capacity(wording.parts.len());
-        for part in &wording.parts {
-            let places = self.places(part);
-            if places.is_empty() {
-                return Vec::new();
-            }
-            lists.push(places);
+        if !wording.parts.iter().all(|part| self.said(part)) {
+            return Vec::new();
         }
+        let lists: Vec<Vec<At>> = wording.parts.iter().map(|part| self.places(part)).collect();
         let Some((first, rest)) = lists.split_first() else {
             return Vec::new();
         };
@@ -192,11 +206,11 @@ impl Text<'_> {
             let from = parts.iter().map(|at| at.from).min()?;
             let to = parts.iter().map(|at| at.to).max()?;
             let whole = At { from, to };
-            let blocked = unless
+            let blocked = window(&unless, whole, wording.near)
                 .iter()
                 .any(|at| self.gap(*at, whole).is_some_and(|gap| gap <= wording.near));
             let sentence = self.said.words.get(from)?.sentence;
-            if blocked || self.asked.contains(&sentence) || !self.belongs(&parts) {
+            if blocked || self.asked.binary_search(&sentence).is_ok() || !self.belongs(&parts) {
                 return None;
             }
             let mut words: Vec<usize> = parts.iter().flat_map(|at| at.from..at.to).collect();
@@ -204,14 +218,17 @@ impl Text<'_> {
             words.dedup();
             Some(words)
         });
-        found.collect()
+        found.take(MATCHES).collect()
     }
 
     /// The nearest place of each further part.
     fn gather(&self, anchor: At, rest: &[Vec<At>], near: usize) -> Option<Vec<At>> {
         let mut taken = vec![anchor];
+        let mut whole = anchor;
         for list in rest {
-            let nearest = list
+            let around = window(list, whole, near);
+            work::steps(1 + around.len());
+            let nearest = around
                 .iter()
                 .filter(|at| {
                     taken
@@ -227,6 +244,10 @@ impl Text<'_> {
                 return None;
             }
             taken.push(nearest.2);
+            whole = At {
+                from: whole.from.min(nearest.2.from),
+                to: whole.to.max(nearest.2.to),
+            };
         }
         Some(taken)
     }
@@ -257,24 +278,37 @@ impl Text<'_> {
                 .all(|part| at.to <= part.from || at.from >= part.to)
         };
         if subject.from < movement.from {
-            return !self
-                .subjects
+            return !window(self.subjects, *movement, movement.from - subject.from)
                 .iter()
                 .any(|at| foreign(at) && at.from >= subject.to && at.to <= movement.from);
         }
         let clause = |at: usize| self.said.words.get(at).map(|word| word.clause);
-        let owned = self.subjects.iter().any(|at| {
+        let around = window(self.subjects, *movement, OWNER + subject.to - movement.from);
+        let owned = around.iter().any(|at| {
             foreign(at)
                 && at.to <= movement.from
                 && movement.from - at.to <= OWNER
                 && clause(at.from) == clause(movement.from)
         });
-        let between = self
-            .subjects
+        let between = around
             .iter()
             .any(|at| foreign(at) && at.from >= movement.to && at.to <= subject.from);
         !owned && !between
     }
+}
+
+/// Words the longest phrase of the book may take, small words between counted.
+const LONGEST_PHRASE: usize = 32;
+
+/// Places of one wording that count in one text; a sign is mentioned once, whatever their number.
+const MATCHES: usize = 8;
+
+/// The part of a sorted list that can stand near a place.
+fn window(list: &[At], place: At, near: usize) -> &[At] {
+    let low = place.from.saturating_sub(near + LONGEST_PHRASE);
+    let from = list.partition_point(|at| at.from < low);
+    let to = list.partition_point(|at| at.from <= place.to + near);
+    list.get(from..to).unwrap_or_default()
 }
 
 /// Sentences that ask whether something is so ("is my depth ok?"); "why do my knees cave?" and

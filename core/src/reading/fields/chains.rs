@@ -24,7 +24,9 @@ pub(super) fn chains(line: &mut Line, sets: &mut Sets) {
             at += 1;
             continue;
         };
-        if figures.len() < 2 || line.is(end, &["%", "percent"]) {
+        let of_percent =
+            at >= 2 && line.is(at - 1, &["x", "*"]) && line.is(at - 2, &["%", "percent"]);
+        if figures.len() < 2 || of_percent || line.is(end, &["%", "percent"]) {
             at += 1;
             continue;
         }

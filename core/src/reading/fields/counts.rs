@@ -40,6 +40,11 @@ pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
         } else {
             at
         };
+        // "5-6 sets": how many is not told.
+        let range = before.is_some()
+            && line.is(at.wrapping_sub(2), &["-", "or", "to"])
+            && line.number(at.wrapping_sub(3)).is_some();
+        let before = before.filter(|_| !range);
         let small = line.number(at + 2).filter(|value| {
             *value < LOAD_FROM && !line.is_used(at + 2) && line.unit(at + 3).is_none()
         });
@@ -315,7 +320,10 @@ fn counted(line: &Line, at: usize) -> Option<RepsSaid> {
     let not_done = [
         "rep", "reps", "last", "missed", "miss", "failed", "another", "-", "rpe", "rir", "@",
     ];
-    if line.is(at + 1, &["reps", "rep", "repper", "repetitions"]) && !line.is(before, &not_done) {
+    let spaced = line.is(before, &["-"]) && !line.glued(at);
+    if line.is(at + 1, &["reps", "rep", "repper", "repetitions"])
+        && (spaced || !line.is(before, &not_done))
+    {
         return Some(RepsSaid::new(Some(reps), None, (at, at + 2)));
     }
     if line.is(at + 1, &["times"])

@@ -24,6 +24,11 @@ fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
         let Some(next) = line.number(end + 1) else {
             break;
         };
+        // "rpe 9/10" is nine of ten, "rpe 8/9/10" a list.
+        if end == at + 1 && line.is(end, &["/"]) && next > 9.5 && !line.is(end + 2, &["/"]) {
+            end += 2;
+            break;
+        }
         span = Span::new(span.low.min(next), span.high.max(next));
         end += 2;
     }

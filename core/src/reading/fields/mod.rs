@@ -25,7 +25,7 @@ use super::measure::ages;
 use super::said::Said;
 use super::{Hints, Reading};
 use crate::quantity::{Mass, MassUnit};
-use crate::report::Lift;
+use crate::report::{Lift, Miss};
 
 /// Tokens in which set fields are sought; a longer text is a story, and time stays bounded.
 const READ_TO: usize = 1_500;
@@ -76,6 +76,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     out.fields.reps_aimed = found
         .aimed
         .filter(|aimed| out.fields.reps.is_none_or(|reps| reps <= *aimed));
+    short_of_aim(out);
     out.fields.set_number = found.set_number;
     plates_with_hint(&mut found, hints, out);
     out.mentions = std::mem::take(&mut line.mentions);
@@ -190,6 +191,19 @@ fn put_effort(
     line.note("effort", told.at.0, told.at.1, 0.95);
 }
 
+/// Fewer repetitions than aimed at are missed ones.
+fn short_of_aim(out: &mut Reading) {
+    let fields = &mut out.fields;
+    if let (Some(aimed), Some(done), None) = (fields.reps_aimed, fields.reps, &fields.missed)
+        && aimed > done
+    {
+        fields.missed = Some(Miss {
+            reps: aimed - done,
+            place: None,
+        });
+    }
+}
+
 /// What is open leaves its field empty.
 fn settle_open(found: &mut Sets, out: &mut Reading) {
     let open = |wanted: fn(&Open) -> bool| found.open.iter().any(wanted);
@@ -301,12 +315,17 @@ const fn gap(a: (usize, usize), b: (usize, usize)) -> usize {
 
 /// The heaviest load that was completed; the missed one only when it is the only one.
 fn top(found: &Sets, missed: &miss::Missed) -> Option<LoadSaid> {
+    let behind = |load: &LoadSaid| {
+        missed
+            .at
+            .is_some_and(|at| load.reps.is_none() && load.at.1 == at)
+    };
+    let told_before = found.loads.iter().any(behind);
     let failed = |load: &LoadSaid| {
         missed.miss.is_some()
             && missed.at.is_some_and(|at| {
                 let after = load.at.0 > at && load.at.0 <= at + 3;
-                let before = load.reps.is_none() && load.at.1 == at;
-                after || before
+                behind(load) || (after && !told_before)
             })
     };
     let several = found.loads.len() > 1;

@@ -176,10 +176,11 @@ pub(super) fn mass_beside_facts(line: &mut Line, out: &mut Reading) {
             continue;
         };
         // A load has its repetitions behind it.
-        if line.is(
-            end,
-            &["x", "*", "for", "by", "@", "bench", "squat", "deadlift"],
-        ) || line.is(at.wrapping_sub(1), &["x", "@", "at", "with"])
+        let lift =
+            line.is(end, &["bench", "squat", "deadlift", "dl"]) && line.digits(end + 1).is_none();
+        if lift
+            || line.is(end, &["x", "*", "for", "by", "@"])
+            || line.is(at.wrapping_sub(1), &["x", "@", "at", "with"])
         {
             continue;
         }

@@ -7,6 +7,7 @@ use crate::reading::{Hints, Reading, read};
 
 const FIRST: &str = include_str!("sets_first.tsv");
 const SECOND: &str = include_str!("sets_second.tsv");
+const THIRD: &str = include_str!("sets_third.tsv");
 
 fn span(span: Span) -> String {
     if span.width() > 0.0 {
@@ -124,8 +125,13 @@ fn set_lines_of_the_second_batch_are_read_no_worse_than_they_were() {
 }
 
 #[test]
+fn set_lines_of_the_third_batch_are_read_no_worse_than_they_were() {
+    assert!(exact("third set lines", THIRD, std::env::var_os("HELD_OUT").is_some()) >= 0.95);
+}
+
+#[test]
 fn what_a_set_line_leaves_open_is_asked_about() {
-    for table in [FIRST, SECOND] {
+    for table in [FIRST, SECOND, THIRD] {
         for row in rows(table) {
             let reading = read(row[0], whole_catalog(), Hints::default());
             let asks = |field: &str| reading.asks.iter().any(|ask| ask.field == field);
