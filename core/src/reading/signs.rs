@@ -89,7 +89,7 @@ pub(super) fn signs(
         }
         ids.push(known.get(word.spelling).copied().flatten());
     }
-    leave_hand_offs(said, &mut ids);
+    leave_compounds(said, &mut ids);
     let mut places: Places = BTreeMap::new();
     for (index, id) in ids.iter().enumerate() {
         if let Some(id) = id {
@@ -130,8 +130,8 @@ pub(super) fn signs(
     mentions(said, lexicon, &kept)
 }
 
-/// The hand of "hand off" holds no bar.
-fn leave_hand_offs(said: &Said, ids: &mut [Option<WordId>]) {
+/// The hand of "hand off" holds no bar, and "back squats" are the exercise.
+fn leave_compounds(said: &Said, ids: &mut [Option<WordId>]) {
     for at in 1..ids.len() {
         let text = |at: usize| {
             said.words
@@ -142,6 +142,14 @@ fn leave_hand_offs(said: &Said, ids: &mut [Option<WordId>]) {
             for slot in ids.iter_mut().take(at + 1).skip(at - 1) {
                 *slot = None;
             }
+        }
+        let mine = at >= 2 && matches!(text(at - 2), "my" | "lower" | "low" | "upper");
+        if text(at - 1) == "back"
+            && text(at).starts_with("squat")
+            && !mine
+            && let Some(slot) = ids.get_mut(at - 1)
+        {
+            *slot = None;
         }
     }
 }

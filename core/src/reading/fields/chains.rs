@@ -32,6 +32,7 @@ pub(super) fn chains(line: &mut Line, sets: &mut Sets) {
         }
         if chain(line, &figures, (at, end), sets) {
             let end = unsure(line, end, sets);
+            let end = more_sets(line, end, sets);
             line.take(at, end);
             at = end;
         } else {
@@ -208,6 +209,47 @@ fn unsure(line: &Line, end: usize, sets: &mut Sets) -> usize {
         return end + 1;
     }
     end
+}
+
+/// "85kg x 6, 6, 5": sets after the first at the same load; the best counts, with those like it.
+fn more_sets(line: &Line, end: usize, sets: &mut Sets) -> usize {
+    let Some(load) = sets
+        .loads
+        .last_mut()
+        .filter(|load| load.at.1 == end && load.sets.is_none())
+    else {
+        return end;
+    };
+    let Some(first) = load.reps else { return end };
+    let mut list = vec![first];
+    let mut to = end;
+    while line.is(to, &[",", "/", "and"]) && list.len() < 12 {
+        let next = to + 1 + usize::from(line.is(to + 1, &["then", "and"]));
+        let small = line
+            .digits(next)
+            .filter(|v| (1.0..=30.0).contains(v) && !line.is_used(next));
+        let Some(reps) = small.and_then(count) else {
+            break;
+        };
+        let other = [
+            "x", "*", "by", "sets", "set", "reps", "rep", "@", "left", "in", "min", "mins", "more",
+            "st", "nd", "rd", "th", "at", "rpe", "weeks", "years",
+        ];
+        if line.is(next + 1, &other) || line.unit_after(next).is_some() {
+            break;
+        }
+        list.push(reps);
+        to = next + 1;
+    }
+    if list.len() < 3 {
+        return end;
+    }
+    let most = list.iter().copied().max().unwrap_or(first);
+    load.reps = Some(most);
+    load.sets = u32::try_from(list.iter().filter(|reps| **reps == most).count()).ok();
+    load.at.1 = to;
+    sets.listed = true;
+    to
 }
 
 /// Whether a mass with its unit stands within a few tokens.

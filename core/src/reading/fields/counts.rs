@@ -275,7 +275,12 @@ fn after_for(line: &Line, at: usize) -> Option<RepsSaid> {
     let fives = line.is(after, &["s"]) && line.glued(after) && !timed(line, after + 1);
     if line.unit_after(figure).is_some()
         || (line.is(after, &NOT_REPS) && !fives)
-        || line.is(after, &["sets", "set", "plates", "plate"])
+        || line.is(
+            after,
+            &[
+                "sets", "set", "plates", "plate", "singles", "doubles", "triples",
+            ],
+        )
     {
         return None;
     }

@@ -135,6 +135,23 @@ pub(super) fn conversions(line: &mut Line) {
     }
 }
 
+/// One load told twice in two units with words between; the one without repetitions goes.
+pub(super) fn told_twice(sets: &mut Sets) {
+    let kg = |load: &LoadSaid| load.unit.map(|unit| (unit, load.value * unit.kg()));
+    let loads = sets.loads.clone();
+    sets.loads.retain(|one| {
+        let Some((unit, mass)) = kg(one).filter(|_| one.reps.is_none()) else {
+            return true;
+        };
+        !loads.iter().any(|other| {
+            other.reps.is_some()
+                && kg(other).is_some_and(|(other_unit, other)| {
+                    other_unit != unit && (mass / other - 1.0).abs() <= SAME_LOAD
+                })
+        })
+    });
+}
+
 /// How far two figures of one load may differ, each rounded to what its plates make.
 const SAME_LOAD: f64 = 0.03;
 

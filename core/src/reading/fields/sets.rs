@@ -131,6 +131,8 @@ pub(super) fn read(line: &mut Line) -> Sets {
     counts::repetitions(line, &mut sets);
     loads::bare(line, &mut sets);
     mend::mend(line, &mut sets);
+    sets.loads.truncate(super::COMPARED);
+    loads::told_twice(&mut sets);
     sets
 }
 

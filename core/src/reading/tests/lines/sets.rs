@@ -126,7 +126,13 @@ fn set_lines_of_the_second_batch_are_read_no_worse_than_they_were() {
 
 #[test]
 fn set_lines_of_the_third_batch_are_read_no_worse_than_they_were() {
-    assert!(exact("third set lines", THIRD, std::env::var_os("HELD_OUT").is_some()) >= 0.95);
+    assert!(
+        exact(
+            "third set lines",
+            THIRD,
+            std::env::var_os("HELD_OUT").is_some()
+        ) >= 0.95
+    );
 }
 
 #[test]
