@@ -96,99 +96,80 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
         ));
         return;
     }
-    for item in open {
-        match *item {
-            Open::Plates(plates, true) => {
-                let kg = format!("{} kg", figure(20.0 + 40.0 * plates));
-                let lb = format!("{} lb", figure(45.0 + 90.0 * plates));
-                asks.push(ask(
-                    "load",
-                    format!("{} plates a side: kg plates or lb plates?", figure(plates)),
-                    &[&kg, &lb],
-                ));
-                return;
-            }
-            Open::Plates(_, false) => {
-                asks.push(ask(
-                    "load",
-                    "What was on the bar in all, bar included, and in kg or lb?".to_owned(),
-                    &[],
-                ));
-                return;
-            }
-            Open::PercentOrLoad(value) => {
-                let value = figure(value);
-                let choices = match unit {
-                    Some(unit) => vec![format!("{value} %"), format!("{value} {unit}")],
-                    None => vec![
-                        format!("{value} %"),
-                        format!("{value} kg"),
-                        format!("{value} lb"),
-                    ],
-                };
-                let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
-                asks.push(ask(
-                    "load",
-                    format!("Is {value} percent of your best, or the load?"),
-                    &choices,
-                ));
-                return;
-            }
-            Open::LoadOrSets(load, reps) => {
-                let load = figure(load);
-                asks.push(ask(
-                    "load",
-                    format!("Does {load}x{reps} mean {load} on the bar for {reps}, or {load} sets of {reps}?"),
-                    &[&format!("{load} on the bar"), &format!("{load} sets of {reps}")],
-                ));
-                return;
-            }
-            Open::LoadRange(low, high, unit) => {
-                let with = |value| match unit {
-                    Some(unit) => format!("{} {unit}", figure(value)),
-                    None => figure(value),
-                };
-                asks.push(ask(
-                    "load",
-                    format!("Which was it: {} or {}?", with(low), with(high)),
-                    &[&with(low), &with(high)],
-                ));
-                return;
-            }
-            Open::Bodyweight(times) => {
-                asks.push(ask(
-                    "load",
-                    format!(
-                        "What is {} times your bodyweight on the bar, in kg or lb?",
-                        figure(times)
-                    ),
-                    &[],
-                ));
-                return;
-            }
-            Open::PercentOf(percent, _) => {
-                asks.push(ask(
-                    "load",
-                    format!(
-                        "{} % of what: what was on the bar, in kg or lb?",
-                        figure(percent)
-                    ),
-                    &[],
-                ));
-                return;
-            }
-            Open::Order(..)
-            | Open::RepsUnsure
-            | Open::SetsOrReps(..)
-            | Open::LastRep
-            | Open::DoneOrEffort(_) => {}
+    let known = open.iter().find_map(|item| load_of(*item, unit));
+    asks.push(known.unwrap_or_else(|| {
+        let question = "What was on the bar, bar included, and in kg or lb?";
+        ask("load", question.to_owned(), &[])
+    }));
+}
+
+/// The question about the load that something open asks for.
+fn load_of(open: Open, unit: Option<MassUnit>) -> Option<Ask> {
+    let free = |question: String| Some(ask("load", question, &[]));
+    let of = |question: String, choices: &[String]| {
+        let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
+        Some(ask("load", question, &choices))
+    };
+    match open {
+        Open::Plates(plates, true) => of(
+            format!("{} plates a side: kg plates or lb plates?", figure(plates)),
+            &[
+                format!("{} kg", figure(20.0 + 40.0 * plates)),
+                format!("{} lb", figure(45.0 + 90.0 * plates)),
+            ],
+        ),
+        Open::Plates(_, false) => {
+            free("What was on the bar in all, bar included, and in kg or lb?".to_owned())
         }
+        Open::PercentOrLoad(value) => {
+            let value = figure(value);
+            let percent = format!("{value} %");
+            let choices = match unit {
+                Some(unit) => vec![percent, format!("{value} {unit}")],
+                None => vec![percent, format!("{value} kg"), format!("{value} lb")],
+            };
+            of(
+                format!("Is {value} percent of your best, or the load?"),
+                &choices,
+            )
+        }
+        Open::LoadOrSets(load, reps) => {
+            let load = figure(load);
+            of(
+                format!(
+                    "Does {load}x{reps} mean {load} on the bar for {reps}, or {load} sets of {reps}?"
+                ),
+                &[
+                    format!("{load} on the bar"),
+                    format!("{load} sets of {reps}"),
+                ],
+            )
+        }
+        Open::LoadRange(low, high, unit) => {
+            let with = |value| match unit {
+                Some(unit) => format!("{} {unit}", figure(value)),
+                None => figure(value),
+            };
+            let choices = [with(low), with(high)];
+            of(
+                format!("Which was it: {} or {}?", choices[0], choices[1]),
+                &choices,
+            )
+        }
+        Open::Bodyweight(times) => free(format!(
+            "What is {} times your bodyweight on the bar, in kg or lb?",
+            figure(times)
+        )),
+        Open::PercentOf(percent, _) => free(format!(
+            "{} % of what: what was on the bar, in kg or lb?",
+            figure(percent)
+        )),
+        Open::Order(..)
+        | Open::RepsUnsure
+        | Open::SetsOrReps(..)
+        | Open::LastRep
+        | Open::DoneOrEffort(_) => None,
     }
-    asks.push(ask(
-        "load",
-        "What was on the bar, bar included, and in kg or lb?".to_owned(),
-        &[],
-    ));
 }
 
 fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {

@@ -3,6 +3,7 @@
 mod aims;
 mod asides;
 mod asks;
+mod body;
 mod chains;
 mod counts;
 mod effort;
@@ -43,7 +44,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let unit = hints.unit.or(person::only_unit(&line));
     person::read(&mut line, out, unit);
     setting::read(&mut line, &mut out.fields);
-    let in_bodyweights = person::in_bodyweights(&mut line, out);
+    let in_bodyweights = body::in_bodyweights(&mut line, out);
     let mut efforts = Vec::new();
     effort::read(&mut line, false, &mut efforts);
     let mut found = sets::read(&mut line);
@@ -135,7 +136,7 @@ fn leave_set_out(out: &mut Reading) {
 }
 
 /// A load counted in bodyweights, once the lifter's weight is known.
-fn add_bodyweights(found: Option<person::InBodyweights>, sets: &mut Sets) {
+fn add_bodyweights(found: Option<body::InBodyweights>, sets: &mut Sets) {
     let Some(found) = found else { return };
     match found.load {
         Some((value, unit)) if sets.loads.is_empty() => sets.loads.push(LoadSaid {
