@@ -1,4 +1,9 @@
 //! Set lines: lift, load, repetitions, sets, effort and what else is said, exactly.
+//!
+//! All were written before the reader was run on them. First readings, with their 95 % intervals: 186
+//! of the first 299, 0.622 (0.566 to 0.675), which showed what to widen. The second hundred was not
+//! looked at meanwhile: 68 before, 92 after, 0.920 (0.850 to 0.959). A third batch was written when
+//! the second had been used too: 57 of 60, 0.950 (0.863 to 0.983).
 
 use super::super::whole_catalog;
 use super::{rows, share};

@@ -1,4 +1,12 @@
 //! Signs in wordings no phrase of the catalog has, signs said not to be there, and lines without any.
+//!
+//! Six wordings of every sign were written before the reader was run on them. First readings, with
+//! their 95 % intervals: 349 of the 528 looked at afterwards, 0.661 (0.620 to 0.700); 114 of the 264
+//! held out, 0.432 (0.373 to 0.492); 39 of 101 said not to be there, 5 of them read as there; 146 of
+//! 160 lines without a sign left alone, 0.912 (0.858 to 0.947). The words were then widened by class,
+//! not without knowing the lines held out, so those are no blind measure any more. A second batch was
+//! written after that and read once before anything else was changed: 113 of 132 signs, 0.856 (0.786
+//! to 0.906), and 34 of 35 lines without one left alone.
 
 use super::super::whole_catalog;
 use super::{rows, share};
@@ -23,38 +31,12 @@ enum Part {
     HeldOut,
 }
 
-fn disk() -> &'static crate::catalog::Catalog {
-    static CATALOG: std::sync::LazyLock<crate::catalog::Catalog> = std::sync::LazyLock::new(|| {
-        let mut files = Vec::new();
-        for entry in
-            std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../config/catalog")).unwrap()
-        {
-            let path = entry.unwrap().path();
-            let name: &'static str = path
-                .file_name()
-                .unwrap()
-                .to_str()
-                .unwrap()
-                .to_owned()
-                .leak();
-            if name != "wording.toml" {
-                files.push(crate::catalog::CatalogFile {
-                    name,
-                    text: std::fs::read_to_string(&path).unwrap().leak(),
-                });
-            }
-        }
-        crate::catalog::Catalog::parse(&files).unwrap()
-    });
-    &CATALOG
-}
-
 fn signs(text: &str, lift: Lift) -> Vec<SignMention> {
     let hints = Hints {
         unit: None,
         lift: Some(lift),
     };
-    read(text, disk(), hints).signs
+    read(text, whole_catalog(), hints).signs
 }
 
 fn lift(word: &str) -> Lift {
@@ -119,13 +101,13 @@ fn recall(part: Part, print: bool) -> (usize, usize) {
 #[test]
 fn signs_are_read_in_wordings_the_catalog_was_widened_by() {
     let (right, all) = recall(Part::LookedAt, true);
-    assert!(share("signs there, looked at", right, all) >= 0.95);
+    assert!(share("signs there, looked at", right, all) >= 0.98);
 }
 
 #[test]
 fn signs_are_read_in_wordings_held_out() {
     let (right, all) = recall(Part::HeldOut, std::env::var_os("HELD_OUT").is_some());
-    assert!(share("signs there, held out", right, all) >= 0.5);
+    assert!(share("signs there, held out", right, all) >= 0.95);
 }
 
 #[test]
@@ -146,8 +128,9 @@ fn what_is_said_not_to_be_there_is_read_so_or_not_at_all() {
             println!("    {}: {}  [{}]", row[1], row[2], told(&found));
         }
     }
-    share("signs read as there where they are not", there, all);
-    assert!(share("signs not there", right, all) >= 0.8);
+    let read_as_there = share("signs read as there where they are not", there, all);
+    assert!(read_as_there <= 0.02);
+    assert!(share("signs not there", right, all) >= 0.95);
 }
 
 /// Written last, after the words of the catalog were widened; its first reading is in the head.
@@ -174,8 +157,8 @@ fn a_second_batch_written_after_the_words_were_widened_is_read_no_worse_than_it_
             println!("    {}: {}  [{}]", row[1], row[2], told(&found));
         }
     }
-    assert!(share("second batch, signs there", right, all) >= 0.9);
-    assert!(share("second batch, quiet", quiet, harmless) >= 0.9);
+    assert!(share("second batch, signs there", right, all) >= 0.95);
+    assert!(share("second batch, quiet", quiet, harmless) >= 0.95);
 }
 
 #[test]
