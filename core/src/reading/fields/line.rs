@@ -73,7 +73,10 @@ impl<'a> Line<'a> {
 
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
-        if !phrase.starts_with(self.text(at)) {
+        let first = self.text(at);
+        let rest = phrase.strip_prefix(first)?;
+        // Only a whole first word begins the phrase.
+        if first.is_empty() || !(rest.is_empty() || rest.starts_with(' ')) {
             return None;
         }
         let mut end = at;
