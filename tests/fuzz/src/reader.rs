@@ -43,7 +43,7 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
 });
 
 /// What must not depend on capitals or on how many spaces stand between words.
-fn meant(reading: &Reading) -> impl PartialEq + std::fmt::Debug {
+fn meant(reading: &Reading) -> impl PartialEq + std::fmt::Debug + use<> {
     let flags: Vec<_> = reading.flags.iter().map(|m| (m.flag.clone(), m.level)).collect();
     let signs: Vec<_> = reading.signs.iter().map(|m| (m.sign.clone(), m.polarity)).collect();
     (flags, signs, reading.fields.clone(), reading.asks.clone(), reading.bare_load)

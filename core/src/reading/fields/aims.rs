@@ -95,7 +95,7 @@ pub(super) fn done_of(line: &mut Line, sets: &mut Sets) {
         let to = aimed_at + 1;
         if known && !line.is(to, &["reps", "rep"]) {
             // Repetitions are told already: a mark out of ten is the effort, anything else a date.
-            if aimed < 10.0 || aimed > 10.0 {
+            if (aimed - 10.0).abs() > 0.5 {
                 line.take(at, to);
             }
             continue;

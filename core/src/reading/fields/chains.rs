@@ -113,7 +113,7 @@ fn chain(line: &Line, figures: &[Figure], at: (usize, usize), sets: &mut Sets) -
     match *plain {
         // "120x6 kg": after "120x" the unit stands behind the repetitions.
         [(a, None), (b, Some(unit))] if a >= LOAD_FROM && b < LOAD_FROM => {
-            add(a, Some(unit), count(b), None)
+            add(a, Some(unit), count(b), None);
         }
         [(a, Some(unit)), (b, None)] => add(a, Some(unit), count(b), None),
         [(a, None), (b, Some(unit))] => add(b, Some(unit), count(a), None),

@@ -203,12 +203,12 @@ pub(super) fn ladders(line: &mut Line, sets: &mut Sets) {
     }
 }
 
+/// One figure of a ladder, with its unit if it has one.
+type Rung = (f64, Option<crate::quantity::MassUnit>);
+
 /// The figures of a ladder that begins at a token, and its end.
-fn ladder(
-    line: &Line,
-    at: usize,
-) -> Option<(Vec<(f64, Option<crate::quantity::MassUnit>)>, usize)> {
-    let mut values: Vec<(f64, Option<crate::quantity::MassUnit>)> = Vec::new();
+fn ladder(line: &Line, at: usize) -> Option<(Vec<Rung>, usize)> {
+    let mut values: Vec<Rung> = Vec::new();
     let mut next = at;
     let mut end = at;
     while let Some(value) = line

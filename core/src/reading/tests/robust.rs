@@ -110,7 +110,7 @@ proptest! {
 }
 
 /// What must not depend on capitals or on how many spaces stand between words.
-fn meant(reading: &Reading) -> impl PartialEq + std::fmt::Debug {
+fn meant(reading: &Reading) -> impl PartialEq + std::fmt::Debug + use<> {
     let flags: Vec<_> = reading
         .flags
         .iter()
