@@ -196,7 +196,7 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         stopped: said.group(lexicon, "cue stopped"),
         fine: said.group(lexicon, "cue negation after"),
     };
-    let mut out: Vec<SignMention> = Vec::new();
+    let mut out: Vec<(SignMention, usize)> = Vec::new();
     for one in found {
         let (Some(first), Some(last)) = (one.words.first().copied(), one.words.last().copied())
         else {
@@ -225,37 +225,30 @@ fn mentions(said: &Said, lexicon: &Lexicon, found: &[Found]) -> Vec<SignMention>
         let confidence = (base * one.share * 100.0).round() / 100.0;
         let from = said.words.get(first).map_or(0, |w| w.token.span[0]);
         let to = said.words.get(last).map_or(from, |w| w.token.span[1]);
-        match out.iter_mut().find(|mention| mention.sign == one.sign) {
-            // A phrase that holds its own "no" outweighs words that are only denied by it.
-            Some(mention)
-                if polarity == Polarity::Absent
-                    && mention.polarity == Polarity::Present
-                    && mention.span[0] < to
-                    && from < mention.span[1] => {}
-            Some(mention)
-                if !(mention.polarity == Polarity::Absent
-                    && polarity == Polarity::Present
-                    && mention.span[0] < to
-                    && from < mention.span[1])
-                    && mention.confidence > confidence
-                    || (mention.confidence >= confidence
-                        && mention.span[1] - mention.span[0] >= to.saturating_sub(from)) => {}
-            Some(mention) => {
-                *mention = SignMention {
-                    sign: one.sign.clone(),
-                    polarity,
-                    span: [from, to],
-                    confidence,
-                };
-            }
-            None => out.push(SignMention {
-                sign: one.sign.clone(),
-                polarity,
-                span: [from, to],
-                confidence,
-            }),
+        // Lengths in words: in letters they would hang on how many spaces stand between.
+        let length = last - first;
+        let mention = SignMention {
+            sign: one.sign.clone(),
+            polarity,
+            span: [from, to],
+            confidence,
+        };
+        let Some((known, known_length)) = out.iter_mut().find(|(m, _)| m.sign == one.sign) else {
+            out.push((mention, length));
+            continue;
+        };
+        let over = known.span[0] < to && from < known.span[1];
+        // A phrase that holds its own "no" outweighs words that are only denied by it.
+        let denied = over && polarity == Polarity::Absent && known.polarity == Polarity::Present;
+        let told = over && polarity == Polarity::Present && known.polarity == Polarity::Absent;
+        let surer = !told && known.confidence > confidence;
+        let longer = known.confidence >= confidence && *known_length >= length;
+        if !(denied || surer || longer) {
+            *known = mention;
+            *known_length = length;
         }
     }
+    let mut out: Vec<SignMention> = out.into_iter().map(|(mention, _)| mention).collect();
     out.sort_by(|a, b| a.span.cmp(&b.span).then_with(|| a.sign.cmp(&b.sign)));
     out
 }
