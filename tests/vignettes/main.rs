@@ -298,11 +298,15 @@ fn wordings(brain: &Brain, list: &str) -> (f64, f64) {
             })
             .collect();
         let hit = signs.iter().any(|read| read == sign);
-        // A part of the body said to be well is no sign of anything.
+        // A part of the body said to be well is a sign read as not there, beside what is wanted.
+        let there = signs
+            .iter()
+            .filter(|read| !read.starts_with('-') || *read == sign);
+        let there = there.count();
         wanted += usize::from(sign != "none");
         found += usize::from(hit);
-        read_signs += signs.len();
-        if (sign != "none" && !hit) || signs.len() > 1 || (sign == "none" && !signs.is_empty()) {
+        read_signs += there;
+        if (sign != "none" && !hit) || there > 1 || (sign == "none" && there > 0) {
             println!("{words}: wanted {sign}, read {signs:?}");
         }
     }

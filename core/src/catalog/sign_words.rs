@@ -19,6 +19,8 @@ struct SignWordsFile {
     sharp_pain: Vec<String>,
     groups: BTreeMap<String, Vec<String>>,
     signs: BTreeMap<String, Vec<String>>,
+    #[serde(default)]
+    well: BTreeMap<String, Vec<String>>,
 }
 
 /// The wordings of every sign, compiled for matching.
@@ -32,13 +34,25 @@ pub struct SignWords {
     pub(crate) subjects: Vec<usize>,
     /// Words that make a pain a sharp one.
     pub(crate) sharp_pain: PhraseBook,
-    /// The wordings by sign id, in the order of the ids.
-    pub(crate) signs: Vec<(String, Vec<SignWording>)>,
+    /// The wordings in the order of the sign ids, those of how it should be last.
+    pub(crate) wordings: Vec<SignWording>,
+    /// Numbers of the wordings that need this group, for their part with the fewest groups.
+    pub(crate) by_group: Vec<Vec<usize>>,
+    /// The group of words that turn how it should be into how it is not (`cant`, `wont`).
+    pub(crate) failing: Option<usize>,
+    /// The group of words after which something is only wanted, heard or looked for.
+    pub(crate) aside: Option<usize>,
+    /// The group of words after which how it should be is only wished.
+    pub(crate) wished: Option<usize>,
 }
 
 /// One wording: parts that stand near one another, the subject first.
 #[derive(Clone, Debug)]
 pub(crate) struct SignWording {
+    /// The sign it says.
+    pub(crate) sign: String,
+    /// Whether it says how it should be: the sign is there only if this is denied.
+    pub(crate) well: bool,
     /// For each part the groups any of which may stand there.
     pub(crate) parts: Vec<Vec<usize>>,
     /// Not if any of these stands near.
@@ -76,23 +90,43 @@ impl SignWords {
             }
         }
         let mut literals: BTreeMap<String, usize> = BTreeMap::new();
-        for (sign, texts) in &read.signs {
-            let mut wordings = Vec::new();
-            for text in texts {
-                let read = Pattern::parse(text, &mut literals)
-                    .and_then(|pattern| wording(text, &pattern, &names, book.groups));
-                match read {
-                    Ok(wording) => wordings.push(wording),
-                    Err(what) => problems.push(problem(&file, text, &what)),
+        let groups = book.groups;
+        let mut compile = |table: &BTreeMap<String, Vec<String>>, well: bool| {
+            for (sign, texts) in table {
+                for text in texts {
+                    let read = Pattern::parse(text, &mut literals)
+                        .and_then(|pattern| wording(text, &pattern, &names, groups));
+                    match read {
+                        Ok(wording) => book.wordings.push(SignWording {
+                            sign: sign.clone(),
+                            well,
+                            ..wording
+                        }),
+                        Err(what) => problems.push(problem(&file, text, &what)),
+                    }
                 }
             }
-            book.signs.push((sign.clone(), wordings));
-        }
+        };
+        compile(&read.signs, false);
+        compile(&read.well, true);
+        let group = |name: &str| names.get(name).copied();
+        book.failing = group("failing");
+        book.aside = group("aside");
+        book.wished = group("wished");
         let first = book.groups;
         for (phrase, number) in &literals {
             book.phrases.add(phrase, first + number);
         }
         book.groups += literals.len();
+        book.by_group = vec![Vec::new(); book.groups];
+        for (number, wording) in book.wordings.iter().enumerate() {
+            let rarest = wording.parts.iter().min_by_key(|part| part.len());
+            for group in rarest.into_iter().flatten() {
+                if let Some(numbers) = book.by_group.get_mut(*group) {
+                    numbers.push(number);
+                }
+            }
+        }
         if problems.is_empty() {
             Ok(book)
         } else {
@@ -107,11 +141,14 @@ impl SignWords {
         file: &CatalogFile<'_>,
     ) -> Vec<CatalogProblem> {
         let known = |id: &str| lifts.values().any(|book| book.sign(id).is_some());
-        self.signs
-            .iter()
-            .filter(|(id, _)| !known(id))
-            .map(|(id, _)| problem(file, id, &format!("no sign `{id}`")))
-            .collect()
+        let mut strange: Vec<&str> = Vec::new();
+        for wording in self.wordings.iter().filter(|wording| !known(&wording.sign)) {
+            if !strange.contains(&wording.sign.as_str()) {
+                strange.push(&wording.sign);
+            }
+        }
+        let problem = |id: &str| problem(file, id, &format!("no sign `{id}`"));
+        strange.into_iter().map(problem).collect()
     }
 }
 
@@ -138,6 +175,8 @@ fn wording(
     let parts = pattern.parts.iter().map(|part| numbers(&part.any));
     let unless = pattern.unless.iter().map(|any| numbers(any));
     Ok(SignWording {
+        sign: String::new(),
+        well: false,
         parts: parts.collect::<Result<_, _>>()?,
         unless: unless.collect::<Result<Vec<_>, _>>()?.concat(),
         near: if text.contains('@') {

@@ -11,6 +11,7 @@ mod measure;
 mod measured;
 mod prepared;
 mod said;
+mod sign_phrases;
 mod signs;
 mod summons;
 mod token;

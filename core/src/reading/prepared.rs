@@ -1,6 +1,6 @@
 //! What a catalog needs made ready once, so that reading a text only looks things up.
 
-use super::signs::SignBook;
+use super::sign_phrases::SignBook;
 use crate::catalog::pattern::{Pattern, Term};
 use crate::catalog::{Catalog, FlagRule};
 use crate::reading::FlagLevel;

@@ -89,7 +89,28 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         }
     }
     join_cannot(&mut out);
+    part_units(&mut out);
     out
+}
+
+/// `140kgx5`: a unit written together with the sign of multiplication is two words.
+fn part_units(tokens: &mut Vec<Token>) {
+    let mut at = 1;
+    while at < tokens.len() {
+        let after_number = tokens.get(at - 1).is_some_and(|t| t.kind == Kind::Number);
+        let Some(word) = tokens.get_mut(at) else {
+            return;
+        };
+        let unit = matches!(word.text.as_str(), "kgx" | "kgsx" | "lbx" | "lbsx" | "kx");
+        if after_number && unit && !word.spaced {
+            let [from, to] = word.span;
+            word.text.pop();
+            word.stem = stem(&word.text);
+            word.span = [from, to - 1];
+            tokens.insert(at + 1, token("x".to_owned(), Kind::Word, to - 1, to, false));
+        }
+        at += 1;
+    }
 }
 
 fn token(text: String, kind: Kind, from: usize, to: usize, spaced: bool) -> Token {
@@ -117,29 +138,48 @@ fn word_end(chars: &[char], from: usize) -> usize {
     to
 }
 
-/// A number runs over digits and one point or comma between digits.
+/// A number runs over digits and one point or comma between digits, and over a half after them.
 fn number_end(chars: &[char], from: usize) -> usize {
     let digit = |at: usize| chars.get(at).is_some_and(char::is_ascii_digit);
-    let mut to = from;
-    while digit(to) {
-        to += 1;
-    }
-    if matches!(chars.get(to), Some('.' | ',')) && digit(to + 1) {
-        let mut end = to + 1;
-        while digit(end) {
-            end += 1;
+    let run = |mut at: usize| {
+        while digit(at) {
+            at += 1;
         }
-        // Two points make a date or a version, not a decimal.
-        if !(chars.get(end) == Some(&'.') && digit(end + 1)) {
-            return end;
-        }
+        at
+    };
+    let to = run(from);
+    if chars.get(to) == Some(&'½') {
+        return to + 1;
     }
-    to
+    let Some(point @ ('.' | ',')) = chars.get(to) else {
+        return to;
+    };
+    if !digit(to + 1) {
+        return to;
+    }
+    let end = run(to + 1);
+    // Two points make a date or a version, two commas a list (`60,80,100`), and so does one comma
+    // between figures of hundreds (`100,120`): none is a decimal.
+    let goes_on = chars.get(end) == Some(point) && digit(end + 1);
+    let grouped = *point == ',' && end - to == 4;
+    let before = from
+        .checked_sub(2)
+        .is_some_and(|i| digit(i) && chars.get(i + 1) == Some(&','));
+    if (goes_on && !(grouped && to - from == 1))
+        || (grouped && to - from > 1)
+        || (before && *point == ',')
+    {
+        return to;
+    }
+    end
 }
 
 /// Digits with a decimal point; a comma before three digits only groups them.
 fn number_text(piece: &[char]) -> String {
     let text: String = piece.iter().collect();
+    if let Some(whole) = text.strip_suffix('½') {
+        return format!("{whole}.5");
+    }
     match text.split_once(',') {
         Some((whole, rest)) if rest.len() == 3 => format!("{whole}{rest}"),
         Some((whole, rest)) => format!("{whole}.{rest}"),

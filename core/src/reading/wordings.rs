@@ -4,8 +4,10 @@
 //! of the elbows. So between the first part of a wording and the next no other subject may stand,
 //! and a movement named before its subject must not belong to one named earlier.
 
+use super::Polarity;
 use super::said::{At, Said};
 use super::token::Kind;
+use super::work;
 use crate::catalog::{SignWording, SignWords};
 
 /// Places a new clause counts for when nearness is measured.
@@ -18,43 +20,108 @@ const OWNER: usize = 5;
 pub(super) struct Worded<'a> {
     pub(super) sign: &'a str,
     pub(super) words: Vec<usize>,
+    /// Set when the words say how it should be: there only if they are denied or failing.
+    pub(super) polarity: Option<Polarity>,
 }
 
-/// Every sign worded, by its concepts; `here` tells the signs of the lifts in question.
-pub(super) fn worded<'a>(
-    said: &Said,
+/// The concepts of one text, found once.
+pub(super) struct Concepts<'a> {
+    said: &'a Said,
     book: &'a SignWords,
-    lexicon: &crate::catalog::Lexicon,
-    here: impl Fn(&str) -> bool,
-) -> Vec<Worded<'a>> {
-    if book.groups == 0 {
-        return Vec::new();
-    }
-    let mut groups = said.find(&book.phrases, lexicon);
-    groups.resize(groups.len().max(book.groups), Vec::new());
-    let mut subjects: Vec<At> = book
-        .subjects
-        .iter()
-        .filter_map(|group| groups.get(*group))
-        .flatten()
-        .copied()
-        .collect();
-    subjects.sort_by_key(|at| (at.from, at.to));
-    let text = Text {
-        said,
-        groups: &groups,
-        subjects: &subjects,
-        asked: asked(said),
-    };
-    let mut found = Vec::new();
-    for (sign, wordings) in &book.signs {
-        if here(sign) {
-            let words = wordings.iter().flat_map(|wording| text.matches(wording));
-            found.extend(words.map(|words| Worded { sign, words }));
+    groups: Vec<Vec<At>>,
+    subjects: Vec<At>,
+    /// Sentences that only ask.
+    asked: Vec<usize>,
+}
+
+impl<'a> Concepts<'a> {
+    /// Finds every group of the book in a text.
+    pub(super) fn new(
+        said: &'a Said,
+        book: &'a SignWords,
+        lexicon: &crate::catalog::Lexicon,
+    ) -> Self {
+        let mut groups = if book.groups == 0 {
+            Vec::new()
+        } else {
+            said.find(&book.phrases, lexicon)
+        };
+        groups.resize(groups.len().max(book.groups), Vec::new());
+        let mut subjects: Vec<At> = book
+            .subjects
+            .iter()
+            .filter_map(|group| groups.get(*group))
+            .flatten()
+            .copied()
+            .collect();
+        subjects.sort_by_key(|at| (at.from, at.to));
+        Self {
+            said,
+            book,
+            groups,
+            subjects,
+            asked: asked(said),
         }
     }
-    found
+
+    /// The wordings that a group said here may begin, in the order of the book.
+    fn candidates(&self) -> Vec<usize> {
+        let mut numbers: Vec<usize> = self
+            .groups
+            .iter()
+            .zip(&self.book.by_group)
+            .filter(|(places, _)| !places.is_empty())
+            .flat_map(|(_, numbers)| numbers.iter().copied())
+            .collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        numbers
+    }
+
+    fn text(&self) -> Text<'_> {
+        Text {
+            said: self.said,
+            groups: &self.groups,
+            subjects: &self.subjects,
+            asked: &self.asked,
+        }
+    }
+
+    /// Whether the words are of what is wanted, heard or looked for, not of the set.
+    pub(super) fn aside(&self, words: &[usize]) -> bool {
+        let text = self.text();
+        text.led(text.of(self.book.aside), words)
+    }
+
+    /// Every sign worded; `here` tells the signs of the lifts in question.
+    pub(super) fn worded(&self, here: impl Fn(&str) -> bool) -> Vec<Worded<'a>> {
+        let text = self.text();
+        let mut found = Vec::new();
+        let wished = text.of(self.book.wished);
+        for number in self.candidates() {
+            let Some(wording) = self.book.wordings.get(number) else {
+                continue;
+            };
+            if !here(&wording.sign) {
+                continue;
+            }
+            for words in text.matches(wording) {
+                if wording.well && text.led(wished, &words) {
+                    continue;
+                }
+                found.push(Worded {
+                    sign: &wording.sign,
+                    polarity: wording.well.then(|| text.polarity(self.book, &words)),
+                    words,
+                });
+            }
+        }
+        found
+    }
 }
+
+/// Words before a wording within which what it is meant as is looked for.
+const LEAD: usize = 6;
 
 /// The text with what is said in it.
 struct Text<'a> {
@@ -62,10 +129,50 @@ struct Text<'a> {
     groups: &'a [Vec<At>],
     subjects: &'a [At],
     /// Sentences that only ask.
-    asked: Vec<usize>,
+    asked: &'a [usize],
 }
 
 impl Text<'_> {
+    /// Where a group is said.
+    fn of(&self, group: Option<usize>) -> &[At] {
+        group
+            .and_then(|group| self.groups.get(group))
+            .map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether one of these places stands in the same clause shortly before the words, or among
+    /// them without being one of them.
+    fn led(&self, by: &[At], words: &[usize]) -> bool {
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            return false;
+        };
+        let clause = |at: usize| self.said.words.get(at).map(|word| word.clause);
+        let low = by.partition_point(|at| at.from + LEAD + LEAD < *first);
+        by.iter()
+            .skip(low)
+            .take_while(|at| at.from <= *last)
+            .any(|at| {
+                let near = at.to <= *first && *first - at.to < LEAD;
+                let among = at.from > *first && at.to <= *last && !words.contains(&at.from);
+                (near || among) && clause(at.from) == clause(*first)
+            })
+    }
+
+    /// Words of how it should be: denied or failing they say that it is not so.
+    fn polarity(&self, book: &SignWords, words: &[usize]) -> Polarity {
+        // "… is fine" after the words denies nothing of how it should be.
+        let denied = words.iter().any(|at| {
+            let word = self.said.words.get(*at);
+            let by = word.and_then(|word| word.meant.denied);
+            by.is_some_and(|by| by < *at && !words.contains(&by))
+        });
+        if denied || self.led(self.of(book.failing), words) {
+            Polarity::Present
+        } else {
+            Polarity::Absent
+        }
+    }
+
     fn places(&self, any: &[usize]) -> Vec<At> {
         let mut places: Vec<At> = any
             .iter()
@@ -73,21 +180,23 @@ impl Text<'_> {
             .flatten()
             .copied()
             .collect();
-        places.sort_by_key(|at| (at.from, at.to));
+        places.sort_unstable_by_key(|at| (at.from, at.to));
         places.dedup();
         places
     }
 
-    /// The words of every place where all parts stand together; at most one a sentence start.
+    /// Whether any of these groups is said at all.
+    fn said(&self, any: &[usize]) -> bool {
+        any.iter()
+            .any(|group| self.groups.get(*group).is_some_and(|list| !list.is_empty()))
+    }
+
+    /// The words of the first places where all parts stand together.
     fn matches(&self, wording: &SignWording) -> Vec<Vec<usize>> {
-        let mut lists = Vec::with_capacity(wording.parts.len());
-        for part in &wording.parts {
-            let places = self.places(part);
-            if places.is_empty() {
-                return Vec::new();
-            }
-            lists.push(places);
+        if !wording.parts.iter().all(|part| self.said(part)) {
+            return Vec::new();
         }
+        let lists: Vec<Vec<At>> = wording.parts.iter().map(|part| self.places(part)).collect();
         let Some((first, rest)) = lists.split_first() else {
             return Vec::new();
         };
@@ -97,11 +206,11 @@ impl Text<'_> {
             let from = parts.iter().map(|at| at.from).min()?;
             let to = parts.iter().map(|at| at.to).max()?;
             let whole = At { from, to };
-            let blocked = unless
+            let blocked = window(&unless, whole, wording.near)
                 .iter()
                 .any(|at| self.gap(*at, whole).is_some_and(|gap| gap <= wording.near));
             let sentence = self.said.words.get(from)?.sentence;
-            if blocked || self.asked.contains(&sentence) || !self.belongs(&parts) {
+            if blocked || self.asked.binary_search(&sentence).is_ok() || !self.belongs(&parts) {
                 return None;
             }
             let mut words: Vec<usize> = parts.iter().flat_map(|at| at.from..at.to).collect();
@@ -109,14 +218,17 @@ impl Text<'_> {
             words.dedup();
             Some(words)
         });
-        found.collect()
+        found.take(MATCHES).collect()
     }
 
     /// The nearest place of each further part.
     fn gather(&self, anchor: At, rest: &[Vec<At>], near: usize) -> Option<Vec<At>> {
         let mut taken = vec![anchor];
+        let mut whole = anchor;
         for list in rest {
-            let nearest = list
+            let around = window(list, whole, near);
+            work::steps(1 + around.len());
+            let nearest = around
                 .iter()
                 .filter(|at| {
                     taken
@@ -132,6 +244,10 @@ impl Text<'_> {
                 return None;
             }
             taken.push(nearest.2);
+            whole = At {
+                from: whole.from.min(nearest.2.from),
+                to: whole.to.max(nearest.2.to),
+            };
         }
         Some(taken)
     }
@@ -162,24 +278,37 @@ impl Text<'_> {
                 .all(|part| at.to <= part.from || at.from >= part.to)
         };
         if subject.from < movement.from {
-            return !self
-                .subjects
+            return !window(self.subjects, *movement, movement.from - subject.from)
                 .iter()
                 .any(|at| foreign(at) && at.from >= subject.to && at.to <= movement.from);
         }
         let clause = |at: usize| self.said.words.get(at).map(|word| word.clause);
-        let owned = self.subjects.iter().any(|at| {
+        let around = window(self.subjects, *movement, OWNER + subject.to - movement.from);
+        let owned = around.iter().any(|at| {
             foreign(at)
                 && at.to <= movement.from
                 && movement.from - at.to <= OWNER
                 && clause(at.from) == clause(movement.from)
         });
-        let between = self
-            .subjects
+        let between = around
             .iter()
             .any(|at| foreign(at) && at.from >= movement.to && at.to <= subject.from);
         !owned && !between
     }
+}
+
+/// Words the longest phrase of the book may take, small words between counted.
+const LONGEST_PHRASE: usize = 32;
+
+/// Places of one wording that count in one text; a sign is mentioned once, whatever their number.
+const MATCHES: usize = 8;
+
+/// The part of a sorted list that can stand near a place.
+fn window(list: &[At], place: At, near: usize) -> &[At] {
+    let low = place.from.saturating_sub(near + LONGEST_PHRASE);
+    let from = list.partition_point(|at| at.from < low);
+    let to = list.partition_point(|at| at.from <= place.to + near);
+    list.get(from..to).unwrap_or_default()
 }
 
 /// Sentences that ask whether something is so ("is my depth ok?"); "why do my knees cave?" and
@@ -232,4 +361,50 @@ fn only_asks(opening: &[&str]) -> bool {
     );
     let tells = matches!(opening.get(1), Some(&("it" | "that" | "this" | "there")));
     asks && !tells
+}
+
+/// Sentences that ask about something at large ("what does butt wink look like"): they open as a
+/// question, mark or no mark, and name neither the lifter nor what to mend.
+pub(super) fn at_large(said: &Said) -> Vec<usize> {
+    let mut sentences = Vec::new();
+    let mut at = 0;
+    while let Some(first) = said.words.get(at) {
+        let sentence = first.sentence;
+        let end = said.words.partition_point(|word| word.sentence <= sentence);
+        let text = |i: usize| {
+            said.words
+                .get(i)
+                .filter(|_| i < end)
+                .map_or("", |w| w.token.text.as_str())
+        };
+        let opens = match text(at) {
+            "what" | "which" => matches!(
+                text(at + 1),
+                "does" | "do" | "is" | "are" | "would" | "should" | "makes" | "causes"
+            ),
+            "whats" | "does" | "should" => true,
+            "do" => matches!(text(at + 1), "i" | "you" | "people" | "we" | "they"),
+            "how" => matches!(text(at + 1), "do" | "does" | "would" | "should" | "can"),
+            _ => false,
+        };
+        let own = (at..end).any(|i| {
+            matches!(
+                text(i),
+                "my" | "me"
+                    | "im"
+                    | "mine"
+                    | "fix"
+                    | "stop"
+                    | "cure"
+                    | "mend"
+                    | "correct"
+                    | "prevent"
+            )
+        });
+        if opens && !own {
+            sentences.push(sentence);
+        }
+        at = end.max(at + 1);
+    }
+    sentences
 }

@@ -3,6 +3,7 @@
 use super::sets::Open;
 use crate::quantity::{Effort, MassUnit};
 use crate::reading::{Ask, Reading};
+use crate::report::Lift;
 
 /// A question with its choices.
 pub(super) fn ask(field: &str, question: String, choices: &[&str]) -> Ask {
@@ -24,8 +25,23 @@ fn lift() -> Ask {
     ask(
         "lift",
         "Which lift was it?".to_owned(),
-        &["squat", "bench press", "deadlift"],
+        &Lift::ALL.map(name),
     )
+}
+
+/// Two lifts with a set each: which one is meant.
+pub(super) fn which(out: &mut Reading, lifts: &[Lift]) {
+    let names: Vec<&str> = lifts.iter().map(|lift| name(*lift)).collect();
+    let question = format!("I read {} lifts. Which one is this about?", names.len());
+    out.asks = vec![ask("lift", question, &names)];
+}
+
+const fn name(lift: Lift) -> &'static str {
+    match lift {
+        Lift::Squat => "squat",
+        Lift::Bench => "bench press",
+        Lift::Deadlift => "deadlift",
+    }
 }
 
 /// Fills `asks` in the order they are most needed.
@@ -80,72 +96,80 @@ fn load(out: &Reading, open: &[Open], unit: Option<MassUnit>, asks: &mut Vec<Ask
         ));
         return;
     }
-    for item in open {
-        match *item {
-            Open::Plates(plates, true) => {
-                let kg = format!("{} kg", figure(20.0 + 40.0 * plates));
-                let lb = format!("{} lb", figure(45.0 + 90.0 * plates));
-                asks.push(ask(
-                    "load",
-                    format!("{} plates a side: kg plates or lb plates?", figure(plates)),
-                    &[&kg, &lb],
-                ));
-                return;
-            }
-            Open::Plates(_, false) => {
-                asks.push(ask(
-                    "load",
-                    "What was on the bar in all, bar included, and in kg or lb?".to_owned(),
-                    &[],
-                ));
-                return;
-            }
-            Open::PercentOrLoad(value) => {
-                let value = figure(value);
-                let choices = match unit {
-                    Some(unit) => vec![format!("{value} %"), format!("{value} {unit}")],
-                    None => vec![
-                        format!("{value} %"),
-                        format!("{value} kg"),
-                        format!("{value} lb"),
-                    ],
-                };
-                let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
-                asks.push(ask(
-                    "load",
-                    format!("Is {value} percent of your best, or the load?"),
-                    &choices,
-                ));
-                return;
-            }
-            Open::LoadOrSets(load, reps) => {
-                let load = figure(load);
-                asks.push(ask(
-                    "load",
-                    format!("Does {load}x{reps} mean {load} on the bar for {reps}, or {load} sets of {reps}?"),
-                    &[&format!("{load} on the bar"), &format!("{load} sets of {reps}")],
-                ));
-                return;
-            }
-            Open::PercentOf(percent) => {
-                asks.push(ask(
-                    "load",
-                    format!(
-                        "{} % of what: what was on the bar, in kg or lb?",
-                        figure(percent)
-                    ),
-                    &[],
-                ));
-                return;
-            }
-            Open::Order(..) | Open::RepsUnsure | Open::SetsOrReps(..) => {}
+    let known = open.iter().find_map(|item| load_of(*item, unit));
+    asks.push(known.unwrap_or_else(|| {
+        let question = "What was on the bar, bar included, and in kg or lb?";
+        ask("load", question.to_owned(), &[])
+    }));
+}
+
+/// The question about the load that something open asks for.
+fn load_of(open: Open, unit: Option<MassUnit>) -> Option<Ask> {
+    let free = |question: String| Some(ask("load", question, &[]));
+    let of = |question: String, choices: &[String]| {
+        let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
+        Some(ask("load", question, &choices))
+    };
+    match open {
+        Open::Plates(plates, true) => of(
+            format!("{} plates a side: kg plates or lb plates?", figure(plates)),
+            &[
+                format!("{} kg", figure(20.0 + 40.0 * plates)),
+                format!("{} lb", figure(45.0 + 90.0 * plates)),
+            ],
+        ),
+        Open::Plates(_, false) => {
+            free("What was on the bar in all, bar included, and in kg or lb?".to_owned())
         }
+        Open::PercentOrLoad(value) => {
+            let value = figure(value);
+            let percent = format!("{value} %");
+            let choices = match unit {
+                Some(unit) => vec![percent, format!("{value} {unit}")],
+                None => vec![percent, format!("{value} kg"), format!("{value} lb")],
+            };
+            of(
+                format!("Is {value} percent of your best, or the load?"),
+                &choices,
+            )
+        }
+        Open::LoadOrSets(load, reps) => {
+            let load = figure(load);
+            of(
+                format!(
+                    "Does {load}x{reps} mean {load} on the bar for {reps}, or {load} sets of {reps}?"
+                ),
+                &[
+                    format!("{load} on the bar"),
+                    format!("{load} sets of {reps}"),
+                ],
+            )
+        }
+        Open::LoadRange(low, high, unit) => {
+            let with = |value| match unit {
+                Some(unit) => format!("{} {unit}", figure(value)),
+                None => figure(value),
+            };
+            let choices = [with(low), with(high)];
+            of(
+                format!("Which was it: {} or {}?", choices[0], choices[1]),
+                &choices,
+            )
+        }
+        Open::Bodyweight(times) => free(format!(
+            "What is {} times your bodyweight on the bar, in kg or lb?",
+            figure(times)
+        )),
+        Open::PercentOf(percent, _) => free(format!(
+            "{} % of what: what was on the bar, in kg or lb?",
+            figure(percent)
+        )),
+        Open::Order(..)
+        | Open::RepsUnsure
+        | Open::SetsOrReps(..)
+        | Open::LastRep
+        | Open::DoneOrEffort(_) => None,
     }
-    asks.push(ask(
-        "load",
-        "What was on the bar, bar included, and in kg or lb?".to_owned(),
-        &[],
-    ));
 }
 
 fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
@@ -158,6 +182,25 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
                     &[
                         &format!("{b} sets of {a} reps"),
                         &format!("{a} sets of {b} reps"),
+                    ],
+                ));
+                return;
+            }
+            Open::LastRep => {
+                asks.push(ask(
+                    "reps",
+                    "How many reps did you complete, without the one that failed?".to_owned(),
+                    &[],
+                ));
+                return;
+            }
+            Open::DoneOrEffort(done) => {
+                asks.push(ask(
+                    "reps",
+                    format!("Is {done}/10 the reps of ten that you made, or how hard it was?"),
+                    &[
+                        &format!("{done} of 10 reps"),
+                        &format!("{done} out of 10 effort"),
                     ],
                 ));
                 return;

@@ -2,51 +2,182 @@
 
 use super::line::Line;
 use crate::quantity::{Effort, Span};
-use crate::reading::Reading;
 
-/// Numbers from `at` joined by `-`, `to` or `/`; the span and the end.
+/// One effort told, and the tokens that tell it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Told {
+    pub(super) effort: Effort,
+    pub(super) at: (usize, usize),
+}
+
+/// Numbers from `at` joined by `-`, `to` or `/`, or by commas to the end of a list; the span and
+/// the end.
 fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
-    let first = line.number(at)?;
+    let first = line.number(at).filter(|_| !line.is_used(at))?;
     let mut span = Span::exactly(first);
     let mut end = at + 1;
-    while line.is(end, &["-", "/", "to", "–", "or"]) {
+    loop {
+        let comma = line.is(end, &[",", "and"]) && listed(line, end + 1, span);
+        if !comma && !line.is(end, &["-", "/", "to", "–", "or"]) {
+            break;
+        }
         let Some(next) = line.number(end + 1) else {
             break;
         };
+        // "rpe 9/10" is nine of ten, "rpe 8/9/10" a list.
+        if end == at + 1 && line.is(end, &["/"]) && next > 9.5 && !line.is(end + 2, &["/"]) {
+            end += 2;
+            break;
+        }
         span = Span::new(span.low.min(next), span.high.max(next));
         end += 2;
     }
     Some((span, end))
 }
 
-/// Reads the effort.
-pub(super) fn read(line: &mut Line, out: &mut Reading) {
+/// Whether the figure after a comma goes on a list of efforts ("rpe 7, 8, 9").
+fn listed(line: &Line, at: usize, span: Span) -> bool {
+    let close = line
+        .digits(at)
+        .is_some_and(|v| (5.0..=10.0).contains(&v) && v >= span.high && v <= span.high + 2.0);
+    close
+        && line.is(
+            at + 1,
+            &[
+                "",
+                ",",
+                ".",
+                ";",
+                ")",
+                "\n",
+                "and",
+                "respectively",
+                "squat",
+                "bench",
+                "deadlift",
+            ],
+        )
+}
+
+/// Reads every effort told; `known` when repetitions are read already, so that a mark out of ten is
+/// an effort.
+pub(super) fn read(line: &mut Line, known: bool, told: &mut Vec<Told>) {
     for at in 0..line.len() {
-        if let Some((effort, from, to)) = rpe(line, at)
-            && effort.check().is_err()
-        {
-            // Said by name and off the scale: kept, so that the lifter is told, never dropped.
-            out.fields.effort = Some(effort);
-            line.note("effort", from, to, 0.95);
-            return;
+        if line.is_used(at) {
+            continue;
         }
-        if let Some((effort, from, to)) = rpe(line, at)
+        let found = rpe(line, at)
             .or_else(|| reserve(line, at))
-            .or_else(|| of_ten(line, at))
+            .or_else(|| of_ten(line, at, known))
+            .or_else(|| named(line, at))
             .or_else(|| at_sign(line, at))
-            .or_else(|| talk(line, at))
-            && effort.check().is_ok()
-        {
-            out.fields.effort = Some(effort);
-            line.note("effort", from, to, 0.95);
-            return;
+            .or_else(|| talk(line, at));
+        let Some((effort, from, to)) = found else {
+            continue;
+        };
+        // Said by name and off the scale: kept, so that the lifter is told, never dropped.
+        if effort.check().is_err() && !line.is(from, &["rpe", "rpes"]) {
+            continue;
         }
+        line.take(from, to);
+        match told.last_mut() {
+            Some(last) if from <= last.at.1 + 1 && from >= last.at.1 && line.is(from, &["@"]) => {
+                last.effort = wider(last.effort, effort);
+                last.at.1 = to;
+            }
+            _ => told.push(Told {
+                effort,
+                at: (from, to),
+            }),
+        }
+    }
+    told.sort_by_key(|one| one.at);
+}
+
+/// Efforts of several sets told in a row.
+fn wider(a: Effort, b: Effort) -> Effort {
+    match (a, b) {
+        (Effort::Rpe(a), Effort::Rpe(b)) => {
+            Effort::Rpe(Span::new(a.low.min(b.low), a.high.max(b.high)))
+        }
+        _ => b,
     }
 }
 
+/// The effort that belongs to a load: told after it and before the next, else the first told.
+pub(super) fn of_load(
+    told: &[Told],
+    load: Option<(usize, usize)>,
+    next: Option<usize>,
+) -> Option<Told> {
+    let own = load.and_then(|load| {
+        let mut after = told.iter().filter(|one| one.at.0 >= load.1);
+        after.find(|one| next.is_none_or(|next| one.at.0 < next))
+    });
+    own.or(told.first()).copied()
+}
+
+/// "to failure", "nothing left": an effort without a figure.
+pub(super) fn in_words(line: &Line) -> Option<Told> {
+    let most = [
+        (
+            &[
+                "to failure",
+                "till failure",
+                "until failure",
+                "all out",
+                "max effort",
+                "maximum effort",
+            ][..],
+            Effort::Rpe(Span::exactly(10.0)),
+        ),
+        (
+            &[
+                "nothing left",
+                "nothing in the tank",
+                "no reps left",
+                "none left in the tank",
+            ],
+            Effort::Rir(Span::exactly(0.0)),
+        ),
+    ];
+    most.into_iter().find_map(|(words, effort)| {
+        let at = line.find(words).filter(|(from, _)| !line.denied(*from))?;
+        Some(Told { effort, at })
+    })
+}
+
+/// "effort: 8", "effort was a 9".
+fn named(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
+    if !line.is(at, &["effort"]) {
+        return None;
+    }
+    let mut figure = at + 1;
+    while line.is(
+        figure,
+        &[":", "=", "was", "is", "of", "about", "a", "an", "level"],
+    ) && figure < at + 4
+    {
+        figure += 1;
+    }
+    let (span, end) = if line.is(figure + 1, &["/"]) && line.number(figure + 2) == Some(10.0) {
+        (Span::exactly(line.number(figure)?), figure + 3)
+    } else {
+        range(line, figure)?
+    };
+    let alone = line.unit_after(end.checked_sub(1)?).is_none()
+        && !line.is(end, &["%", "x", "reps", "rep", "sets", "out", "/"]);
+    (alone && span.low >= 4.0 && span.high <= 10.0).then_some((Effort::Rpe(span), at, end))
+}
+
 fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
-    if line.is(at, &["rpe", "rpes"]) {
-        let mut next = at + 1;
+    let spelt = line.is(at, &["r"])
+        && line.is(at + 1, &["."])
+        && line.is(at + 2, &["p"])
+        && line.is(at + 4, &["e"]);
+    if spelt || line.is(at, &["rpe", "rpes"]) {
+        let mut next = at + 1 + if spelt { 4 } else { 0 };
+        next += usize::from(spelt && line.is(next, &["."]));
         while line.is(
             next,
             &[
@@ -75,7 +206,7 @@ fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
 /// "rir 2", "2 rir", "2 in the tank", "2 reps in reserve", "had two left".
 fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     if line.is(at, &["rir"]) {
-        let next = if line.is(at + 1, &["of", "was", ":", "=", "about"]) {
+        let next = if line.is(at + 1, &["of", "was", ":", "=", "about", "was", "is"]) {
             at + 2
         } else {
             at + 1
@@ -106,8 +237,27 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
         "more reps in me",
         "more reps in the tank",
         "left",
+        "more",
+        "more rep",
+        "more reps",
+        "left in tank",
     ];
     let to = line.any_phrase(end, &tail)?;
+    // "x 5 rir 1": the figure before belongs to the set when one follows.
+    if line.is(to - 1, &["rir"]) && line.number(to).is_some() {
+        return None;
+    }
+    let short = to == end + 1 && line.is(end, &["more"]);
+    if short
+        && !line.is(
+            at.checked_sub(1)?,
+            &[
+                "done", "do", "had", "got", "get", "hit", "managed", "another", "maybe",
+            ],
+        )
+    {
+        return None;
+    }
     if to == end + 1
         && line.is(end, &["left"])
         && !line.is(
@@ -124,17 +274,21 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
 }
 
 /// "9/10 effort", "effort 9 out of 10".
-fn of_ten(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
-    let value = line.number(at)?;
+fn of_ten(line: &Line, at: usize, known: bool) -> Option<(Effort, usize, usize)> {
+    let value = line.number(at).filter(|v| (3.0..=10.0).contains(v))?;
     let end = if line.is(at + 1, &["/"]) && line.number(at + 2) == Some(10.0) {
         at + 3
     } else {
         let end = line
             .phrase(at + 1, "out of 10")
             .or_else(|| line.phrase(at + 1, "out of ten"))?;
-        return near_effort(line, at, end).then_some((Effort::Rpe(Span::exactly(value)), at, end));
+        return (known || near_effort(line, at, end)).then_some((
+            Effort::Rpe(Span::exactly(value)),
+            at,
+            end,
+        ));
     };
-    near_effort(line, at, end).then_some((Effort::Rpe(Span::exactly(value)), at, end))
+    (known || near_effort(line, at, end)).then_some((Effort::Rpe(Span::exactly(value)), at, end))
 }
 
 fn near_effort(line: &Line, from: usize, to: usize) -> bool {

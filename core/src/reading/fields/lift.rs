@@ -92,27 +92,75 @@ const NAMED: [(&[&str], Lift); 3] = [
     ),
 ];
 
-/// The lift named, if it is one of the three; `Err` with the name of another exercise.
-pub(super) fn lift(line: &mut Line) -> Result<Option<Lift>, String> {
-    let mut first: Option<(usize, usize, Lift)> = None;
-    for (words, lift) in NAMED {
-        if let Some((from, to)) = line.find(words)
-            && first.is_none_or(|(at, _, _)| from < at)
-        {
-            first = Some((from, to, lift));
+/// One of the three lifts where it is named.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Named {
+    pub(super) lift: Lift,
+    /// Its words, `[from, to)` in tokens.
+    pub(super) at: (usize, usize),
+    /// Named by a bar position or a verb that leaves no other lift likely, not by its name.
+    pub(super) implied: bool,
+}
+
+/// Every place where one of the three lifts is named, in order; `Err` with the name of another
+/// exercise when that is what the text is about.
+pub(super) fn lifts(line: &mut Line) -> Result<Vec<Named>, String> {
+    let mut named: Vec<Named> = Vec::new();
+    let mut at = 0;
+    while at < line.len() {
+        let found = NAMED
+            .iter()
+            .find_map(|(words, lift)| line.any_phrase(at, words).map(|to| (*lift, to)));
+        let Some((lift, to)) = found else {
+            at += 1;
+            continue;
+        };
+        // The bench one lies on, not the lift.
+        let furniture = line.is(at, &["bench"])
+            && line.is(at.wrapping_sub(1), &["the"])
+            && line.is(
+                at.wrapping_sub(2),
+                &["off", "up", "leave", "leaves", "down", "under", "from"],
+            );
+        if !furniture {
+            named.push(Named {
+                lift,
+                at: (at, to),
+                implied: false,
+            });
         }
+        at = to;
     }
+    let first = named.first().map(|name| name.at.0);
     let other = OTHER
         .iter()
         .filter_map(|(name, words)| line.find(words).map(|(at, _)| (at, *name)))
         .min();
     if let Some((at, name)) = other
-        && first.is_none_or(|(named, ..)| at < named + 3)
+        && first.is_none_or(|named| at < named + 3)
     {
         return Err(name.to_owned());
     }
-    if let Some((from, to, _)) = first {
-        line.note("lift", from, to, 0.95);
+    if named.is_empty() {
+        named.extend(implied(line));
     }
-    Ok(first.map(|(_, _, lift)| lift))
+    Ok(named)
+}
+
+/// "low bar 140kg", "pulled 200kg": words that only go with one lift.
+fn implied(line: &Line) -> Option<Named> {
+    let pulled = (0..line.len()).find_map(|at| {
+        let figure = at + 1 + usize::from(line.is(at + 1, &["a", "about", "just", "up", "to"]));
+        let verb = line.is(at, &["pulled", "pulling", "pull"]) && line.digits(figure).is_some();
+        (verb || line.phrase(at, "heavy pulls").is_some()).then_some((Lift::Deadlift, (at, at + 1)))
+    });
+    let bar = line
+        .find(&["low bar", "high bar", "lowbar", "highbar"])
+        .map(|at| (Lift::Squat, at));
+    let (lift, at) = bar.or(pulled)?;
+    Some(Named {
+        lift,
+        at,
+        implied: true,
+    })
 }

@@ -4,11 +4,12 @@ use crate::quantity::MassUnit;
 use crate::reading::measure::value;
 use crate::reading::token::{Kind, Token};
 use crate::reading::{FieldMention, TextSpan};
+use std::borrow::Cow;
 
 /// Tokens, what is read of them, and where.
 #[derive(Debug)]
 pub(super) struct Line<'a> {
-    tokens: &'a [Token],
+    tokens: Cow<'a, [Token]>,
     used: Vec<bool>,
     /// The number each token says, in digits and in letters.
     numbers: Vec<(Option<f64>, Option<f64>)>,
@@ -21,17 +22,18 @@ pub(super) struct Line<'a> {
 impl<'a> Line<'a> {
     /// A line of which nothing is read yet.
     pub(super) fn new(tokens: &'a [Token]) -> Self {
+        let tokens = super::figures::in_digits(tokens);
         let mut seen = [0; 4];
-        for token in tokens {
+        for token in tokens.iter() {
             let (slot, bit) = mark(&token.text);
             if let Some(bits) = seen.get_mut(slot) {
                 *bits |= bit;
             }
         }
         Self {
-            tokens,
             used: vec![false; tokens.len()],
             numbers: tokens.iter().map(numbers).collect(),
+            tokens,
             seen,
             mentions: Vec::new(),
         }
@@ -71,7 +73,10 @@ impl<'a> Line<'a> {
 
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
-        if !phrase.starts_with(self.text(at)) {
+        let first = self.text(at);
+        let rest = phrase.strip_prefix(first)?;
+        // Only a whole first word begins the phrase.
+        if first.is_empty() || !(rest.is_empty() || rest.starts_with(' ')) {
             return None;
         }
         let mut end = at;
@@ -131,6 +136,24 @@ impl<'a> Line<'a> {
             "lb" | "lbs" | "pound" | "pounds" | "#" => Some(MassUnit::Lb),
             _ => None,
         }
+    }
+
+    /// The unit that belongs to the number at a token, and where it ends: `140kg`, `140ish kg`,
+    /// `220-lb`.
+    pub(super) fn unit_after(&self, at: usize) -> Option<(MassUnit, usize)> {
+        let next = at + 1;
+        if let Some(unit) = self.unit(next) {
+            return Some((unit, next + 1));
+        }
+        let joined = self.is(next, &["ish"])
+            || (self.is(next, &["-"]) && self.glued(next) && self.glued(next + 1));
+        let unit = self.unit(next + 1).filter(|_| joined)?;
+        Some((unit, next + 2))
+    }
+
+    /// The token that holds a place of the text.
+    pub(super) fn at_place(&self, place: usize) -> usize {
+        self.tokens.partition_point(|token| token.span[1] <= place)
     }
 
     /// Whether a token is read already.

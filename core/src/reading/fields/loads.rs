@@ -1,7 +1,7 @@
 //! Loads that stand by themselves: masses, plates, percentages, ladders, bare figures.
 
 use super::line::Line;
-use super::sets::{LOAD_FROM, LoadSaid, Open, Sets, figure};
+use super::sets::{LOAD_FROM, LoadSaid, Open, RepsSaid, Sets, count, figure};
 
 /// "two plates", "plate and a half", "3 plate squat".
 pub(super) fn plates(line: &mut Line, sets: &mut Sets) {
@@ -57,19 +57,16 @@ pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
                 && let Some((whole, unit, end)) = figure(line, at + 3)
             {
                 sets.loads.push(LoadSaid {
-                    value: (whole * value / 100.0 * 100.0).round() / 100.0,
-                    unit,
-                    reps: None,
-                    sets: None,
-                    at: (at, end),
                     worked_out: true,
+                    ..LoadSaid::alone((whole * value).round() / 100.0, unit, (at, end))
                 });
                 line.take(at, end);
             } else {
                 if !less && (30.0..=120.0).contains(&value) {
-                    sets.open.push(Open::PercentOf(value));
+                    sets.open.push(Open::PercentOf(value, at));
                 }
                 line.take(at, at + 2);
+                order(line, at + 2, sets);
                 // Repetitions that belong to a percentage go with it ("3x3 at 85%").
                 if let Some(group) = sets
                     .reps
@@ -89,6 +86,75 @@ pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
     }
 }
 
+/// `80% x 5 x 3`: which is sets.
+fn order(line: &mut Line, at: usize, sets: &mut Sets) {
+    let figure = |i: usize| {
+        line.digits(i)
+            .and_then(count)
+            .filter(|_| line.is(i - 1, &["x", "*"]))
+    };
+    if let (Some(a), Some(b)) = (figure(at + 1), figure(at + 3))
+        && line.is(at + 2, &["x", "*"])
+    {
+        if a == b {
+            sets.reps
+                .push(RepsSaid::new(Some(a), Some(b), (at, at + 4)));
+        } else {
+            sets.open.push(Open::Order(a, b));
+        }
+        line.take(at, at + 4);
+    }
+}
+
+/// "315lb = 143kg", "143kg (315lb)": one load in two units; the second is marked as read.
+pub(super) fn conversions(line: &mut Line) {
+    let joins = [
+        "(", "/", "=", "~", "or", "is", "which", "about", "around", "so", "aka", "ie", "-", ",",
+    ];
+    for at in 0..line.len() {
+        let Some(value) = line.digits(at).filter(|_| !line.is_used(at)) else {
+            continue;
+        };
+        let Some((unit, end)) = line.unit_after(at) else {
+            continue;
+        };
+        let mut second = end;
+        while line.is(second, &joins) && second < end + 3 {
+            second += 1;
+        }
+        let (Some(other), Some((other_unit, mut to))) =
+            (line.digits(second), line.unit_after(second))
+        else {
+            continue;
+        };
+        let same = (value * unit.kg() / (other * other_unit.kg()) - 1.0).abs() <= SAME_LOAD;
+        if second > end && unit != other_unit && same {
+            to += usize::from(line.is(to, &[")"]));
+            line.take(end, to);
+        }
+    }
+}
+
+/// One load told twice in two units with words between; the one without repetitions goes.
+pub(super) fn told_twice(sets: &mut Sets) {
+    let kg = |load: &LoadSaid| load.unit.map(|unit| (unit, load.value * unit.kg()));
+    let loads = sets.loads.clone();
+    sets.loads.retain(|one| {
+        let Some((unit, mass)) = kg(one).filter(|_| one.reps.is_none()) else {
+            return true;
+        };
+        !loads.iter().any(|other| {
+            other.reps.is_some()
+                && kg(other).is_some_and(|(other_unit, other)| {
+                    other_unit != unit && (mass / other - 1.0).abs() <= SAME_LOAD
+                })
+        })
+    });
+}
+
+/// How far two figures of one load may differ, each rounded to what its plates make.
+const SAME_LOAD: f64 = 0.03;
+
 /// Figures with their unit.
 pub(super) fn masses(line: &mut Line, sets: &mut Sets) {
     for at in 0..line.len() {
@@ -102,6 +168,7 @@ pub(super) fn masses(line: &mut Line, sets: &mut Sets) {
                     "heavier",
                     "lighter",
                     "pb",
+                    "pr",
                     "jump",
                     "more",
                     "less",
@@ -112,57 +179,69 @@ pub(super) fn masses(line: &mut Line, sets: &mut Sets) {
                 &["=", "lost", "lose", "losing", "gained", "drop"],
             )
         {
-            sets.loads.push(LoadSaid {
-                value,
-                unit: Some(unit),
-                reps: None,
-                sets: None,
-                at: (at, end),
-                worked_out: false,
-            });
+            sets.loads
+                .push(LoadSaid::alone(value, Some(unit), (at, end)));
             line.take(at, end);
         }
     }
 }
 
-/// `100-110-120`: loads climbing, three or more.
+/// `100-110-120`, `60, 80, 100kg`, `100 > 110 > 120`: loads climbing or falling, three or more.
 pub(super) fn ladders(line: &mut Line, sets: &mut Sets) {
     let mut at = 0;
     while at < line.len() {
-        let mut values = Vec::new();
-        let mut end = at;
-        let mut next = at;
-        while let Some(value) = line.digits(next).filter(|v| *v >= 20.0) {
-            values.push(value);
-            end = next + 1;
-            if !line.is(end, &["-", "/", ","]) {
-                break;
-            }
-            next = end + 1;
-        }
-        if values.len() >= 3
-            && values
-                .windows(2)
-                .all(|pair| matches!(pair, [a, b] if a < b))
-        {
-            let unit = line.unit(end);
-            for value in values {
-                sets.loads.push(LoadSaid {
-                    value,
-                    unit,
-                    reps: None,
-                    sets: None,
-                    at: (at, end),
-                    worked_out: false,
-                });
-            }
-            // The last figure with its unit was read as a mass already.
-            line.take(at, end);
-            at = end;
-        } else {
+        let Some((values, end)) = ladder(line, at) else {
             at += 1;
+            continue;
+        };
+        let unit = values.iter().rev().find_map(|(_, unit)| *unit);
+        for (value, _) in values {
+            sets.loads.push(LoadSaid::alone(value, unit, (at, end)));
+        }
+        line.take(at, end);
+        at = end;
+    }
+}
+
+/// One figure of a ladder, with its unit if it has one.
+type Rung = (f64, Option<crate::quantity::MassUnit>);
+
+/// The figures of a ladder that begins at a token, and its end.
+fn ladder(line: &Line, at: usize) -> Option<(Vec<Rung>, usize)> {
+    let mut values: Vec<Rung> = Vec::new();
+    let mut next = at;
+    let mut end = at;
+    while let Some(value) = line
+        .digits(next)
+        .filter(|v| *v >= 20.0 && !line.is_used(next))
+    {
+        let unit = line.unit_after(next);
+        let to = unit.map_or(next + 1, |(_, to)| to);
+        if unit.is_none() && line.is(to, &NOT_LOAD) && !line.is(to, &["/", "in"]) {
+            break;
+        }
+        let chained = line.is(to, &["x", "*", "by"]);
+        // "100, 110 x 5" is a ladder with its repetitions only when it is long enough already.
+        if chained && values.len() < 2 {
+            break;
+        }
+        values.push((value, unit.map(|(unit, _)| unit)));
+        end = to;
+        next = to;
+        while line.is(next, &["-", "/", ",", ">", "→", "then", "and"]) && next < to + 2 {
+            next += 1;
+        }
+        if next == to || chained {
+            break;
         }
     }
+    let climbs = values
+        .windows(2)
+        .all(|pair| matches!(pair, [a, b] if a.0 < b.0));
+    let falls = values
+        .windows(2)
+        .all(|pair| matches!(pair, [a, b] if a.0 > b.0));
+    (values.len() >= 3 && (climbs || falls)).then_some((values, end))
 }
 
 /// Words after which a bare figure is a load.
@@ -246,14 +325,7 @@ pub(super) fn bare(line: &mut Line, sets: &mut Sets) {
                     )
                     || line.is(at.wrapping_sub(1), &[".", ",", ":"])));
         if led {
-            sets.loads.push(LoadSaid {
-                value,
-                unit: None,
-                reps: None,
-                sets: None,
-                at: (at, at + 1),
-                worked_out: false,
-            });
+            sets.loads.push(LoadSaid::alone(value, None, (at, at + 1)));
             line.take(at, at + 1);
         }
     }

@@ -1,7 +1,7 @@
 //! Missed repetitions and where the bar stopped.
 
 use super::line::Line;
-use super::sets::{Sets, count};
+use super::sets::{Open, Sets, count};
 use crate::report::Miss;
 
 /// What was missed: the miss, repetitions done before it, and tokens of the load it stands with.
@@ -15,7 +15,7 @@ pub(super) struct Missed {
 }
 
 /// Reads a miss.
-pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
+pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
     let words = [
         "missed",
         "failed",
@@ -31,6 +31,16 @@ pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
         "couldnt finish",
         "cant finish",
         "didnt get",
+        "failing",
+        "failure on",
+        "no lift",
+        "got stuck on",
+        "stuck on the",
+        "got buried",
+        "missing",
+        "dumped it",
+        "had to bail",
+        "bailed",
     ];
     let Some((at, end)) = line.find(&words) else {
         return short_of_aim(sets);
@@ -50,16 +60,27 @@ pub(super) fn read(line: &mut Line, sets: &Sets) -> Missed {
             reps = 3;
         } else if let Some(number) = line.number(step).and_then(count) {
             let ordinal = line.is(step + 1, &["th", "st", "nd", "rd"]) && line.glued(step + 1);
+            // "on a" stands for no count, and a unit makes it a load.
+            if line.unit_after(step).is_some() {
+                continue;
+            }
             if ordinal || line.is(step.wrapping_sub(1), &["rep"]) {
                 done = Some(number.saturating_sub(1));
             } else if line.is(step + 1, &["rep", "reps", "times"]) && number > 0 {
                 reps = number;
             }
         } else if let Some(number) = ordinal_word(line.text(step))
-            && line.is(step + 1, &["rep", "one"])
+            && (line.is(step + 1, &["rep", "one", "", ",", "."]) || line.is(at, &["got", "stuck"]))
         {
             done = Some(number - 1);
         }
+    }
+    let last = line.phrase(at.wrapping_sub(2), "last rep").is_some()
+        || line.phrase(end, "the last").is_some()
+        || line.phrase(end, "last rep").is_some()
+        || line.phrase(end, "on the last").is_some();
+    if last && done.is_none() {
+        sets.open.push(Open::LastRep);
     }
     let place = place(line, at, end);
     line.note("missed", at, end, 0.85);

@@ -1,14 +1,22 @@
 //! Set lines to report fields: what the words say, and questions for what they leave open.
 
+mod aims;
+mod asides;
 mod asks;
+mod body;
 mod chains;
 mod counts;
 mod effort;
+mod figures;
 mod lift;
 mod line;
+mod lists;
 mod loads;
+mod mend;
 mod miss;
+mod owners;
 mod person;
+mod ranges;
 mod sets;
 mod setting;
 
@@ -17,8 +25,8 @@ use self::sets::{LoadSaid, Open, RepsSaid, Sets};
 use super::measure::ages;
 use super::said::Said;
 use super::{Hints, Reading};
-use crate::quantity::Mass;
-use crate::report::Lift;
+use crate::quantity::{Mass, MassUnit};
+use crate::report::{Lift, Miss};
 
 /// Tokens in which set fields are sought; a longer text is a story, and time stays bounded.
 const READ_TO: usize = 1_500;
@@ -31,55 +39,181 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let tokens = said.tokens.get(..READ_TO).unwrap_or(&said.tokens);
     let mut line = Line::new(tokens);
     take_ages(said, &mut line, out);
-    let stated = person::only_unit(&line);
-    let unit = hints.unit.or(stated);
-    let lift = lift::lift(&mut line);
+    let named = lift::lifts(&mut line);
+    asides::take(&mut line);
+    let unit = hints.unit.or(person::only_unit(&line));
     person::read(&mut line, out, unit);
     setting::read(&mut line, &mut out.fields);
-    effort::read(&mut line, out);
+    let in_bodyweights = body::in_bodyweights(&mut line, out);
+    let mut efforts = Vec::new();
+    effort::read(&mut line, false, &mut efforts);
     let mut found = sets::read(&mut line);
-    let missed = miss::read(&mut line, &found);
-    if out.fields.effort.is_none() && !found.loads.is_empty() {
-        effort::read(&mut line, out);
-    }
-    match lift {
-        Ok(lift) => out.fields.lift = lift,
-        Err(name) => out.other_exercise = Some(name),
-    }
-    let other = out.other_exercise.is_some();
+    add_bodyweights(in_bodyweights, &mut found);
+    add_percents(&mut found, out);
+    let missed = miss::read(&mut line, &mut found);
+    let known =
+        found.reps.iter().any(|g| g.reps.is_some()) || found.loads.iter().any(|l| l.reps.is_some());
+    effort::read(&mut line, known, &mut efforts);
+    let named = named.unwrap_or_else(|name| {
+        out.other_exercise = Some(name);
+        Vec::new()
+    });
     found.loads.truncate(COMPARED);
     found.reps.truncate(COMPARED);
+    let several = put_lift(&mut line, &named, &mut found, hints, out);
     attach(&line, &mut found);
-    let misses = missed.miss.as_ref().map_or(0, |_| 1);
-    let top = top(&found, missed.at, misses > 0);
+    let top = top(&found, &missed);
     if let Some(top) = top {
         put_load(top, hints, &found, &mut line, out);
     }
     put_reps(top, &found, &mut line, out);
+    put_effort(top, &found, &efforts, &mut line, out);
     out.fields.missed = missed.miss;
-    if missed.done.is_some() {
+    if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
         out.fields.reps = missed.done;
+        out.fields.sets = out.fields.sets.filter(|sets| *sets > 1);
     }
-    if found.open.contains(&Open::RepsUnsure) {
-        out.fields.reps = None;
-    }
-    out.fields.reps_aimed = found.aimed;
+    settle_open(&mut found, out);
+    out.fields.reps_aimed = found
+        .aimed
+        .filter(|aimed| out.fields.reps.is_none_or(|reps| reps <= *aimed));
+    short_of_aim(out);
     out.fields.set_number = found.set_number;
     plates_with_hint(&mut found, hints, out);
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
-    let evident = is_report(&line, &found, out, other);
-    if other {
-        // Another exercise: nothing of it belongs to a review of the three lifts.
-        out.fields.load = None;
-        out.bare_load = None;
-        out.fields.reps = None;
-        out.fields.sets = None;
-        out.fields.effort = None;
-        out.fields.missed = None;
-        out.bare_best = None;
+    let evident = is_report(&line, &found, out);
+    if out.other_exercise.is_some() || !several.is_empty() {
+        leave_set_out(out);
+        if !several.is_empty() {
+            asks::which(out, &several);
+        }
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
+    }
+}
+
+/// The lift the set is of; several when each has a set of its own and none is asked for.
+fn put_lift(
+    line: &mut Line,
+    named: &[lift::Named],
+    found: &mut Sets,
+    hints: Hints,
+    out: &mut Reading,
+) -> Vec<Lift> {
+    let owners = owners::with_sets(line, named, found);
+    let lift = match owners[..] {
+        [] => named.first().map(|name| name.lift),
+        [one] => Some(one),
+        _ => match hints.lift.filter(|lift| owners.contains(lift)) {
+            Some(lift) => {
+                owners::only(line, named, found, lift);
+                Some(lift)
+            }
+            None => return owners,
+        },
+    };
+    if let Some(name) = named.iter().find(|name| Some(name.lift) == lift) {
+        let sure = if name.implied { 0.8 } else { 0.95 };
+        line.note("lift", name.at.0, name.at.1, sure);
+        out.fields.lift = lift;
+    }
+    Vec::new()
+}
+
+/// Nothing of the set is said: it is of another exercise, or of several.
+fn leave_set_out(out: &mut Reading) {
+    let fields = &mut out.fields;
+    fields.load = None;
+    fields.reps = None;
+    fields.reps_aimed = None;
+    fields.sets = None;
+    fields.set_number = None;
+    fields.effort = None;
+    fields.missed = None;
+    out.bare_load = None;
+    out.bare_best = None;
+}
+
+/// A load counted in bodyweights, once the lifter's weight is known.
+fn add_bodyweights(found: Option<body::InBodyweights>, sets: &mut Sets) {
+    let Some(found) = found else { return };
+    match found.load {
+        Some((value, unit)) if sets.loads.is_empty() => sets.loads.push(LoadSaid {
+            worked_out: true,
+            ..LoadSaid::alone(value, Some(unit), found.at)
+        }),
+        None if sets.loads.is_empty() => sets.open.push(Open::Bodyweight(found.times)),
+        _ => {}
+    }
+}
+
+/// A percentage of a best that is told with its unit is a load.
+fn add_percents(sets: &mut Sets, out: &Reading) {
+    let Some(best) = &out.fields.best else { return };
+    let told = sets.open.iter().find_map(|open| match open {
+        Open::PercentOf(percent, at) => Some((*percent, *at)),
+        _ => None,
+    });
+    if let Some((percent, at)) = told.filter(|_| sets.loads.is_empty()) {
+        sets.loads.push(LoadSaid {
+            worked_out: true,
+            ..LoadSaid::alone(
+                (best.value * percent).round() / 100.0,
+                Some(best.unit),
+                (at, at + 2),
+            )
+        });
+    }
+}
+
+/// The effort told of the heaviest set, or the one told of all.
+fn put_effort(
+    top: Option<LoadSaid>,
+    found: &Sets,
+    told: &[effort::Told],
+    line: &mut Line,
+    out: &mut Reading,
+) {
+    let next = top.and_then(|top| {
+        let after = found
+            .loads
+            .iter()
+            .map(|load| load.at.0)
+            .filter(|at| *at >= top.at.1);
+        after.min()
+    });
+    let Some(told) =
+        effort::of_load(told, top.map(|top| top.at), next).or_else(|| effort::in_words(line))
+    else {
+        return;
+    };
+    out.fields.effort = Some(told.effort);
+    line.note("effort", told.at.0, told.at.1, 0.95);
+}
+
+/// Fewer repetitions than aimed at are missed ones.
+fn short_of_aim(out: &mut Reading) {
+    let fields = &mut out.fields;
+    if let (Some(aimed), Some(done), None) = (fields.reps_aimed, fields.reps, &fields.missed)
+        && aimed > done
+    {
+        fields.missed = Some(Miss {
+            reps: aimed - done,
+            place: None,
+        });
+    }
+}
+
+/// What is open leaves its field empty.
+fn settle_open(found: &mut Sets, out: &mut Reading) {
+    let open = |wanted: fn(&Open) -> bool| found.open.iter().any(wanted);
+    if open(|o| matches!(o, Open::RepsUnsure | Open::LastRep | Open::DoneOrEffort(_))) {
+        out.fields.reps = None;
+        out.fields.sets = out.fields.sets.filter(|sets| *sets > 1);
+    }
+    if open(|o| matches!(o, Open::Bodyweight(_))) && out.fields.load.is_some() {
+        found.open.retain(|o| !matches!(o, Open::Bodyweight(_)));
     }
 }
 
@@ -89,7 +223,7 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
     for (age, at) in ages(&said.words) {
         let other = said.any(at, |meant| meant.other);
         let Some(span) = place(at.from) else { continue };
-        let token = said.tokens.partition_point(|token| token.span[0] < span[0]);
+        let token = line.at_place(span[0]);
         if token >= line.len() {
             break;
         }
@@ -112,6 +246,7 @@ fn attach(line: &Line, found: &mut Sets) {
     let shared = groups.len() == 1 && found.loads.len() > 1;
     for load in &mut found.loads {
         if load.reps.is_some() {
+            sets_beside(line, load, &groups, &mut free);
             continue;
         }
         let near = groups
@@ -119,10 +254,11 @@ fn attach(line: &Line, found: &mut Sets) {
             .enumerate()
             .filter(|(index, _)| shared || free.get(*index).copied().unwrap_or(false))
             .filter(|(_, group)| !parted(line, load.at, group.at))
-            .min_by_key(|(_, group)| gap(load.at, group.at));
+            .min_by_key(|(_, group)| (group.reps.is_none(), gap(load.at, group.at)));
         if let Some((index, group)) = near {
             load.reps = group.reps;
             load.sets = load.sets.or(group.sets);
+            load.many |= group.many;
             if let Some(slot) = free.get_mut(index) {
                 *slot = false;
             }
@@ -140,11 +276,30 @@ fn attach(line: &Line, found: &mut Sets) {
     }
 }
 
+/// "100kg x 5, 3 sets": a number of sets right behind a whole load.
+fn sets_beside(line: &Line, load: &mut LoadSaid, groups: &[RepsSaid], free: &mut [bool]) {
+    let beside = groups.iter().enumerate().find(|(index, group)| {
+        group.reps.is_none()
+            && free.get(*index) == Some(&true)
+            && gap(load.at, group.at) <= BESIDE
+            && !parted(line, load.at, group.at)
+    });
+    if let Some((index, group)) = beside.filter(|_| load.sets.is_none()) {
+        load.sets = group.sets;
+        if let Some(slot) = free.get_mut(index) {
+            *slot = false;
+        }
+    }
+}
+
+/// Tokens within which a number of sets belongs to the load beside it.
+const BESIDE: usize = 4;
+
 /// "then" parts what was done first from what came after.
 fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
     crate::reading::work::steps(1);
     let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
-    between.into_iter().any(|at| line.is(at, &["then", ";"]))
+    between.into_iter().any(|at| line.is(at, &["then"]))
 }
 
 const fn complements(load: &LoadSaid, group: &RepsSaid) -> bool {
@@ -160,29 +315,51 @@ const fn gap(a: (usize, usize), b: (usize, usize)) -> usize {
 }
 
 /// The heaviest load that was completed; the missed one only when it is the only one.
-fn top(found: &Sets, missed_at: Option<usize>, missed: bool) -> Option<LoadSaid> {
-    let completed = found.loads.iter().filter(|load| {
-        !(missed
-            && found.loads.len() > 1
-            && missed_at.is_some_and(|at| load.at.0 > at && load.at.0 <= at + 3))
-    });
+fn top(found: &Sets, missed: &miss::Missed) -> Option<LoadSaid> {
+    let behind = |load: &LoadSaid| {
+        missed
+            .at
+            .is_some_and(|at| load.reps.is_none() && load.at.1 == at)
+    };
+    let told_before = found.loads.iter().any(behind);
+    let failed = |load: &LoadSaid| {
+        missed.miss.is_some()
+            && missed.at.is_some_and(|at| {
+                let after = load.at.0 > at && load.at.0 <= at + 3;
+                behind(load) || (after && !told_before)
+            })
+    };
+    let several = found.loads.len() > 1;
+    let completed = found.loads.iter().filter(|load| !(several && failed(load)));
     completed
         .copied()
         .max_by(|a, b| mass(a).total_cmp(&mass(b)).then(b.at.0.cmp(&a.at.0)))
 }
 
 fn mass(load: &LoadSaid) -> f64 {
-    load.value * load.unit.map_or(1.0, crate::quantity::MassUnit::kg)
+    load.value * load.unit.map_or(1.0, MassUnit::kg)
 }
 
 fn put_load(top: LoadSaid, hints: Hints, found: &Sets, line: &mut Line, out: &mut Reading) {
     let beside = found.loads.iter().find_map(|load| load.unit);
     let confidence = if top.worked_out { 0.8 } else { 0.95 };
-    match top.unit.or(beside).or(hints.unit) {
+    match top
+        .unit
+        .or(beside)
+        .or_else(|| declared(line))
+        .or(hints.unit)
+    {
         Some(unit) => out.fields.load = Some(Mass::new(top.value, unit)),
         None => out.bare_load = Some(top.value),
     }
     line.note("load", top.at.0, top.at.1, confidence);
+}
+
+/// A unit said for all figures at once: "(kg)", "all in lb".
+fn declared(line: &Line) -> Option<MassUnit> {
+    (1..line.len())
+        .filter(|at| line.is(at - 1, &["(", "in", "all"]))
+        .find_map(|at| line.unit(at))
 }
 
 fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Reading) {
@@ -200,9 +377,10 @@ fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Read
             line.note("reps", from, to, 0.9);
         }
     }
-    if out.fields.reps.is_some()
+    if let Some(top) = top
+        && top.reps.is_some()
         && out.fields.sets.is_none()
-        && top.is_some()
+        && !top.many
         && found.loads.len() == 1
         && !found.open.iter().any(|o| matches!(o, Open::Order(..)))
     {
@@ -222,15 +400,15 @@ fn plates_with_hint(found: &mut Sets, hints: Hints, out: &mut Reading) {
     });
     if let Some(plates) = whole {
         let value = match unit {
-            crate::quantity::MassUnit::Kg => 20.0 + 40.0 * plates,
-            crate::quantity::MassUnit::Lb => 45.0 + 90.0 * plates,
+            MassUnit::Kg => 20.0 + 40.0 * plates,
+            MassUnit::Lb => 45.0 + 90.0 * plates,
         };
         out.fields.load = Some(Mass::new(value, unit));
     }
 }
 
 /// Whether a text evidently reports a set, so that what is missing is asked for.
-fn is_report(line: &Line, found: &Sets, out: &Reading, other: bool) -> bool {
+fn is_report(line: &Line, found: &Sets, out: &Reading) -> bool {
     let figures = !found.loads.is_empty()
         || !found.reps.is_empty()
         || !found.open.is_empty()
@@ -256,5 +434,5 @@ fn is_report(line: &Line, found: &Sets, out: &Reading, other: bool) -> bool {
             "yesterday",
             "tonight",
         ]);
-    figures || told || other
+    figures || told
 }

@@ -1,7 +1,8 @@
-//! What a text says about the lifter: body mass, height, best single, goal, age, training, meets.
+//! What a text says about the lifter: best single, goal, age, training, meets.
 
+use super::body;
 use super::line::Line;
-use crate::quantity::{Length, LengthUnit, Mass, MassUnit};
+use crate::quantity::{Mass, MassUnit};
 use crate::reading::Reading;
 use crate::report::{AgeBand, Best, Competes, Goal};
 
@@ -16,8 +17,9 @@ pub(super) fn only_unit(line: &Line) -> Option<MassUnit> {
 
 /// Reads everything about the person, so that those numbers are not taken for loads.
 pub(super) fn read(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    body_mass(line, out, unit);
-    stature(line, out);
+    body::stature(line, out);
+    body::body_mass(line, out, unit);
+    body::mass_beside_facts(line, out);
     training(line, out);
     competes(line, out);
     best(line, out, unit);
@@ -25,7 +27,7 @@ pub(super) fn read(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
 }
 
 /// A number with an optional unit from `at`, after small joining words; gives its end.
-fn mass_at(
+pub(super) fn mass_at(
     line: &Line,
     mut at: usize,
     unit: Option<MassUnit>,
@@ -76,59 +78,6 @@ fn mass_at(
     match line.unit(at + 1) {
         Some(found) => Some((value, Some(found), at, at + 2)),
         None => Some((value, unit, at, at + 1)),
-    }
-}
-
-fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = [
-        "bw",
-        "bodyweight",
-        "body weight",
-        "i weigh",
-        "weighing",
-        "im weighing",
-        "weigh",
-        "body mass",
-        "bodymass",
-    ];
-    for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else {
-            continue;
-        };
-        if let Some((value, Some(unit), from, to)) = mass_at(line, end, unit)
-            && line.text(end) != "+"
-            && (20.0..=500.0).contains(&value)
-        {
-            out.fields.body_mass = Some(Mass::new(value, unit));
-            line.note("body_mass", from, to, 0.95);
-            return;
-        }
-        // "at 82 kg bodyweight"
-        let back = at.checked_sub(2).filter(|i| line.digits(*i).is_some());
-        if let (Some(from), Some(unit)) = (back, at.checked_sub(1).and_then(|i| line.unit(i)))
-            && let Some(value) = line.digits(from)
-        {
-            out.fields.body_mass = Some(Mass::new(value, unit));
-            line.note("body_mass", from, at + 1, 0.9);
-            return;
-        }
-    }
-}
-
-fn stature(line: &mut Line, out: &mut Reading) {
-    for at in 0..line.len() {
-        let Some(value) = line.digits(at) else {
-            continue;
-        };
-        let unit = match line.text(at + 1) {
-            "cm" if (100.0..=230.0).contains(&value) => LengthUnit::Cm,
-            "m" if (1.2..=2.3).contains(&value) && value.fract() > 0.0 => LengthUnit::M,
-            "in" | "inches" if line.text(at + 2) == "tall" => LengthUnit::In,
-            _ => continue,
-        };
-        out.fields.stature = Some(Length { value, unit });
-        line.note("stature", at, at + 2, 0.9);
-        return;
     }
 }
 
@@ -300,11 +249,15 @@ fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
                 Some((line.digits(i)?, unit, i, at))
             }
         });
-        let strict_behind = line.is(at, &["max", "1"]) && end - at <= 2;
+        let strict_behind = line.is(at, &["max", "1", "1rm"]) && end - at <= 2;
         let Some((value, unit, from, to)) = found.or(behind.filter(|_| strict_behind)) else {
             continue;
         };
-        if !(20.0..=1200.0).contains(&value) || line.is_used(from) {
+        // "new pb 120kg x1", "pr at 120kg", "pr by 5kg": that is the set, or a step.
+        let set = line.is(at.wrapping_sub(1), &["new", "rep"])
+            || line.is(end, &["at", "by", "!", "x"])
+            || (line.is(at, &["pr", "pb"]) && line.is(to, &["x", "*", "for"]));
+        if set || !(20.0..=1200.0).contains(&value) || line.is_used(from) {
             continue;
         }
         let tested =

@@ -1,7 +1,7 @@
 //! Loads, repetitions and sets: "3x5 at 140 kg", "275x4", "4 sets of 225 for 6", "a triple at 100".
 
 use super::line::Line;
-use super::{chains, counts, loads};
+use super::{aims, chains, counts, lists, loads, mend, ranges};
 use crate::quantity::MassUnit;
 
 /// A load said, with what stood beside it.
@@ -12,8 +12,25 @@ pub(super) struct LoadSaid {
     pub(super) reps: Option<u32>,
     pub(super) sets: Option<u32>,
     pub(super) at: (usize, usize),
-    /// Read from a percentage of a stated best.
+    /// Read from a percentage of a stated best, or from bodyweight.
     pub(super) worked_out: bool,
+    /// Of a number of sets that was not told ("singles", "sets of 5").
+    pub(super) many: bool,
+}
+
+impl LoadSaid {
+    /// A load by itself.
+    pub(super) const fn alone(value: f64, unit: Option<MassUnit>, at: (usize, usize)) -> Self {
+        Self {
+            value,
+            unit,
+            reps: None,
+            sets: None,
+            at,
+            worked_out: false,
+            many: false,
+        }
+    }
 }
 
 /// Repetitions, perhaps with sets, that stand by themselves.
@@ -22,6 +39,20 @@ pub(super) struct RepsSaid {
     pub(super) reps: Option<u32>,
     pub(super) sets: Option<u32>,
     pub(super) at: (usize, usize),
+    /// Of a number of sets that was not told ("singles", "sets of 5").
+    pub(super) many: bool,
+}
+
+impl RepsSaid {
+    /// Repetitions and sets.
+    pub(super) const fn new(reps: Option<u32>, sets: Option<u32>, at: (usize, usize)) -> Self {
+        Self {
+            reps,
+            sets,
+            at,
+            many: false,
+        }
+    }
 }
 
 /// What the words leave open about sets.
@@ -35,12 +66,20 @@ pub(super) enum Open {
     LoadOrSets(f64, u32),
     /// `@80`: percent or load.
     PercentOrLoad(f64),
-    /// A percentage of something not given.
-    PercentOf(f64),
+    /// A percentage of something not given, at this token.
+    PercentOf(f64, usize),
     /// Plates on each side, in whole plates; `false` when more than whole plates were said.
     Plates(f64, bool),
     /// The repetitions themselves are uncertain.
     RepsUnsure,
+    /// "x 5, last rep failed": whether the failed one is among them.
+    LastRep,
+    /// `8/10`: repetitions of an aim, or an effort.
+    DoneOrEffort(u32),
+    /// One of two loads, with their unit.
+    LoadRange(f64, f64, Option<MassUnit>),
+    /// So many times bodyweight, which is not told.
+    Bodyweight(f64),
 }
 
 /// Everything of this kind in a text.
@@ -51,6 +90,8 @@ pub(super) struct Sets {
     pub(super) open: Vec<Open>,
     pub(super) aimed: Option<u32>,
     pub(super) set_number: Option<u32>,
+    /// A list of repetitions was read, so a bare number of sets is its length.
+    pub(super) listed: bool,
 }
 
 /// From this figure a bare number in a set line is a load, not sets or repetitions.
@@ -71,16 +112,27 @@ pub(super) fn count(value: f64) -> Option<u32> {
 /// Reads every load, repetition and set.
 pub(super) fn read(line: &mut Line) -> Sets {
     let mut sets = Sets::default();
+    aims::aims(line, &mut sets);
     loads::plates(line, &mut sets);
     counts::set_number(line, &mut sets);
+    loads::conversions(line);
+    loads::ladders(line, &mut sets);
+    ranges::loads(line, &mut sets);
     chains::chains(line, &mut sets);
+    lists::lists(line, &mut sets);
+    counts::labelled(line, &mut sets);
+    counts::last_short(line, &mut sets);
     counts::sets_of(line, &mut sets);
     loads::percents(line, &mut sets);
-    chains::done_of(line, &mut sets);
+    aims::done_of(line, &mut sets);
+    ranges::repetitions(line, &mut sets);
+    counts::before_load(line, &mut sets);
     loads::masses(line, &mut sets);
     counts::repetitions(line, &mut sets);
-    loads::ladders(line, &mut sets);
     loads::bare(line, &mut sets);
+    mend::mend(line, &mut sets);
+    sets.loads.truncate(super::COMPARED);
+    loads::told_twice(&mut sets);
     sets
 }
 
@@ -90,8 +142,8 @@ pub(super) fn figure(line: &Line, at: usize) -> Option<(f64, Option<MassUnit>, u
     if line.is_used(at) {
         return None;
     }
-    match line.unit(at + 1) {
-        Some(unit) => Some((value, Some(unit), at + 2)),
+    match line.unit_after(at) {
+        Some((unit, end)) => Some((value, Some(unit), end)),
         None => Some((value, None, at + 1)),
     }
 }

@@ -85,20 +85,24 @@ fn pause(line: &mut Line, fields: &mut SetReport) {
         line.note("variant.pause_seconds", from, to, 0.9);
         return;
     }
-    let Some((word, _)) = line.find(&["pause", "paused", "pauses"]) else {
-        return;
-    };
-    for at in word.saturating_sub(4)..word + 5 {
-        if let Some(seconds) = line.number(at)
-            && line.is(
-                at + 1,
-                &["s", "sec", "secs", "second", "seconds", "ct", "count"],
-            )
-            && (0.0..=20.0).contains(&seconds)
-        {
-            fields.variant.pause_seconds = Some(seconds);
-            line.note("variant.pause_seconds", at, at + 2, 0.9);
-            return;
+    for word in 0..line.len() {
+        if !line.is(word, &["pause", "paused", "pauses"]) {
+            continue;
+        }
+        for at in word.saturating_sub(4)..word + 5 {
+            if let Some(seconds) = line.number(at)
+                && line.is(
+                    at + 1,
+                    &[
+                        "s", "sec", "secs", "second", "seconds", "ct", "count", "counts",
+                    ],
+                )
+                && (0.0..=20.0).contains(&seconds)
+            {
+                fields.variant.pause_seconds = Some(seconds);
+                line.note("variant.pause_seconds", at, at + 2, 0.9);
+                return;
+            }
         }
     }
 }

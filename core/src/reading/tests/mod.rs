@@ -5,6 +5,7 @@
 #![allow(clippy::float_cmp)]
 
 mod flag_table;
+mod lines;
 mod reach;
 mod robust;
 mod set_lines;

@@ -24,7 +24,7 @@ const LEVELS: [FlagLevel; 4] = [
 ];
 
 /// The score interval of a share at 95 % (Wilson 1927), as two shares.
-fn wilson(right: usize, all: usize) -> (f64, f64) {
+pub(super) fn wilson(right: usize, all: usize) -> (f64, f64) {
     let z = 1.959_964_f64;
     let n = all as f64;
     let share = right as f64 / n;

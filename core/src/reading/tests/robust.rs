@@ -1,11 +1,7 @@
 //! Whatever is typed, the reader answers, points inside the text and does not depend on shouting.
 
-use super::words_catalog;
-use crate::reading::{Hints, quote, read, work};
+use crate::reading::{Hints, Reading, quote, read, work};
 use proptest::prelude::*;
-use std::sync::LazyLock;
-
-static CATALOG: LazyLock<&crate::catalog::Catalog> = LazyLock::new(words_catalog);
 
 fn words() -> impl Strategy<Value = String> {
     let word = prop::sample::select(vec![
@@ -64,7 +60,7 @@ fn words() -> impl Strategy<Value = String> {
 }
 
 fn check(text: &str) {
-    let found = read(text, &CATALOG, Hints::default());
+    let found = read(text, super::whole_catalog(), Hints::default());
     let length = text.chars().count();
     let spans = found
         .flags
@@ -79,7 +75,7 @@ fn check(text: &str) {
         );
         assert_eq!(quote(text, [from, to]).chars().count(), to - from);
     }
-    let again = read(text, &CATALOG, Hints::default());
+    let again = read(text, super::whole_catalog(), Hints::default());
     assert_eq!(found, again);
 }
 
@@ -97,19 +93,60 @@ proptest! {
     }
 
     #[test]
-    fn shouting_and_extra_spaces_change_no_flag(text in words()) {
-        let flags = |text: &str| -> Vec<_> {
-            read(text, &CATALOG, Hints::default())
-                .flags
-                .into_iter()
-                .map(|mention| (mention.flag, mention.level))
-                .collect()
-        };
-        // Some letters have no single capital; those are left out of the shouting.
-        let loud: String = text.chars().map(|c| if c.is_ascii() { c.to_ascii_uppercase() } else { c }).collect();
-        prop_assert_eq!(flags(&text), flags(&loud));
-        prop_assert_eq!(flags(&text), flags(&text.replace(' ', "   ")));
+    fn shouting_and_extra_spaces_change_nothing_that_is_read(text in words()) {
+        let meant = |text: &str| meant(&read(text, super::whole_catalog(), Hints::default()));
+        prop_assert_eq!(meant(&text), meant(&text.to_ascii_uppercase()));
+        prop_assert_eq!(meant(&text), meant(&text.replace(' ', "   ")));
     }
+
+    #[test]
+    fn set_lines_and_signs_in_pieces_and_any_order_never_break_it(
+        text in pieces(),
+    ) {
+        check(&text);
+        let meant = |text: &str| meant(&read(text, super::whole_catalog(), Hints::default()));
+        prop_assert_eq!(meant(&text), meant(&text.to_ascii_uppercase()));
+    }
+}
+
+/// What must not depend on capitals or on how many spaces stand between words.
+fn meant(reading: &Reading) -> impl PartialEq + std::fmt::Debug + use<> {
+    let flags: Vec<_> = reading
+        .flags
+        .iter()
+        .map(|m| (m.flag.clone(), m.level))
+        .collect();
+    let signs: Vec<_> = reading
+        .signs
+        .iter()
+        .map(|m| (m.sign.clone(), m.polarity))
+        .collect();
+    (
+        flags,
+        signs,
+        reading.fields.clone(),
+        reading.asks.clone(),
+        reading.bare_load,
+    )
+}
+
+/// Pieces of set lines and of sign wordings, cut at any word and put together.
+fn pieces() -> impl Strategy<Value = String> {
+    const LINES: [&str; 6] = [
+        include_str!("lines/sets_first.tsv"),
+        include_str!("lines/sets_second.tsv"),
+        include_str!("lines/signs_squat.tsv"),
+        include_str!("lines/signs_bench.tsv"),
+        include_str!("lines/signs_deadlift.tsv"),
+        include_str!("lines/signs_absent.tsv"),
+    ];
+    let words: Vec<&str> = LINES
+        .iter()
+        .flat_map(|table| table.split_whitespace())
+        .collect();
+    let run = (0..words.len(), 1_usize..6)
+        .prop_map(move |(from, count)| words[from..(from + count).min(words.len())].join(" "));
+    prop::collection::vec(run, 0..8).prop_map(|runs| runs.join(" "))
 }
 
 #[test]
@@ -166,6 +203,12 @@ fn steps_of_the_worst_repetitions_stay_in_line_at_16_times_the_length() {
         "im 40 ",
         "chest ",
         "hips shoot up knees cave ",
+        "hips shoot up knees cave chest falls ",
+        "cant keep my heels down ",
+        "100, 110, 120kg x5 ",
+        "5,5,4 ",
+        "4 or 5 of 6 ",
+        "hips hips hips knees in in in ",
     ] {
         let (short, long) = (steps(&piece.repeat(40)), steps(&piece.repeat(640)));
         assert!(long <= 24 * short + 10_000, "{piece}: {short}, then {long}");
