@@ -26,15 +26,19 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod backup;
 mod bad_input;
 mod coach_queue;
+mod consent;
 mod delivery;
 mod demo;
 mod duplicates;
 mod first_report;
 mod follow_up;
+mod forgetting;
 mod privacy;
 mod question;
 mod red_flag;
 mod restart;
+mod retention;
 mod two_instances;

@@ -8,6 +8,7 @@
 //! two where they do not (`sql/NAME.ENGINE.sql`). Times are kept as whole milliseconds.
 
 mod apply;
+mod backup;
 mod claim;
 mod database;
 mod engine;
@@ -16,11 +17,14 @@ mod intake;
 mod migrations;
 mod open;
 mod postgres;
+mod privacy;
 mod rows;
 mod sqlite;
 
+pub use backup::{About, BackupError, Restored, about_path, backup, restore};
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
+pub use privacy::{Ageing, PrivacyStore, SuppressionList};
 
 use crate::record::{
     Case, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark, Outgoing,
@@ -256,6 +260,9 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// Answers when the database does.
     async fn ping(&self) -> Result<(), StoreError>;
+
+    /// What it does about people's data.
+    fn privacy(&self) -> &dyn PrivacyStore;
 
     /// Closes every connection, after a checkpoint where there is one.
     async fn close(&self);

@@ -2,7 +2,7 @@
 
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
+use crate::record::{CaseFile, Dossier, Event, Lifter, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -190,7 +190,12 @@ async fn load<'a>(
         }
     }
     let lifter: Option<Lifter> = store.lifter(&person).await?;
-    for case in store.cases_of(&person, MOST_CASES).await? {
+    let most = if needs.all_cases {
+        u32::MAX
+    } else {
+        MOST_CASES
+    };
+    for case in store.cases_of(&person, most).await? {
         if !cases.iter().any(|known| known.id == case.id) {
             cases.push(case);
         }
@@ -240,7 +245,35 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
+        erased_at: store.privacy().erased_at(&person).await?,
+        dossier: dossier(shared, needs, &person).await?,
+        token: needs.dossier.then(token),
     })
+}
+
+/// Rows of each table that are shown in chat or given by a link.
+const MOST_ROWS: u32 = 2_000;
+
+/// Everything kept of a person, when it was asked for.
+async fn dossier(
+    shared: &Shared,
+    needs: Needs,
+    person: &PersonKey,
+) -> Result<Option<Dossier>, StoreError> {
+    if !needs.dossier {
+        return Ok(None);
+    }
+    let privacy = shared.parts.store.privacy();
+    privacy.dossier(person, MOST_ROWS).await.map(Some)
+}
+
+/// A key nobody can guess: 256 bits.
+fn token() -> String {
+    format!(
+        "{:032x}{:032x}",
+        rand::random::<u128>(),
+        rand::random::<u128>()
+    )
 }
 
 /// A number for a case that a message or a form may open.

@@ -102,6 +102,9 @@ pub(super) async fn load(shared: &Shared, case: Case) -> Result<(CaseFile, Known
         named: None,
         queue: Vec::new(),
         dead: Vec::new(),
+        erased_at: None,
+        dossier: None,
+        token: None,
     };
     Ok((file, known))
 }
