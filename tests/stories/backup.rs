@@ -9,7 +9,6 @@ use cueline_bot::record::CaseState;
 use cueline_bot::store::{BackupError, about_path, backup, restore};
 use cueline_tests::builders::{Ids, Person, Signed};
 use cueline_tests::databases::EngineKind;
-use cueline_tests::look::Look;
 use cueline_tests::platform::{Platform, TOKEN};
 use cueline_tests::program::{Program, free_address, path};
 use cueline_tests::stage::{LIFTERS, RIVER, Stage};
@@ -265,10 +264,9 @@ async fn words_stand_in_no_log_and_the_operators_commands_work_on_what_is_left()
             .await?;
     }
     platform
-        .heard_until(|heard| {
-            heard
-                .iter()
-                .any(|heard| heard.text.contains("put together"))
+        .wait_until("the data in pieces", |platform| {
+            let heard = platform.heard();
+            heard.iter().any(|heard| heard.text.contains("put together"))
         })
         .await?;
     program.kill()?;
@@ -314,6 +312,5 @@ async fn words_stand_in_no_log_and_the_operators_commands_work_on_what_is_left()
     assert_eq!(code, Some(0), "{again}");
     let again: serde_json::Value = serde_json::from_str(&again)?;
     assert_eq!(again["kept"], document["kept"]);
-    let _ = Look::Sqlite;
     Ok(())
 }
