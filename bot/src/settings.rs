@@ -1,6 +1,6 @@
 //! Settings: every key has a default in code, and `config/cueline.toml` shows them all.
 
-use crate::casework::{PrivacyRules, Rules};
+use crate::casework::Rules;
 use crate::platform::BearerToken;
 use crate::record::PersonKey;
 use crate::signing::Secret;
@@ -59,6 +59,9 @@ macro_rules! section {
         }
     };
 }
+
+mod privacy;
+pub use privacy::Privacy;
 
 section! {
     /// Addresses to listen on.
@@ -138,27 +141,6 @@ section! {
         gap_days: u32 = 7,
         /// Days until an unanswered question lapses.
         answer_within_days: u32 = 30,
-    }
-}
-section! {
-    /// How long people's data are kept, and links to them.
-    Privacy {
-        /// Days until clips and files go.
-        files_days: u32 = 30,
-        /// Days until words go.
-        words_days: u32 = 90,
-        /// Months until flags go.
-        flags_months: u32 = 24,
-        /// Months until figures go.
-        figures_months: u32 = 24,
-        /// Days until bodies that could not be read go.
-        unreadable_days: u32 = 30,
-        /// Days until the names of emptied events go.
-        names_days: u32 = 30,
-        /// Minutes a link to a lifter's data works.
-        link_minutes: u32 = 30,
-        /// How often it works.
-        link_uses: u32 = 3,
     }
 }
 section! {
@@ -263,9 +245,7 @@ impl Settings {
             }
         }
         let public = &self.server.public_url;
-        let encrypted = public.starts_with("https://") && public.len() > "https://".len();
-        let plain = !public.ends_with('/') && !public.contains(['?', '#', ' ']);
-        if !public.is_empty() && !(plain && (encrypted || is_loopback(public))) {
+        if !privacy::is_public_url(public) {
             let found = format!("\"{public}\"");
             let accepted = "https, or http to this machine, without `?`, `#` or a slash at its end";
             problems.add("public_url", &found, accepted);
@@ -293,7 +273,6 @@ impl Settings {
     fn check_numbers(&self, problems: &mut Problems<'_>) {
         let (work, limits) = (&self.work, &self.limits);
         let (coach, follow_up) = (&self.coach, &self.follow_up);
-        let privacy = &self.privacy;
         let events = 1..=10_000_000;
         let messages = 1..=1_000_000;
         let address = limits.events_per_minute_per_address;
@@ -326,16 +305,10 @@ impl Settings {
             ("most_reminders", follow_up.most_reminders, 0..=3),
             ("gap_days", follow_up.gap_days, 3..=60),
             ("answer_within_days", follow_up.answer_within_days, 1..=365),
-            ("files_days", privacy.files_days, 1..=365),
-            ("words_days", privacy.words_days, 14..=730),
-            ("flags_months", privacy.flags_months, 1..=120),
-            ("figures_months", privacy.figures_months, 1..=120),
-            ("unreadable_days", privacy.unreadable_days, 1..=365),
-            // A sender repeats for a little over three days (Standard Webhooks' example schedule).
-            ("names_days", privacy.names_days, 7..=365),
-            ("link_minutes", privacy.link_minutes, 5..=1440),
-            ("link_uses", privacy.link_uses, 1..=10),
-        ] {
+        ]
+        .into_iter()
+        .chain(self.privacy.bounds())
+        {
             if !accepted.contains(&value) {
                 let accepted = format!("{} to {}", accepted.start(), accepted.end());
                 problems.add(key, &value.to_string(), &accepted);
@@ -416,13 +389,7 @@ impl Settings {
             page_again: minutes(self.coach.page_again_minutes),
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
-            privacy: PrivacyRules {
-                public_url: Some(self.server.public_url.clone()).filter(|url| !url.is_empty()),
-                link_minutes: self.privacy.link_minutes,
-                link_uses: self.privacy.link_uses,
-                words_days: self.privacy.words_days,
-                flags_months: self.privacy.flags_months,
-            },
+            privacy: self.privacy.rules(&self.server.public_url),
         }
     }
 }

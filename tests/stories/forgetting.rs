@@ -49,13 +49,15 @@ async fn everywhere(stage: &mut Stage) -> Result<Person> {
     stage.play(&set.set("attachments", file)).await?;
     stage.play(&lifter.says("ask the coach")).await?;
     let ana = stage.coach("ana");
+    let number = stage.case_of(&lifter).await?.number;
     for order in [
         "queue",
-        "show 1",
-        "take 1",
-        "say 1 eat less zwieback, Quarkxname",
+        "show N",
+        "take N",
+        "say N eat less zwieback, Quarkxname",
     ] {
-        stage.play(&ana.says(order)).await?;
+        let order = order.replace('N', &number.to_string());
+        stage.play(&ana.says(&order)).await?;
     }
     // A body that cannot be read, with the lifter's name in it.
     let bad = lifter.says("zwieback").set("version", serde_json::json!(0));

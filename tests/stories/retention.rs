@@ -44,9 +44,9 @@ async fn words_of_a_case_that_is_over_go_after_ninety_days_and_its_figures_after
         .play(&stage.coach("ana").says("say 1 more zwieback"))
         .await?;
     // Nobody answers: the reminders run out and the case lapses.
-    days(stage, 40).await?;
-    days(stage, 20).await?;
-    days(stage, 20).await?;
+    for _ in 0..5 {
+        days(stage, 14).await?;
+    }
     let case = stage.case_of(&mara).await?;
     assert_eq!(case.state, CaseState::Lapsed);
     assert!(
@@ -61,7 +61,7 @@ async fn words_of_a_case_that_is_over_go_after_ninety_days_and_its_figures_after
     let case = stage.case_of(&mara).await?;
     assert_eq!(case.body.rounds[0].report.reps, Some(3), "figures stay");
     days(stage, 700).await?;
-    days(stage, 1).await?;
+    days(stage, 90).await?;
     assert!(stage.cases_of(&mara).await?.is_empty());
     assert_eq!(stage.look().anywhere("mara").await?, Vec::<String>::new());
     Ok(())

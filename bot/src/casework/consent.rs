@@ -9,7 +9,7 @@ use super::{Known, Role, outbox};
 use crate::record::{
     Case, CaseState, ChoiceButton, ChoiceStyle, ConsentEntry, ConsentHow, ConsentStep, Effects,
     EntryKind, Event, FieldValue, HealthConsent, Keep, Lifter, Outgoing, Payload, QueueChange,
-    Reason, Recipient, Wipe,
+    Reason, Recipient, Wipe, hex,
 };
 use crate::wording::{Words, escape};
 use cueline_core::catalog::Catalog;
@@ -225,11 +225,7 @@ fn question(known: &Known<'_>) -> String {
 /// Which question it was: the start of its hash.
 fn version(text: &str) -> String {
     let digest = Sha256::digest(text.as_bytes());
-    digest
-        .iter()
-        .take(8)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    hex(digest.get(..8).unwrap_or_default())
 }
 
 /// Asks, in private, unless it was asked not long ago or answered.

@@ -2,7 +2,7 @@
 
 use super::outbox;
 use super::turn::Turn;
-use crate::record::{DataLink, Dossier, Keep, Outgoing, Recipient};
+use crate::record::{DataLink, Dossier, Keep, Outgoing, Recipient, hex};
 use crate::wording::escape;
 use jiff::SignedDuration;
 use serde_json::Value;
@@ -85,9 +85,8 @@ pub(super) fn tell(turn: &mut Turn<'_>) {
 }
 
 /// The hash by which a link's key is kept.
-pub fn token_hash(token: &str) -> String {
-    let digest = Sha256::digest(token.as_bytes());
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+fn token_hash(token: &str) -> String {
+    hex(&Sha256::digest(token.as_bytes()))
 }
 
 /// A message to the lifter alone that leaves nothing behind: it holds what is kept elsewhere.

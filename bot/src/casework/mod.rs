@@ -26,7 +26,6 @@ mod speech;
 mod times;
 mod turn;
 
-pub use data::token_hash;
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;

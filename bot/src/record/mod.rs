@@ -20,5 +20,5 @@ pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipi
 pub use person::{Lifter, PersonKey, Profile};
 pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
-    Wipe,
+    Wipe, hex,
 };

@@ -190,6 +190,17 @@ pub struct TooOld {
     pub names: Timestamp,
 }
 
+/// Bytes as hexadecimal digits; how hashes are kept.
+pub fn hex(bytes: &[u8]) -> String {
+    let mut digits = String::with_capacity(bytes.len() * 2);
+    for byte in bytes {
+        for half in [byte >> 4, byte & 0xf] {
+            digits.extend(char::from_digit(u32::from(half), 16));
+        }
+    }
+    digits
+}
+
 impl CaseBody {
     /// Takes the clips out.
     pub fn drop_clips(&mut self) {

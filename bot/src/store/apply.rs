@@ -1,7 +1,7 @@
 //! Writes everything one input changes, with the input's mark as done, in one transaction.
 
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
-use super::{Claim, StoreError, privacy};
+use super::{Claim, StoreError, forget};
 use crate::record::{
     Case, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter, MessageMark, Outgoing,
     Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
@@ -116,14 +116,14 @@ impl Write<'_> {
     /// What goes, before anything is written; and the log of consents.
     async fn forgets(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
         if let Some(erasure) = &effects.erase {
-            privacy::erase(self.unit, &erasure.person, erasure.erased_at).await?;
+            forget::erase(self.unit, &erasure.person, erasure.erased_at).await?;
         }
         if let Some((person, reasons)) = &effects.forget_words {
-            privacy::forget_words(self.unit, person, reasons).await?;
+            forget::forget_words(self.unit, person, reasons).await?;
         }
         if let (Some(wipe), Claim::Event { key, .. }) = (effects.wipe, claim) {
             let values = binds![&key.source, &key.id];
-            self.run(privacy::wiping(wipe), values).await?;
+            self.run(forget::wiping(wipe), values).await?;
         }
         for entry in &effects.consents {
             let values = binds![

@@ -2,6 +2,7 @@
 //! empty place. A server's are made with the server's own tools.
 
 use super::{OpenOptions, StoreError, SuppressionList, migrations, open};
+use crate::record::hex;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
@@ -267,9 +268,7 @@ fn digest(path: &Path) -> Result<(String, u64), BackupError> {
         bytes += u64::try_from(read).unwrap_or_default();
         hasher.update(buffer.get(..read).unwrap_or_default());
     }
-    let digest = hasher.finalize();
-    let hex = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok((hex, bytes))
+    Ok((hex(&hasher.finalize()), bytes))
 }
 
 /// Puts a copy back into the empty place that the URL names, brings it up to date, and forgets

@@ -13,6 +13,7 @@ mod claim;
 mod database;
 mod engine;
 mod error;
+mod forget;
 mod intake;
 mod migrations;
 mod open;

@@ -7,6 +7,7 @@ use super::body;
 use super::problem::Problem;
 use super::receive;
 use super::router::Edge;
+use crate::record::hex;
 use crate::store::StoreError;
 use axum::extract::{Request, State};
 use axum::http::HeaderValue;
@@ -17,7 +18,6 @@ use axum::http::header::{
 use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 use sha2::{Digest as _, Sha256};
-use std::fmt::Write as _;
 use std::sync::Arc;
 use tokio::time::timeout;
 
@@ -67,13 +67,7 @@ pub(super) async fn file(
     let Some(key) = key(&text) else {
         return Ok(shown(StatusCode::NOT_FOUND, gone()));
     };
-    let hash = Sha256::digest(key.as_bytes())
-        .iter()
-        .fold(String::new(), |mut hash, byte| {
-            // Writing to a string cannot fail.
-            let _ = write!(hash, "{byte:02x}");
-            hash
-        });
+    let hash = hex(&Sha256::digest(key.as_bytes()));
     let now = edge.parts.clock.now();
     let store = edge.parts.store.privacy();
     let found = within(limits.store_deadline, store.use_data_link(&hash, now)).await?;

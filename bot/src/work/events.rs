@@ -2,7 +2,7 @@
 
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Dossier, Event, Lifter, Payload, PersonKey};
+use crate::record::{CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -200,31 +200,7 @@ async fn load<'a>(
             cases.push(case);
         }
     }
-    let (mark, ours) = match &event.payload {
-        Payload::Message {
-            message_id,
-            reply_to,
-            ..
-        } => {
-            let mark = store
-                .message_mark(source, &event.room_id, message_id)
-                .await?;
-            // A thread begun on a message of ours goes by that message's id.
-            let ours = match reply_to.as_ref().or(event.thread_id.as_ref()) {
-                Some(id) => store.sent_message(source, id).await?,
-                None => None,
-            };
-            (mark, ours)
-        }
-        Payload::Choice { message_id, .. } => (None, store.sent_message(source, message_id).await?),
-        Payload::Deleted { message_id, .. } => (
-            store
-                .message_mark(source, &event.room_id, message_id)
-                .await?,
-            None,
-        ),
-        _ => (None, None),
-    };
+    let (mark, ours) = messages(shared, event).await?;
     let (queue, dead) = if needs.queue {
         let hours = brain.rules.aging_hours;
         let queue = store.queue(now, hours, MOST_QUEUE).await?;
@@ -248,6 +224,40 @@ async fn load<'a>(
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
         token: needs.dossier.then(token),
+    })
+}
+
+/// The mark on the message acted on, and the message of ours that was answered or pressed.
+async fn messages(
+    shared: &Shared,
+    event: &Event,
+) -> Result<(Option<MessageMark>, Option<Outgoing>), StoreError> {
+    let store = &shared.parts.store;
+    let source = &event.key.source;
+    Ok(match &event.payload {
+        Payload::Message {
+            message_id,
+            reply_to,
+            ..
+        } => {
+            let mark = store
+                .message_mark(source, &event.room_id, message_id)
+                .await?;
+            // A thread begun on a message of ours goes by that message's id.
+            let ours = match reply_to.as_ref().or(event.thread_id.as_ref()) {
+                Some(id) => store.sent_message(source, id).await?,
+                None => None,
+            };
+            (mark, ours)
+        }
+        Payload::Choice { message_id, .. } => (None, store.sent_message(source, message_id).await?),
+        Payload::Deleted { message_id, .. } => (
+            store
+                .message_mark(source, &event.room_id, message_id)
+                .await?,
+            None,
+        ),
+        _ => (None, None),
     })
 }
 
