@@ -146,15 +146,14 @@ pub(super) fn suppressed(config: Option<&Path>, apply: Option<&Path>) -> Result<
 
 /// A list as `suppressed` prints it, or what stands beside a backup.
 fn read_list(path: &Path) -> Result<SuppressionList, Failure> {
-    let text = std::fs::read_to_string(path)
-        .map_err(|error| Failure::input(format!("{}: {error}", path.display())))?;
-    let fault = |error: serde_json::Error| {
+    let fault = |error: &dyn std::fmt::Display| {
         Failure::input(format!(
             "{}: {error}; accepted is what `cueline suppressed` prints, or what stands beside a backup",
             path.display()
         ))
     };
-    let value: serde_json::Value = serde_json::from_str(&text).map_err(fault)?;
+    let text = std::fs::read_to_string(path).map_err(|error| fault(&error))?;
+    let value: serde_json::Value = serde_json::from_str(&text).map_err(|error| fault(&error))?;
     let list = value.get("forgotten").cloned().unwrap_or(value);
-    serde_json::from_value(list).map_err(fault)
+    serde_json::from_value(list).map_err(|error| fault(&error))
 }
