@@ -13,7 +13,7 @@ use jiff::SignedDuration;
 on_both_engines!(
     a_lifter_without_a_word_on_health_is_never_asked,
     danger_is_answered_at_once_and_without_consent_no_word_of_it_is_kept,
-    nobody_is_asked_for_consent_in_an_emergency_but_when_it_is_over,
+    nobody_is_asked_for_consent_at_a_stop_but_when_they_next_write,
     pain_is_passed_to_the_coach_once_and_the_lifter_is_asked_in_private,
     after_a_yes_words_are_kept_and_the_log_says_what_was_agreed_to,
     after_a_no_nothing_is_kept_and_nobody_asks_again,
@@ -102,7 +102,7 @@ async fn danger_is_answered_at_once_and_without_consent_no_word_of_it_is_kept(
     Ok(())
 }
 
-async fn nobody_is_asked_for_consent_in_an_emergency_but_when_it_is_over(
+async fn nobody_is_asked_for_consent_at_a_stop_but_when_they_next_write(
     stage: &mut Stage,
 ) -> Result<()> {
     let mara = stage.lifter("mara");
@@ -273,6 +273,8 @@ async fn a_ticked_flag_in_the_form_is_words_on_health_too(stage: &mut Stage) -> 
         kept(stage, &["night-pain", "wakes"]).await?,
         Vec::<String>::new()
     );
+    assert_eq!(asked(stage, "mara"), 0, "a stop is no moment for a question");
+    stage.play(&mara.says("seen a physio, all fine")).await?;
     assert_eq!(asked(stage, "mara"), 1);
     Ok(())
 }

@@ -15,7 +15,6 @@ use crate::wording::{Words, escape};
 use cueline_core::catalog::Catalog;
 use cueline_core::reading::{FlagLevel, Polarity, Reading};
 use cueline_core::report::AgeBand;
-use cueline_core::triage::Level;
 use jiff::{SignedDuration, Timestamp};
 use sha2::{Digest as _, Sha256};
 
@@ -109,12 +108,13 @@ pub(super) fn guard(event: &Event, known: &Known<'_>, now: Timestamp, effects: &
     }
     withhold(known, &lifter, effects);
     tell_coach_once(event, known, &lifter, effects);
-    let emergency = effects.cases.iter().any(|case| {
+    let stops = effects.cases.iter().any(|case| {
         let last = case.body.rounds.last();
-        last.is_some_and(|round| round.event_id == event.key.id && round.level == Level::Emergency)
+        last.is_some_and(|round| round.event_id == event.key.id && round.level.stops())
     });
-    // Nobody is asked for a signature while the ambulance is on its way.
-    if !emergency {
+    // A stop is no moment for a question, and a private message could overtake the safety text.
+    // It is put when the lifter next writes.
+    if !stops {
         ask(event, known, now, lifter, effects);
     }
 }
