@@ -273,7 +273,11 @@ async fn a_ticked_flag_in_the_form_is_words_on_health_too(stage: &mut Stage) -> 
         kept(stage, &["night-pain", "wakes"]).await?,
         Vec::<String>::new()
     );
-    assert_eq!(asked(stage, "mara"), 0, "a stop is no moment for a question");
+    assert_eq!(
+        asked(stage, "mara"),
+        0,
+        "a stop is no moment for a question"
+    );
     stage.play(&mara.says("seen a physio, all fine")).await?;
     assert_eq!(asked(stage, "mara"), 1);
     Ok(())

@@ -39,6 +39,8 @@ mod forgetting;
 mod privacy;
 mod question;
 mod red_flag;
+mod reload;
 mod restart;
 mod retention;
 mod two_instances;
+mod verdict;

@@ -215,6 +215,7 @@ fn table_name(table: &str) -> &str {
         "entries" => "entries of your cases' history",
         "queue" => "cases that wait for the coach",
         "follow_ups" => "dated asks",
+        "verdicts" => "the coach's verdicts on your sets",
         "inbox" => "messages and presses from you, as they came",
         "outbox" => "messages to you",
         "message_marks" => "marks on your messages",

@@ -25,6 +25,7 @@ mod settle;
 mod speech;
 mod times;
 mod turn;
+mod verdict;
 
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};

@@ -1,8 +1,8 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
 use super::{
-    Case, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outgoing, PersonKey, QueueItem,
-    Reason, Wipe,
+    Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outgoing,
+    PersonKey, QueueItem, Reason, Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -91,6 +91,8 @@ pub struct Effects {
     pub marks: Vec<MessageMark>,
     /// Messages of the platform whose text is emptied in the history (source, room, message id).
     pub forget_texts: Vec<(String, String, String)>,
+    /// Coaches' verdicts on sets; one on the same set as before takes its place.
+    pub verdicts: Vec<CoachVerdict>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
     /// What becomes of the content of the event itself.

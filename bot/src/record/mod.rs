@@ -8,6 +8,7 @@ mod event;
 mod outgoing;
 mod person;
 mod privacy;
+mod verdict;
 
 pub use case::{
     Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
@@ -22,3 +23,4 @@ pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
     Wipe, hex,
 };
+pub use verdict::CoachVerdict;

@@ -11,13 +11,14 @@ use sha2::Sha256;
 use std::collections::BTreeMap;
 
 /// The tables a lifter's data stand in, each with the statement that finds it.
-const HELD: [(&str, Statement); 11] = [
+const HELD: [(&str, Statement); 12] = [
     ("lifters", sql!("held_lifters")),
     ("consents", sql!("held_consents")),
     ("cases", sql!("held_cases")),
     ("entries", sql!("held_entries")),
     ("queue", sql!("held_queue")),
     ("follow_ups", sql!("held_follow_ups")),
+    ("verdicts", sql!("held_verdicts")),
     ("inbox", sql!("held_inbox")),
     ("outbox", sql!("held_outbox")),
     ("message_marks", sql!("held_message_marks")),
