@@ -24,9 +24,9 @@ on_both_engines!(
     nobody_can_consent_for_somebody_else,
 );
 
-/// Invented: a set with a pain in it that a person has to look at.
-const PAIN: &str = "squat 140 kg x 3 @8, side video, best 165 kg, sharp pain in my left knee \
-                    for three weeks now";
+/// Invented: a set with a pain in it that a person has to look at, and that stops nothing.
+const PAIN: &str = "squat 140 kg x 3 @8, side video, best 165 kg, my left knee has been a sore \
+                    spot, it has ached for three weeks";
 
 /// What of the words stands anywhere.
 async fn kept(stage: &mut Stage, words: &[&str]) -> Result<Vec<String>> {
@@ -146,7 +146,7 @@ async fn pain_is_passed_to_the_coach_once_and_the_lifter_is_asked_in_private(
     assert_eq!(alerts.len(), 1, "{alerts:#?}");
     assert!(alerts[0].text.contains("left knee"), "{}", alerts[0].text);
     assert_eq!(
-        kept(stage, &["left knee", "sharp", "sq-pain"]).await?,
+        kept(stage, &["left knee", "ached", "sq-pain"]).await?,
         Vec::<String>::new()
     );
     // What the set was stays: figures need no consent.
@@ -225,7 +225,7 @@ async fn taking_consent_back_deletes_every_word_at_once(stage: &mut Stage) -> Re
     stage
         .play(&stage.coach("ana").says("say 1 rest the left knee"))
         .await?;
-    let words = ["left knee", "chest", "sharp", "sq-pain"];
+    let words = ["left knee", "chest", "ached", "sq-pain"];
     assert!(!kept(stage, &words).await?.is_empty());
     let before = stage.cases_of(&mara).await?;
     stage.play(&mara.says("I take back my consent")).await?;

@@ -56,6 +56,7 @@ async fn everywhere(stage: &mut Stage) -> Result<Person> {
         "queue",
         "show N",
         "take N",
+        "verdict N brace late",
         "say N eat less zwieback, Quarkxname",
     ] {
         let order = order.replace('N', &number.to_string());
@@ -116,6 +117,7 @@ async fn a_lifter_gets_everything_kept_of_them_in_private(stage: &mut Stage) -> 
         "cases",
         "entries",
         "queue",
+        "verdicts",
         "inbox",
         "outbox",
         "message_marks",
@@ -231,6 +233,8 @@ async fn forgetting_asks_once_and_then_nothing_is_left_of_the_lifter(
     let said = stage.river.last_to("mustard-room")?;
     assert!(said.text.contains("is deleted"), "{}", said.text);
     assert_eq!(left(stage).await?, Vec::<String>::new());
+    let verdicts = "SELECT COUNT(*) FROM verdicts";
+    assert_eq!(stage.look().number(verdicts).await?, 0);
     // Nor in any byte of a copy made from now on.
     if stage.database.kind == EngineKind::Sqlite {
         let folder = tempfile::tempdir()?;

@@ -13,7 +13,7 @@ use crate::record::{
 };
 use crate::wording::{Words, escape};
 use cueline_core::catalog::Catalog;
-use cueline_core::reading::{FlagLevel, Polarity, Reading};
+use cueline_core::reading::{FlagLevel, Hints, Polarity, Reading, read};
 use cueline_core::report::AgeBand;
 use jiff::{SignedDuration, Timestamp};
 use sha2::{Digest as _, Sha256};
@@ -54,8 +54,23 @@ fn is_pain(catalog: &Catalog, id: &str) -> bool {
     books.any(|book| book.sign(id).is_some_and(|sign| sign.pain))
 }
 
-/// What was read says something about the lifter's health.
-pub(super) fn on_health(catalog: &Catalog, reading: &Reading) -> bool {
+/// What was written says something about the lifter's health. A pain is read for the lift it is
+/// said of; where none is said, for the one of the newest case.
+pub(super) fn on_health(known: &Known<'_>, text: &str, reading: &Reading) -> bool {
+    let newest = known.cases.first().and_then(|case| case.lift);
+    let says = says_health(known.catalog, reading);
+    if says || newest.is_none() || reading.fields.lift.is_some() {
+        return says;
+    }
+    let hints = Hints {
+        unit: None,
+        lift: newest,
+    };
+    says_health(known.catalog, &read(text, known.catalog, hints))
+}
+
+/// A flag that is not about age alone, or a pain.
+fn says_health(catalog: &Catalog, reading: &Reading) -> bool {
     let flagged = reading
         .flags
         .iter()
