@@ -18,7 +18,7 @@ use crate::web::{
     self, Door, LimitSettings, PlatformAccess, RateSetting, ServeSettings, WebParts, router,
     router_behind, serve,
 };
-use crate::work::{self, Pace, Paces, WorkParts, WorkSettings};
+use crate::work::{self, Pace, Paces, Retention, WorkParts, WorkSettings};
 use axum::Router;
 use jiff::SignedDuration;
 use std::collections::BTreeMap;
@@ -321,6 +321,7 @@ fn work_parts(
         platforms.insert(platform.source.clone(), Arc::new(built));
     }
     let work = &setup.settings.work;
+    let privacy = &setup.settings.privacy;
     let limits = &setup.settings.limits;
     Ok(WorkParts {
         // Unlike any other instance's, also after a restart on the same machine.
@@ -341,6 +342,14 @@ fn work_parts(
             backoff: Backoff {
                 give_up_after: Duration::from_secs(u64::from(work.give_up_hours) * 3600),
                 ..Backoff::default()
+            },
+            retention: Retention {
+                files_days: privacy.files_days,
+                words_days: privacy.words_days,
+                flags_months: privacy.flags_months,
+                figures_months: privacy.figures_months,
+                unreadable_days: privacy.unreadable_days,
+                names_days: privacy.names_days,
             },
         },
         events_wake,

@@ -34,6 +34,8 @@ pub struct Settings {
     pub coach: Coach,
     /// Follow-ups.
     pub follow_up: FollowUps,
+    /// How long people's data are kept.
+    pub privacy: Privacy,
     /// Thresholds of the diagnosis.
     pub diagnosis: diagnosis::Settings,
     /// Whether the coach's verdicts are learned from.
@@ -61,6 +63,9 @@ macro_rules! section {
     };
 }
 
+mod privacy;
+pub use privacy::Privacy;
+
 section! {
     /// Addresses to listen on.
     Server {
@@ -68,6 +73,8 @@ section! {
         listen: String = "127.0.0.1:8765".to_owned(),
         /// Health and metrics, when apart.
         admin_listen: String = String::new(),
+        /// Where lifters reach us from outside; empty: no links are sent.
+        public_url: String = String::new(),
     }
 }
 section! {
@@ -240,6 +247,12 @@ impl Settings {
                 problems.add(key, &format!("\"{address}\""), accepted);
             }
         }
+        let public = &self.server.public_url;
+        if !privacy::is_public_url(public) {
+            let found = format!("\"{public}\"");
+            let accepted = "https, or http to this machine, without `?`, `#` or a slash at its end";
+            problems.add("public_url", &found, accepted);
+        }
         let url = &self.store.url;
         let schemes = ["sqlite:", "postgres://", "postgresql://"];
         if !schemes.iter().any(|scheme| url.starts_with(scheme)) {
@@ -295,7 +308,10 @@ impl Settings {
             ("most_reminders", follow_up.most_reminders, 0..=3),
             ("gap_days", follow_up.gap_days, 3..=60),
             ("answer_within_days", follow_up.answer_within_days, 1..=365),
-        ] {
+        ]
+        .into_iter()
+        .chain(self.privacy.bounds())
+        {
             if !accepted.contains(&value) {
                 let accepted = format!("{} to {}", accepted.start(), accepted.end());
                 problems.add(key, &value.to_string(), &accepted);
@@ -379,6 +395,7 @@ impl Settings {
             page_again: minutes(self.coach.page_again_minutes),
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
+            privacy: self.privacy.rules(&self.server.public_url),
         }
     }
 }

@@ -113,6 +113,7 @@ const BOT: [(&str, &[&str]); 20] = [
             "brain",
             "clock",
             "demo",
+            "record",
             "reload",
             "settings",
             "signing",

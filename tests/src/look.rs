@@ -3,7 +3,7 @@
 use crate::databases::{EngineKind, Fresh};
 use anyhow::Result;
 use jiff::Timestamp;
-use sqlx::{Connection, PgConnection, SqliteConnection};
+use sqlx::{AssertSqlSafe, Connection, PgConnection, SqliteConnection};
 
 /// Work that is due or under way. A message behind an earlier one of its room that waits for a
 /// later time is neither.
@@ -115,6 +115,54 @@ impl Look {
             };
             if count > 0 {
                 places.push(place);
+            }
+        }
+        Ok(places)
+    }
+
+    /// Every table and its columns, whatever a later release has added.
+    async fn columns(&mut self) -> Result<Vec<(String, String)>> {
+        Ok(match self {
+            Self::Sqlite(to) => {
+                sqlx::query_as(
+                    "SELECT tables.name, columns.name
+                     FROM sqlite_schema AS tables JOIN pragma_table_info(tables.name) AS columns
+                     WHERE tables.type = 'table' AND tables.name NOT LIKE 'sqlite_%'",
+                )
+                .fetch_all(&mut *to)
+                .await?
+            }
+            Self::Postgres(to) => {
+                sqlx::query_as(
+                    "SELECT table_name::TEXT, column_name::TEXT FROM information_schema.columns
+                     WHERE table_schema = 'public'",
+                )
+                .fetch_all(&mut *to)
+                .await?
+            }
+        })
+    }
+
+    /// Every column of every table that holds `text` somewhere, in whatever case.
+    pub async fn anywhere(&mut self, text: &str) -> Result<Vec<String>> {
+        let pattern = format!("%{}%", text.to_lowercase());
+        let mut places = Vec::new();
+        for (table, column) in self.columns().await? {
+            let statement = AssertSqlSafe(format!(
+                "SELECT COUNT(*) FROM {table} WHERE LOWER(CAST({column} AS TEXT)) LIKE $1"
+            ));
+            let count: i64 = match self {
+                Self::Sqlite(to) => {
+                    let query = sqlx::query_scalar(statement).bind(&pattern);
+                    query.fetch_one(&mut *to).await?
+                }
+                Self::Postgres(to) => {
+                    let query = sqlx::query_scalar(statement).bind(&pattern);
+                    query.fetch_one(&mut *to).await?
+                }
+            };
+            if count > 0 {
+                places.push(format!("{table}.{column}"));
             }
         }
         Ok(places)

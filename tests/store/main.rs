@@ -31,6 +31,7 @@ mod faults;
 mod follow_ups;
 mod intake;
 mod outbox;
+mod privacy;
 mod queue;
 mod samples;
 mod schema;

@@ -2,7 +2,8 @@
 
 use cueline_bot::record::{
     Actor, ActorKind, Case, CaseBody, CaseState, Effects, Event, EventKey, FollowUp, FollowUpKind,
-    Lifter, Outgoing, Payload, PersonKey, Profile, Purpose, QueueItem, Reason, Recipient, Urgency,
+    Keep, Lifter, Outgoing, Payload, PersonKey, Profile, Purpose, QueueItem, Reason, Recipient,
+    Urgency,
 };
 use cueline_bot::store::{Claim, ClaimBatch, NewEvent, Store};
 use cueline_core::report::Lift;
@@ -152,5 +153,6 @@ pub(crate) fn outgoing(key: &str, room: &str, purpose: Purpose) -> Outgoing {
         case_id: Some("case-1".to_owned()),
         person_id: Some("ana".to_owned()),
         plain: false,
+        keep: Keep::All,
     }
 }

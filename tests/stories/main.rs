@@ -26,17 +26,21 @@ macro_rules! on_both_engines {
     )*};
 }
 
+mod backup;
 mod bad_input;
 mod coach_queue;
+mod consent;
 mod delivery;
 mod demo;
 mod duplicates;
 mod first_report;
 mod follow_up;
+mod forgetting;
 mod privacy;
 mod question;
 mod red_flag;
 mod reload;
 mod restart;
+mod retention;
 mod two_instances;
 mod verdict;

@@ -37,17 +37,7 @@ pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
         }
         LifterWord::StartReminders => start_reminders(turn),
         LifterWord::Zone(name) => zone(turn, &name),
-        LifterWord::DataRequest => {
-            turn.keep_lifter();
-            turn.reply("first", words.say("talk.data_request", &[]), None);
-            let text = format!(
-                "Data request from {} ({}): \"{}\"",
-                escape(&turn.lifter.display_name),
-                escape(&turn.lifter.key.person_id),
-                escape(turn.text())
-            );
-            turn.alert("data", text, None);
-        }
+        LifterWord::Privacy(word) => super::privacy_words::say(turn, word),
     }
 }
 

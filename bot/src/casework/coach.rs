@@ -7,7 +7,7 @@ use super::verdict::verdict;
 use super::{Known, outbox, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
-    Purpose, QueueChange, QueueLine, Reason, Urgency, Withdraw,
+    Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
 use cueline_core::report::SetReport;
@@ -27,6 +27,10 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     let Some(word) = coach_word(turn.text()).filter(|word| meant(event, known, word)) else {
         return;
     };
+    if word.case_number().is_some() {
+        // What it says of a lifter stands in the case, and goes with the case.
+        turn.effects.wipe = Some(Wipe::Words);
+    }
     let said = match &word {
         CoachWord::Help => known.words.say("coach.help", &[]),
         CoachWord::Queue => {

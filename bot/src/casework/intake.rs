@@ -78,6 +78,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
     let reading = read(text, known.catalog, hints(&turn.lifter, None));
     // Danger is looked for before anything else, in whatever is written.
+    turn.effects.on_health = super::consent::on_health(known, text, &reading);
     let danger = reading.level >= FlagLevel::Clinician;
     if !danger && let Some(word) = lifter_word(text) {
         chat_words::say(&mut turn, word);
@@ -130,7 +131,7 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
             turn.say_halted(&case);
         }
         turn.keep(case);
-    } else if turn.known.lifter.is_none() {
+    } else if turn.known.lifter.is_none() && turn.known.erased_at.is_none() {
         // Greeted once; talk between members is left alone after that.
         turn.keep_lifter();
         turn.reply("first", words.say("talk.first_hello", &[]), None);
@@ -153,6 +154,7 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
     let (report, problems) = forms::report(form_id, *form_version, fields, known.catalog);
     let words = report.words.clone().unwrap_or_default();
     let reading = read(&words, known.catalog, hints(&turn.lifter, report.lift));
+    turn.effects.on_health = super::consent::on_health(known, &words, &reading);
     let danger = reading.level >= FlagLevel::Clinician || !report.flags.is_empty();
     if !problems.is_empty() && !danger {
         let lines: Vec<String> = problems

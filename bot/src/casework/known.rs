@@ -1,13 +1,13 @@
 //! What is known when an input is decided on, and the rules of the house.
 
 use crate::record::{
-    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
+    Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
 };
 use crate::wording::Words;
 use cueline_core::catalog::Catalog;
 use cueline_core::diagnosis::Settings;
-use jiff::SignedDuration;
 use jiff::civil::Time;
+use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 
 /// What a person may do; from configuration, never from what a message claims.
@@ -56,6 +56,23 @@ pub struct Rules {
     pub aging_hours: u32,
     /// Thresholds of the diagnosis.
     pub diagnosis: Settings,
+    /// What lifters are told and given about their data.
+    pub privacy: PrivacyRules,
+}
+
+/// What lifters are told and given about their data.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PrivacyRules {
+    /// Where lifters reach us, without a slash at its end; nothing: no links.
+    pub public_url: Option<String>,
+    /// How long a link to the data works.
+    pub link_minutes: u32,
+    /// How often.
+    pub link_uses: u32,
+    /// How long words are kept.
+    pub words_days: u32,
+    /// How long flags are kept.
+    pub flags_months: u32,
 }
 
 impl Rules {
@@ -83,6 +100,10 @@ pub struct Needs {
     pub queue: bool,
     /// The case with this number, with its history.
     pub case: Option<i64>,
+    /// Everything kept of who acted, and a key for a link to it.
+    pub dossier: bool,
+    /// Every case of who acted, not only the newest.
+    pub all_cases: bool,
 }
 
 /// What is known when an input is decided on.
@@ -112,4 +133,10 @@ pub struct Known<'a> {
     pub queue: Vec<QueueLine>,
     /// Messages that could not be delivered.
     pub dead: Vec<DeadLetter>,
+    /// Who acted was forgotten; what was written up to this time is not taken any more.
+    pub erased_at: Option<Timestamp>,
+    /// Everything kept of who acted, when asked for.
+    pub dossier: Option<Dossier>,
+    /// A key nobody can guess, when asked for.
+    pub token: Option<String>,
 }

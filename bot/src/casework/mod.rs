@@ -7,12 +7,16 @@
 mod answer;
 mod chat_words;
 mod coach;
+mod consent;
+mod data;
+mod erase;
 mod form;
 mod intake;
 mod known;
 mod leave;
 mod matching;
 mod outbox;
+mod privacy_words;
 mod profile;
 mod progress;
 mod rack;
@@ -23,8 +27,9 @@ mod times;
 mod turn;
 mod verdict;
 
-pub use known::{Known, Needs, Role, Rules};
+pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
+pub use privacy_words::PrivacyWord;
 pub use remind::{Hold, due, hold_reminder};
 pub use speech::{CoachWord, LifterWord, RackWord};
 
@@ -39,16 +44,23 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
         return Needs::default();
     };
     if role != Role::Coach {
-        return Needs::default();
+        let word = speech::lifter_word(text);
+        return Needs {
+            dossier: word == Some(LifterWord::Privacy(PrivacyWord::MyData)),
+            all_cases: word == Some(LifterWord::Privacy(PrivacyWord::TakeBack))
+                || word == Some(LifterWord::Privacy(PrivacyWord::NoConsent)),
+            ..Needs::default()
+        };
     }
     match speech::coach_word(text) {
         Some(CoachWord::Queue) => Needs {
             queue: true,
-            case: None,
+            ..Needs::default()
         },
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
+            ..Needs::default()
         },
         None => Needs::default(),
     }
@@ -63,6 +75,10 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
     if speaks && event.actor.kind == ActorKind::Bot {
         // Two programs must not talk to each other for ever.
         return Effects::default();
+    }
+    let lifters = known.rules.role(event) == Role::Lifter;
+    if lifters && !erase::writes_anew(event, known) {
+        return erase::late(event, known);
     }
     if outdated(event, known) {
         return Effects {
@@ -81,14 +97,33 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         Payload::Message { .. } => intake::message(event, known, now, &mut effects),
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
         Payload::Choice { choice_id, .. } => {
-            answer::button(event, choice_id, known, now, &mut effects);
+            button(event, choice_id, known, now, &mut effects);
         }
         Payload::Deleted { message_id, .. } => {
             leave::deleted(event, message_id, known, now, &mut effects);
         }
         Payload::Left { member_id, .. } => leave::left(event, member_id, known, now, &mut effects),
     }
+    consent::guard(event, known, now, &mut effects);
+    if lifters {
+        erase::told_anew(event, known, &mut effects);
+    }
     effects
+}
+
+/// A button: about data or consent, or the answer to a case's question.
+fn button(
+    event: &Event,
+    choice_id: &str,
+    known: &Known<'_>,
+    now: Timestamp,
+    effects: &mut Effects,
+) {
+    let lifter = intake::lifter(event, known);
+    let mut turn = turn::Turn::new(event, known, now, lifter, effects);
+    if !privacy_words::button(&mut turn, choice_id) {
+        answer::button(event, choice_id, known, now, effects);
+    }
 }
 
 /// What is said when an event could not be handled at all: to whoever wrote it, and to the coach.

@@ -2,8 +2,8 @@
 
 use super::Rules;
 use crate::record::{
-    Case, ChoiceButton, ChoiceStyle, Event, EventKey, OpenQuestion, Outgoing, PersonKey, Purpose,
-    Recipient,
+    Case, ChoiceButton, ChoiceStyle, Event, EventKey, Keep, OpenQuestion, Outgoing, PersonKey,
+    Purpose, Recipient,
 };
 use uuid::Uuid;
 
@@ -23,7 +23,12 @@ pub(super) fn key(cause: &EventKey, slot: &str) -> String {
 }
 
 /// A text cut to what a platform takes.
-fn cut(text: String, most: usize) -> String {
+pub(super) fn cut(text: String) -> String {
+    shorten(text, MOST_TEXT)
+}
+
+/// A text cut to a length.
+fn shorten(text: String, most: usize) -> String {
     if text.chars().count() <= most {
         return text;
     }
@@ -40,7 +45,7 @@ pub(super) fn reply(event: &Event, slot: &str, text: String, case: Option<&Case>
         to: Recipient::RoomId(event.room_id.clone()),
         thread_id: event.thread_id.clone(),
         reply_to: message_id(event),
-        text: cut(text, MOST_TEXT),
+        text: cut(text),
         mentions: vec![event.actor.id.clone()],
         choices: Vec::new(),
         picture: None,
@@ -49,6 +54,7 @@ pub(super) fn reply(event: &Event, slot: &str, text: String, case: Option<&Case>
         case_id: case.map(|case| case.id.clone()),
         person_id: Some(event.actor.id.clone()),
         plain: false,
+        keep: Keep::All,
     }
 }
 
@@ -75,7 +81,7 @@ pub(super) fn to_lifter(
         to: Recipient::RoomId(case.room_id.clone()),
         thread_id: case.thread_id.clone(),
         reply_to: case.body.parts.last().map(|part| part.message_id.clone()),
-        text: cut(text, MOST_TEXT),
+        text: cut(text),
         mentions: vec![case.person.person_id.clone()],
         choices: Vec::new(),
         picture: None,
@@ -84,6 +90,7 @@ pub(super) fn to_lifter(
         case_id: Some(case.id.clone()),
         person_id: Some(case.person.person_id.clone()),
         plain: false,
+        keep: Keep::All,
     }
 }
 
@@ -110,7 +117,7 @@ pub(super) fn to_coach(
         to,
         thread_id: None,
         reply_to: None,
-        text: cut(text, MOST_TEXT),
+        text: cut(text),
         mentions: coaches
             .iter()
             .take(3)
@@ -123,6 +130,8 @@ pub(super) fn to_coach(
         case_id: case_id.map(str::to_owned),
         person_id: None,
         plain: false,
+        // The words stand in the case; a copy here would outlive them.
+        keep: Keep::Frame,
     })
 }
 
@@ -130,6 +139,8 @@ pub(super) fn to_coach(
 /// is never shown to a room of lifters.
 pub(super) fn coach_reply(event: &Event, rules: &Rules, text: String) -> Outgoing {
     let mut message = reply(event, "coach", text, None);
+    // It quotes lifters, whose data stand elsewhere.
+    message.keep = Keep::Nothing;
     if rules.coach_rooms.get(&event.key.source) != Some(&event.room_id) {
         message.to = Recipient::PersonId(event.actor.id.clone());
         message.thread_id = None;
@@ -147,7 +158,7 @@ pub(super) fn buttons(question: &OpenQuestion) -> Vec<ChoiceButton> {
         .enumerate()
         .map(|(index, choice)| ChoiceButton {
             choice_id: format!("{}:{}", question.id, index + 1),
-            label: cut(choice.clone(), MOST_LABEL),
+            label: shorten(choice.clone(), MOST_LABEL),
             style: ChoiceStyle::Plain,
         })
         .collect()
@@ -172,7 +183,7 @@ pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
     Some(Outgoing {
         key: key(&cause, "plain"),
         // Markup stays: taking it out could set free what a lifter's words were escaped for.
-        text: cut(message.text.clone(), MOST_PLAIN),
+        text: shorten(message.text.clone(), MOST_PLAIN),
         choices: Vec::new(),
         picture: None,
         mentions: Vec::new(),
@@ -185,6 +196,10 @@ pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
 /// What the coaches read about a message that cannot be delivered. An alert that their room does
 /// not take goes to each of them in private, once.
 pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Vec<Outgoing> {
+    if message.keep == Keep::Nothing {
+        // An alert would name whom it must not.
+        return Vec::new();
+    }
     let cause = EventKey {
         source: "cueline:undelivered".to_owned(),
         id: message.key.clone(),

@@ -179,6 +179,9 @@ mod tests {
             },
         };
         let known = Known {
+            erased_at: None,
+            dossier: None,
+            token: None,
             catalog: &brain.catalog,
             words: &brain.words,
             rules: &brain.rules,

@@ -1,5 +1,6 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use super::privacy_words::{PrivacyWord, privacy_word};
 use cueline_core::quantity::TypedMass;
 use cueline_core::report::Lift;
 
@@ -18,8 +19,8 @@ pub enum LifterWord {
     StartReminders,
     /// The lifter's time zone, as said.
     Zone(String),
-    /// A copy of everything kept, or to be forgotten: a person sees to it.
-    DataRequest,
+    /// About the lifter's own data.
+    Privacy(PrivacyWord),
     /// What to put on the bar.
     Rack(RackWord),
 }
@@ -105,7 +106,7 @@ fn words(text: &str) -> Vec<String> {
 }
 
 /// True when `said` holds exactly the words of `phrase`, in any order, small words aside.
-fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
+pub(super) fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
     let mut said: Vec<&str> = said
         .iter()
         .map(String::as_str)
@@ -127,7 +128,10 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         return Some(LifterWord::Zone(zone));
     }
     let said = words(text);
-    let phrases: [(&[&str], LifterWord); 22] = [
+    if let Some(word) = privacy_word(&said) {
+        return Some(LifterWord::Privacy(word));
+    }
+    let phrases: [(&[&str], LifterWord); 19] = [
         (&["help"], LifterWord::Help),
         (&["cases"], LifterWord::MyCases),
         (&["show", "cases"], LifterWord::MyCases),
@@ -147,9 +151,6 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         (&["start", "reminding"], LifterWord::StartReminders),
         (&["reminders", "on"], LifterWord::StartReminders),
         (&["reminders", "off"], LifterWord::StopReminders),
-        (&["data"], LifterWord::DataRequest),
-        (&["forget"], LifterWord::DataRequest),
-        (&["delete", "data"], LifterWord::DataRequest),
     ];
     phrases
         .into_iter()
@@ -310,7 +311,8 @@ mod tests {
             Some(LifterWord::AskCoach)
         );
         assert_eq!(lifter_word("my cases"), Some(LifterWord::MyCases));
-        assert_eq!(lifter_word("forget me"), Some(LifterWord::DataRequest));
+        let forget = Some(LifterWord::Privacy(PrivacyWord::ForgetMe));
+        assert_eq!(lifter_word("forget me"), forget);
     }
 
     #[test]

@@ -5,6 +5,7 @@
 
 mod assess;
 mod calibration;
+mod keeping;
 mod load;
 mod read;
 mod serve;
@@ -79,6 +80,35 @@ enum Command {
     },
     /// Print a new signing secret for a chat platform.
     Secret,
+    /// Print everything kept of one lifter, as JSON.
+    Export {
+        /// The platform's source, as in its [[platform]] block.
+        #[arg(long)]
+        source: String,
+        /// The platform's id of the lifter.
+        #[arg(long)]
+        person: String,
+    },
+    /// Copy the database while the service runs, and check the copy.
+    Backup {
+        /// The copy; never one that is there already.
+        copy: PathBuf,
+    },
+    /// Put a copy back into the empty place that the settings name.
+    Restore {
+        /// The copy.
+        copy: PathBuf,
+        /// Newest list of forgotten lifters: what stands beside a later copy, or what `suppressed`
+        /// prints. They are forgotten again.
+        #[arg(long, value_name = "LIST")]
+        suppressed: Option<PathBuf>,
+    },
+    /// Print the list of forgotten lifters (ids that name nobody), or take one over.
+    Suppressed {
+        /// Forget everybody on this list.
+        #[arg(long, value_name = "LIST")]
+        apply: Option<PathBuf>,
+    },
 }
 
 /// Why a command ended badly.
@@ -123,6 +153,12 @@ pub fn run() -> ExitCode {
         Command::Load(command) => load::run(config, *command),
         Command::Calibration { json } => calibration::run(config, json),
         Command::Secret => secret(),
+        Command::Export { source, person } => keeping::export(config, &source, &person),
+        Command::Backup { copy } => keeping::back_up(config, &copy),
+        Command::Restore { copy, suppressed } => {
+            keeping::put_back(config, &copy, suppressed.as_deref())
+        }
+        Command::Suppressed { apply } => keeping::suppressed(config, apply.as_deref()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

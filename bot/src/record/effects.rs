@@ -1,6 +1,9 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{
+    Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outgoing,
+    PersonKey, QueueItem, Reason, Wipe,
+};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -92,4 +95,18 @@ pub struct Effects {
     pub verdicts: Vec<CoachVerdict>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
+    /// What becomes of the content of the event itself.
+    pub wipe: Option<Wipe>,
+    /// A lifter is forgotten; carried out before anything else is written.
+    pub erase: Option<Erasure>,
+    /// Every free text of a person goes; what still has to be sent goes out first. With it, what
+    /// stands in the queue instead of reasons in the lifter's words.
+    pub forget_words: Option<(PersonKey, Vec<Reason>)>,
+    /// The log of consents.
+    pub consents: Vec<ConsentEntry>,
+    /// Links to a copy of a lifter's data; a new one ends the older ones.
+    pub data_links: Vec<DataLink>,
+    /// Words on health came with this input. Not written: read by the last step of casework.
+    #[serde(skip)]
+    pub on_health: bool,
 }

@@ -143,6 +143,15 @@ pub enum Payload {
     },
 }
 
+impl Payload {
+    /// Takes the files out.
+    pub fn drop_files(&mut self) {
+        if let Self::Message { attachments, .. } | Self::Form { attachments, .. } = self {
+            attachments.clear();
+        }
+    }
+}
+
 /// One event, checked and typed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Event {

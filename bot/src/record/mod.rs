@@ -7,6 +7,7 @@ mod effects;
 mod event;
 mod outgoing;
 mod person;
+mod privacy;
 mod verdict;
 
 pub use case::{
@@ -18,4 +19,8 @@ pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
 pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
 pub use person::{Lifter, PersonKey, Profile};
+pub use privacy::{
+    ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
+    Wipe, hex,
+};
 pub use verdict::CoachVerdict;

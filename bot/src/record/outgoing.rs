@@ -1,5 +1,6 @@
 //! What goes out to a chat platform.
 
+use super::Keep;
 use serde::{Deserialize, Serialize};
 
 /// Where a message goes.
@@ -112,4 +113,7 @@ pub struct Outgoing {
     /// Already the plain fallback of a message the platform refused.
     #[serde(default)]
     pub plain: bool,
+    /// What is left of it in the database once it is out.
+    #[serde(default, skip_serializing_if = "Keep::is_all")]
+    pub keep: Keep,
 }

@@ -1,5 +1,6 @@
 //! What is known about a lifter between sets.
 
+use super::HealthConsent;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::report::{AgeBand, Best, Competes, Goal, Plates};
 use jiff::Timestamp;
@@ -36,6 +37,9 @@ pub struct Profile {
     pub plates: Option<Plates>,
     /// When the lifter left; what was written before that starts no reminder any more.
     pub left_at: Option<Timestamp>,
+    /// Where the lifter stands on the keeping of words about health; nothing: never asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub health: Option<HealthConsent>,
 }
 
 /// One lifter.

@@ -1,9 +1,9 @@
 //! Writes everything one input changes, with the input's mark as done, in one transaction.
 
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
-use super::{Claim, StoreError};
+use super::{Claim, StoreError, forget};
 use crate::record::{
-    Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark,
+    Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter, MessageMark,
     Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
 };
 use jiff::Timestamp;
@@ -34,7 +34,7 @@ async fn attempt(
         now,
     };
     write.finish(claim).await?;
-    write.effects(effects).await?;
+    write.effects(claim, effects).await?;
     unit.commit().await
 }
 
@@ -76,7 +76,8 @@ impl Write<'_> {
         }
     }
 
-    async fn effects(&mut self, effects: &Effects) -> Result<(), Fault> {
+    async fn effects(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
+        self.forgets(claim, effects).await?;
         // First, so that an edit empties what was written before and not its own new entry.
         for (source, room_id, message_id) in &effects.forget_texts {
             self.forget(source, room_id, message_id).await?;
@@ -111,6 +112,47 @@ impl Write<'_> {
         for key in &effects.revive {
             self.run(sql!("outbox_revive"), binds![key, self.now])
                 .await?;
+        }
+        Ok(())
+    }
+
+    /// What goes, before anything is written; and the log of consents.
+    async fn forgets(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
+        if let Some(erasure) = &effects.erase {
+            forget::erase(self.unit, &erasure.person, erasure.erased_at).await?;
+        }
+        if let Some((person, reasons)) = &effects.forget_words {
+            forget::forget_words(self.unit, person, reasons).await?;
+        }
+        if let (Some(wipe), Claim::Event { key, .. }) = (effects.wipe, claim) {
+            let values = binds![&key.source, &key.id];
+            self.run(forget::wiping(wipe), values).await?;
+        }
+        for entry in &effects.consents {
+            let values = binds![
+                &entry.person.source,
+                &entry.person.person_id,
+                entry.step.word(),
+                entry.at,
+                entry.how.word(),
+                &entry.event_id,
+                &entry.text_version,
+                &entry.text,
+            ];
+            self.run(sql!("consent_put"), values).await?;
+        }
+        for link in &effects.data_links {
+            let person = binds![&link.person.source, &link.person.person_id];
+            self.run(sql!("erase_links"), person).await?;
+            let values = binds![
+                &link.token_hash,
+                &link.person.source,
+                &link.person.person_id,
+                self.now,
+                link.expires_at,
+                link.uses,
+            ];
+            self.run(sql!("link_put"), values).await?;
         }
         Ok(())
     }
@@ -272,6 +314,7 @@ impl Write<'_> {
             &message.person_id,
             json(message)?,
             self.now,
+            &after(message)?,
         ];
         self.run(sql!("outbox_insert"), values).await?;
         Ok(())
@@ -298,6 +341,7 @@ impl Write<'_> {
             &mark.message_id,
             mark.version,
             mark.deleted,
+            self.now,
         ];
         self.run(sql!("mark_put"), values).await?;
         Ok(())
@@ -325,6 +369,21 @@ impl Write<'_> {
             self.run(sql!("forget_body"), values).await?;
         }
         Ok(())
+    }
+}
+
+/// What is left of a message's body once it is out; nothing when all of it is.
+fn after(message: &Outgoing) -> Result<Option<String>, StoreError> {
+    match message.keep {
+        Keep::All => Ok(None),
+        Keep::Nothing if message.choices.is_empty() => Ok(Some("{}".to_owned())),
+        // Whoever presses a button has to be answered.
+        Keep::Frame | Keep::Nothing => {
+            let mut frame = message.clone();
+            frame.text.clear();
+            frame.picture = None;
+            json(&frame).map(Some)
+        }
     }
 }
 

@@ -3,8 +3,8 @@
 use super::engine::{Engine, Row, Statement, Value, binds, sql};
 use super::intake::Intake;
 use super::{
-    Accepted, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, Quarantined,
-    QueueLine, Store, StoreError, apply, claim,
+    Accepted, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, PrivacyStore,
+    Quarantined, QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
@@ -13,18 +13,25 @@ use crate::record::{
 use async_trait::async_trait;
 use jiff::Timestamp;
 use std::sync::Arc;
+use tokio::sync::OnceCell;
 
 /// One engine with its intake.
 #[derive(Debug)]
 pub(super) struct Database {
-    engine: Arc<dyn Engine>,
+    pub(super) engine: Arc<dyn Engine>,
     intake: Intake,
+    /// Salt of suppression ids, once it was asked for.
+    pub(super) salt: OnceCell<String>,
 }
 
 impl Database {
     pub(super) fn new(engine: Arc<dyn Engine>, options: &OpenOptions) -> Self {
         let intake = Intake::start(Arc::clone(&engine), options.waiting, options.group);
-        Self { engine, intake }
+        Self {
+            engine,
+            intake,
+            salt: OnceCell::new(),
+        }
     }
 
     async fn all<T>(
@@ -90,7 +97,12 @@ impl Store for Database {
         effects: &Effects,
         now: Timestamp,
     ) -> Result<(), StoreError> {
-        apply::apply(self.engine.as_ref(), claim, effects, now).await
+        apply::apply(self.engine.as_ref(), claim, effects, now).await?;
+        if effects.erase.is_some() || effects.forget_words.is_some() {
+            // What was taken out must not stand in the log beside the file either.
+            self.engine.tidy().await;
+        }
+        Ok(())
     }
 
     async fn mark_sent(
@@ -253,6 +265,10 @@ impl Store for Database {
     async fn ping(&self) -> Result<(), StoreError> {
         self.engine.read(sql!("ping"), Vec::new()).await?;
         Ok(())
+    }
+
+    fn privacy(&self) -> &dyn PrivacyStore {
+        self
     }
 
     async fn close(&self) {

@@ -209,6 +209,9 @@ pub(super) trait Engine: Send + Sync + std::fmt::Debug {
     /// `source`, `id` and `body_hash` of kept events.
     async fn known(&self, rows: &[&NewRow]) -> Result<Vec<Row>, Fault>;
 
+    /// Folds logs of earlier writes in, so that what was taken out stands nowhere; a best effort.
+    async fn tidy(&self);
+
     /// Closes every connection.
     async fn close(&self);
 }

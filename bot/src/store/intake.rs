@@ -28,6 +28,11 @@ impl NewRow {
         let body = serde_json::to_string(&new.event)
             .map_err(|error| StoreError::Unexpected(format!("event as JSON: {error}")))?;
         let event = new.event;
+        // Whose event it is: who acted, or who is gone when a moderator removed them.
+        let person_id = match &event.payload {
+            Payload::Left { member_id, .. } => member_id.clone(),
+            _ => event.actor.id.clone(),
+        };
         let (kind, message_id) = match event.payload {
             Payload::Message { message_id, .. } => ("message.created", Some(message_id)),
             Payload::Form { .. } => ("form.submitted", None),
@@ -39,7 +44,7 @@ impl NewRow {
             key: event.key,
             kind,
             room_id: event.room_id,
-            person_id: event.actor.id,
+            person_id,
             message_id,
             body,
             body_hash: new.body_hash,

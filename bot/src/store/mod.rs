@@ -8,19 +8,24 @@
 //! two where they do not (`sql/NAME.ENGINE.sql`). Times are kept as whole milliseconds.
 
 mod apply;
+mod backup;
 mod claim;
 mod database;
 mod engine;
 mod error;
+mod forget;
 mod intake;
 mod migrations;
 mod open;
 mod postgres;
+mod privacy;
 mod rows;
 mod sqlite;
 
+pub use backup::{About, BackupError, Restored, about_path, backup, restore};
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
+pub use privacy::{Ageing, PrivacyStore, SuppressionList};
 
 use crate::record::{
     Case, CoachVerdict, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark,
@@ -266,6 +271,9 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// Answers when the database does.
     async fn ping(&self) -> Result<(), StoreError>;
+
+    /// What it does about people's data.
+    fn privacy(&self) -> &dyn PrivacyStore;
 
     /// Closes every connection, after a checkpoint where there is one.
     async fn close(&self);

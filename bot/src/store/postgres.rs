@@ -223,6 +223,10 @@ impl Engine for PostgresEngine {
         answer.map_err(fault)
     }
 
+    async fn tidy(&self) {
+        // The server's own log and vacuum see to it; see README, "Backup".
+    }
+
     async fn close(&self) {
         self.pool.close().await;
     }

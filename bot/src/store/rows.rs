@@ -14,6 +14,27 @@ fn corrupt(column: &str, found: &str) -> StoreError {
     StoreError::Corrupt(format!("column {column}: {found}"))
 }
 
+/// Columns that hold JSON.
+const BODIES: [&str; 3] = ["body", "profile", "reasons"];
+/// Columns that hold a time and do not end in `_at`.
+const TIMES: [&str; 5] = ["at", "since", "promised", "taken_until", "last_reminder"];
+
+/// One value as told to the person it is about.
+fn told(name: &str, cell: &Cell) -> serde_json::Value {
+    match cell {
+        Cell::Null => serde_json::Value::Null,
+        Cell::Text(text) if BODIES.contains(&name) => {
+            serde_json::from_str(text).unwrap_or_else(|_| text.clone().into())
+        }
+        Cell::Text(text) => text.clone().into(),
+        Cell::Int(ms) if name.ends_with("_at") || TIMES.contains(&name) => {
+            Timestamp::from_millisecond(*ms).map_or((*ms).into(), |at| at.to_string().into())
+        }
+        Cell::Int(number) => (*number).into(),
+        Cell::Flag(flag) => (*flag).into(),
+    }
+}
+
 impl Row {
     fn cell(&self, column: &str) -> Result<&Cell, StoreError> {
         self.columns
@@ -61,6 +82,14 @@ impl Row {
         }
     }
 
+    /// The row as told to the person it is about: bodies opened, times written out.
+    pub(super) fn told(&self) -> serde_json::Value {
+        let columns = self.columns.iter().zip(&self.cells);
+        columns
+            .map(|(name, cell)| (name.clone(), told(name, cell)))
+            .collect()
+    }
+
     fn maybe_time(&self, column: &str) -> Result<Option<Timestamp>, StoreError> {
         self.maybe_int(column)?
             .map(|ms| {
@@ -69,7 +98,7 @@ impl Row {
             .transpose()
     }
 
-    fn time(&self, column: &str) -> Result<Timestamp, StoreError> {
+    pub(super) fn time(&self, column: &str) -> Result<Timestamp, StoreError> {
         self.maybe_time(column)?
             .ok_or_else(|| corrupt(column, "is empty"))
     }
@@ -84,7 +113,7 @@ impl Row {
         from(&word).ok_or_else(|| corrupt(column, &format!("{word:?} is not known")))
     }
 
-    fn person(&self) -> Result<PersonKey, StoreError> {
+    pub(super) fn person(&self) -> Result<PersonKey, StoreError> {
         Ok(PersonKey {
             source: self.text("source")?,
             person_id: self.text("person_id")?,

@@ -1,5 +1,7 @@
 //! Files that come with a message or form: announced and real size, digest, media type.
 
+pub(super) use crate::record::hex;
+
 use super::fields::{Faults, Fields, is_name};
 use super::json::Json;
 use crate::record::Attachment;
@@ -164,16 +166,4 @@ fn is_link(text: &str) -> bool {
         && text
             .bytes()
             .all(|b| b.is_ascii_graphic() && !b"\"<>\\^`{|}".contains(&b))
-}
-
-/// Hexadecimal, lower case.
-pub(super) fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes
-        .iter()
-        .fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-            // Writing into a string cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
 }

@@ -6,6 +6,7 @@
 mod attachment;
 mod body;
 mod data;
+mod data_page;
 mod envelope;
 mod fields;
 mod health;

@@ -258,7 +258,7 @@ fn announced(headers: &HeaderMap) -> Option<usize> {
 }
 
 /// The address of the connection. `X-Forwarded-For` is not trusted: anybody can write it.
-fn peer(request: &Request) -> IpAddr {
+pub(super) fn peer(request: &Request) -> IpAddr {
     request
         .extensions()
         .get::<ConnectInfo<SocketAddr>>()

@@ -2,7 +2,7 @@
 
 use super::limits::RateLimits;
 use super::problem::Problem;
-use super::{WebParts, health, receive};
+use super::{WebParts, data_page, health, receive};
 use crate::signing::Secret;
 use axum::Router;
 use axum::extract::{Request, State};
@@ -31,6 +31,8 @@ pub enum Door {
 pub enum RouteName {
     /// Takes an event in.
     Events,
+    /// A lifter's link to their data, and the file behind it.
+    Data,
     /// Says that the process answers.
     Live,
     /// Says whether work can be taken.
@@ -56,12 +58,18 @@ pub struct Route {
 pub const EVENTS_PATH: &str = "/events";
 
 /// All routes; the router is built from this list and from nothing else.
-pub const ROUTES: [Route; 4] = [
+pub const ROUTES: [Route; 5] = [
     Route {
         methods: "POST",
         path: EVENTS_PATH,
         door: Door::Platforms,
         name: RouteName::Events,
+    },
+    Route {
+        methods: "GET, HEAD, POST",
+        path: data_page::PATH,
+        door: Door::Platforms,
+        name: RouteName::Data,
     },
     Route {
         methods: "GET, HEAD",
@@ -148,6 +156,7 @@ fn build(parts: WebParts, wanted: impl Fn(&Route) -> bool) -> Router {
 fn handler(route: Route) -> MethodRouter<Arc<Edge>> {
     let methods = match route.name {
         RouteName::Events => post(receive::events),
+        RouteName::Data => get(data_page::page).post(data_page::file),
         RouteName::Live => get(health::live),
         RouteName::Ready => get(health::ready),
         RouteName::Metrics => get(health::metrics),

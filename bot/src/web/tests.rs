@@ -2,6 +2,7 @@
 //! The edge played from outside: real requests against the real router, a store in memory.
 
 mod answers;
+mod data_page;
 mod hardening;
 mod practice_room;
 mod routes;
@@ -15,7 +16,8 @@ use crate::record::{
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
-    Accepted, Claim, ClaimBatch, Depths, Leased, NewEvent, Quarantined, Store, StoreError,
+    Accepted, Claim, ClaimBatch, Depths, Leased, NewEvent, PrivacyStore, Quarantined, Store,
+    StoreError,
 };
 use crate::telemetry::Metrics;
 use async_trait::async_trait;
@@ -100,6 +102,9 @@ impl Store for FakeStore {
     }
     async fn ping(&self) -> Result<(), StoreError> {
         self.trouble().await
+    }
+    fn privacy(&self) -> &dyn PrivacyStore {
+        self
     }
     async fn close(&self) {}
     async fn claim_events(&self, _: &ClaimBatch) -> Result<Vec<Leased<Event>>, StoreError> {

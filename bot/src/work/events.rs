@@ -3,7 +3,7 @@
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
+use crate::record::{CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -193,12 +193,51 @@ async fn load<'a>(
         }
     }
     let lifter: Option<Lifter> = store.lifter(&person).await?;
-    for case in store.cases_of(&person, MOST_CASES).await? {
+    let most = if needs.all_cases {
+        u32::MAX
+    } else {
+        MOST_CASES
+    };
+    for case in store.cases_of(&person, most).await? {
         if !cases.iter().any(|known| known.id == case.id) {
             cases.push(case);
         }
     }
-    let (mark, ours) = match &event.payload {
+    let (mark, ours) = messages(shared, event).await?;
+    let (queue, dead) = if needs.queue {
+        let hours = brain.rules.aging_hours;
+        let queue = store.queue(now, hours, MOST_QUEUE).await?;
+        (queue, store.dead_letters(MOST_QUEUE).await?)
+    } else {
+        (Vec::new(), Vec::new())
+    };
+    Ok(Known {
+        catalog: &brain.catalog,
+        words: &brain.words,
+        rules: &brain.rules,
+        lifter,
+        cases,
+        new_number: new_number(shared, event).await?,
+        mark,
+        about,
+        ours,
+        named: named(shared, needs).await?,
+        queue,
+        dead,
+        erased_at: store.privacy().erased_at(&person).await?,
+        dossier: dossier(shared, needs, &person).await?,
+        token: needs.dossier.then(token),
+    })
+}
+
+/// The mark on the message acted on, and the message of ours that was answered or pressed.
+async fn messages(
+    shared: &Shared,
+    event: &Event,
+) -> Result<(Option<MessageMark>, Option<Outgoing>), StoreError> {
+    let store = &shared.parts.store;
+    let source = &event.key.source;
+    Ok(match &event.payload {
         Payload::Message {
             message_id,
             reply_to,
@@ -222,28 +261,32 @@ async fn load<'a>(
             None,
         ),
         _ => (None, None),
-    };
-    let (queue, dead) = if needs.queue {
-        let hours = brain.rules.aging_hours;
-        let queue = store.queue(now, hours, MOST_QUEUE).await?;
-        (queue, store.dead_letters(MOST_QUEUE).await?)
-    } else {
-        (Vec::new(), Vec::new())
-    };
-    Ok(Known {
-        catalog: &brain.catalog,
-        words: &brain.words,
-        rules: &brain.rules,
-        lifter,
-        cases,
-        new_number: new_number(shared, event).await?,
-        mark,
-        about,
-        ours,
-        named: named(shared, needs).await?,
-        queue,
-        dead,
     })
+}
+
+/// Rows of each table that are shown in chat or given by a link.
+const MOST_ROWS: u32 = 2_000;
+
+/// Everything kept of a person, when it was asked for.
+async fn dossier(
+    shared: &Shared,
+    needs: Needs,
+    person: &PersonKey,
+) -> Result<Option<Dossier>, StoreError> {
+    if !needs.dossier {
+        return Ok(None);
+    }
+    let privacy = shared.parts.store.privacy();
+    privacy.dossier(person, MOST_ROWS).await.map(Some)
+}
+
+/// A key nobody can guess: 256 bits.
+fn token() -> String {
+    format!(
+        "{:032x}{:032x}",
+        rand::random::<u128>(),
+        rand::random::<u128>()
+    )
 }
 
 /// A number for a case that a message or a form may open.

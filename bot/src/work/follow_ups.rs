@@ -107,6 +107,9 @@ pub(super) async fn load<'a>(
         named: None,
         queue: Vec::new(),
         dead: Vec::new(),
+        erased_at: None,
+        dossier: None,
+        token: None,
     };
     Ok((file, known))
 }

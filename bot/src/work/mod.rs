@@ -1,15 +1,17 @@
 //! Durable work: leased rows in, effects and messages out. Nothing here lives in memory only.
 //!
-//! Three loops run side by side: events of the inbox, dated asks, and messages of the outbox.
-//! Each leases rows, works on them and writes through the lease's fence, so that a worker that
+//! Three loops run side by side: events of the inbox, dated asks, and messages of the outbox; a
+//! fourth cleans out once a day what has grown too old to keep. Each leases rows, works on them and writes through the lease's fence, so that a worker that
 //! was taken over changes nothing any more.
 
+mod clean;
 mod deliver;
 mod events;
 mod follow_ups;
 mod numbers;
 mod pace;
 
+pub use clean::Retention;
 pub use pace::{Pace, Paces};
 
 use crate::brain::Live;
@@ -38,6 +40,8 @@ pub struct WorkSettings {
     pub at_once: u32,
     /// How long a message is tried.
     pub backoff: Backoff,
+    /// How long people's data are kept.
+    pub retention: Retention,
 }
 
 /// What the loops are built from.
@@ -113,6 +117,7 @@ pub async fn run(parts: WorkParts, stop: CancellationToken) {
     tasks.spawn(events::run(shared.clone(), stop.clone()));
     tasks.spawn(follow_ups::run(shared.clone(), stop.clone()));
     tasks.spawn(deliver::run(shared.clone(), stop.clone()));
+    tasks.spawn(clean::run(shared.clone(), stop.clone()));
     tasks.close();
     tasks.wait().await;
     if let Err(error) = shared.parts.store.release_all(&shared.parts.owner).await {

@@ -3,7 +3,7 @@
 use super::{BearerToken, GenericPlatform, GenericSettings};
 use crate::clock::MovableClock;
 use crate::platform::{ChatPlatform, PostFault, Posted};
-use crate::record::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
+use crate::record::{ChoiceButton, ChoiceStyle, Keep, Outgoing, Picture, Purpose, Recipient};
 use serde_json::json;
 use std::sync::Arc;
 use std::time::Duration;
@@ -45,6 +45,7 @@ fn message() -> Outgoing {
         case_id: Some("c1".to_owned()),
         person_id: Some("u1".to_owned()),
         plain: false,
+        keep: Keep::All,
     }
 }
 

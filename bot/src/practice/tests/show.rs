@@ -7,7 +7,7 @@ use crate::platform::{
     BearerToken, ChatPlatform as _, GenericPlatform, GenericSettings, PostFault,
 };
 use crate::practice::{EventDoor as _, PLATFORM_PREFIX, PracticeParts, SeatKind, router};
-use crate::record::{ChoiceButton, ChoiceStyle, Outgoing, Purpose, Recipient};
+use crate::record::{ChoiceButton, ChoiceStyle, Keep, Outgoing, Purpose, Recipient};
 use crate::signing::Secret;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, Request, StatusCode};
@@ -148,6 +148,7 @@ async fn the_service_s_own_sender_and_the_platform_agree_over_http() {
         case_id: None,
         person_id: None,
         plain: false,
+        keep: Keep::All,
     };
     let good = send(TOKEN);
     let first = good.post(&message).await.unwrap();

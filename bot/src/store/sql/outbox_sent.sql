@@ -1,4 +1,10 @@
 -- $1 key, $2 fence, $3 now, $4 the platform's message id. Withdrawn too late is sent all the same.
+-- A message that is to leave nothing behind ('{}') is a bare row from here on.
 UPDATE outbox
-SET state = 'sent', finished_at = $3, platform_message_id = $4, lease_owner = NULL, lease_until = NULL
+SET state = 'sent', finished_at = $3, lease_owner = NULL, lease_until = NULL,
+    platform_message_id = CASE WHEN after_body = '{}' THEN NULL ELSE $4 END,
+    person_id = CASE WHEN after_body = '{}' THEN NULL ELSE person_id END,
+    room_key = CASE WHEN after_body = '{}' THEN '' ELSE room_key END,
+    last_error = CASE WHEN after_body = '{}' THEN NULL ELSE last_error END,
+    body = COALESCE(after_body, body)
 WHERE key = $1 AND fence = $2 AND state IN ('ready', 'withdrawn')

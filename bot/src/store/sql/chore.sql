@@ -1,0 +1,1 @@
+SELECT run_at FROM chores WHERE name = 'clean'

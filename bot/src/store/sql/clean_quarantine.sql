@@ -1,0 +1,3 @@
+DELETE FROM quarantine WHERE (source, id) IN (
+    SELECT source, id FROM quarantine WHERE received_at < $1 LIMIT $2
+)

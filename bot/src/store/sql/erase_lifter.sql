@@ -1,0 +1,1 @@
+DELETE FROM lifters WHERE source = $1 AND person_id = $2

@@ -1,0 +1,1 @@
+DELETE FROM outbox WHERE source = $1 AND person_id = $2

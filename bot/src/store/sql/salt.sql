@@ -1,0 +1,1 @@
+SELECT value FROM house WHERE name = 'suppression-salt'
