@@ -4,7 +4,7 @@ use super::intake::{hints, lifter};
 use super::progress::reopen;
 use super::settle::settle;
 use super::turn::Turn;
-use super::{Known, outbox};
+use super::{Known, outbox, several};
 use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part, Purpose};
 use crate::wording::question_lines;
 use cueline_core::assess::FIELD_QUESTION;
@@ -154,6 +154,10 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
                 case.body.report.load = Some(Mass::new(value, unit));
             }
             case.body.settled.push("load.unit".to_owned());
+        }
+        Some(several::WHICH) => {
+            several::chosen(turn, case, choice);
+            return;
         }
         Some("lift") => {
             case.body.report.lift = Lift::ALL.into_iter().find(|lift| {

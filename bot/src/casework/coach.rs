@@ -1,9 +1,10 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
+use super::hand::hand;
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
-use super::{Known, outbox, times};
+use super::{Known, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
     Purpose, QueueChange, QueueLine, Reason, Urgency, Withdraw,
@@ -26,6 +27,13 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     let Some(word) = coach_word(turn.text()).filter(|word| meant(event, known, word)) else {
         return;
     };
+    if let CoachWord::Sheet(minutes) = &word {
+        let parts = sheet::asked(&mut turn, minutes.unwrap_or(sheet::USUAL_MINUTES));
+        let parts = parts.into_iter().enumerate();
+        let parts = parts.map(|(n, part)| outbox::coach_part(event, known.rules, part, n));
+        effects.outbox.extend(parts);
+        return;
+    }
     let said = match &word {
         CoachWord::Help => known.words.say("coach.help", &[]),
         CoachWord::Queue => {
@@ -84,12 +92,15 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Halt(_, why) => halt(turn, file, why),
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
-        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain => String::new(),
+        CoachWord::Hand(_, name) => hand(turn, file, name),
+        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain | CoachWord::Sheet(_) => {
+            String::new()
+        }
     }
 }
 
 /// The coach who acts.
-fn me(event: &Event) -> PersonKey {
+pub(super) fn me(event: &Event) -> PersonKey {
     PersonKey {
         source: event.key.source.clone(),
         person_id: event.actor.id.clone(),
@@ -97,14 +108,14 @@ fn me(event: &Event) -> PersonKey {
 }
 
 /// Another coach who holds the case now.
-fn held_by_other<'a>(turn: &Turn<'_>, file: &'a CaseFile) -> Option<(&'a PersonKey, Timestamp)> {
+pub(super) fn held_by_other<'a>(turn: &Turn<'_>, file: &'a CaseFile) -> Option<(&'a PersonKey, Timestamp)> {
     let item = file.queue_item.as_ref()?;
     let (by, until) = (item.taken_by.as_ref()?, item.taken_until?);
     (*by != me(turn.event) && until > turn.now).then_some((by, until))
 }
 
 /// Says that another coach holds the case.
-fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) -> String {
+pub(super) fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) -> String {
     let until = local_time(turn, until);
     turn.known.words.say(
         "coach.taken_by_other",
@@ -117,7 +128,7 @@ fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) 
 }
 
 /// A time of day in the house's zone.
-fn local_time(turn: &Turn<'_>, at: Timestamp) -> String {
+pub(super) fn local_time(turn: &Turn<'_>, at: Timestamp) -> String {
     times::zone(turn.known.rules, None)
         .to_datetime(at)
         .strftime("%H:%M")

@@ -5,9 +5,11 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, chat_words, form as forms};
+use super::{
+    Known, answer, chat_words, form as forms, profile_words, quiet, relative, several, whose,
+};
 use crate::record::{
-    Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile,
+    Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
 use cueline_core::reading::{FlagLevel, Hints, Reading, read};
 use cueline_core::report::{Lift, SetReport};
@@ -50,6 +52,7 @@ pub(super) fn lifter(event: &Event, known: &Known<'_>) -> Lifter {
     if lifter.left && lifter.profile.left_at.is_none_or(|left| event.time > left) {
         lifter.left = false;
     }
+    lifter.profile.heard_at = lifter.profile.heard_at.max(Some(event.time));
     lifter
 }
 
@@ -97,6 +100,16 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
             return;
         }
     }
+    if quiet::hard_times(text) && !danger {
+        // Nobody is asked about their squat from a hospital bed.
+        turn.lifter.profile.quiet_since = Some(now);
+        let person = turn.lifter.key.clone();
+        turn.effects.withdraw.push(Withdraw::RemindersOf(person));
+        turn.keep_lifter();
+    }
+    if !danger && told_otherwise(&mut turn, &part, &reading) {
+        return;
+    }
     if reading.other_exercise.is_some() && !danger && !is_set(&reading) {
         turn.keep_lifter();
         turn.reply("first", known.words.say("talk.other_exercise", &[]), None);
@@ -106,11 +119,30 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
         None if is_set(&reading) => {
             let mut case = open_case(&turn);
+            let said = for_another(&turn, &mut case, &part.text);
             case.body.parts.push(part);
-            settle(&mut turn, case, Vec::new());
+            settle(&mut turn, case, said.into_iter().collect());
         }
         None => elsewhere(&mut turn, &part, &reading),
     }
+}
+
+/// What is told in another way than as one set: a fact for the profile, a set by the one before it,
+/// several sets at once. True when it was taken.
+fn told_otherwise(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool {
+    if profile_words::taken(turn, &part.text, reading) || relative::taken(turn, part, reading) {
+        return true;
+    }
+    let nobody = addressed(turn.event, turn.known, reading).is_none();
+    nobody && reading.level == FlagLevel::None && several::asked(turn, part)
+}
+
+/// Keeps a set that is posted for somebody else apart from the poster's own, and says so.
+fn for_another(turn: &Turn<'_>, case: &mut Case, text: &str) -> Option<String> {
+    let whom = whose::whom(text)?;
+    let said = turn.known.words.say("talk.for_another", &[("whom", &whom)]);
+    case.body.for_whom = Some(whom);
+    Some(said)
 }
 
 /// Talk that belongs to no case.
@@ -130,6 +162,8 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
             turn.say_halted(&case);
         }
         turn.keep(case);
+    } else if turn.lifter.profile.quiet_since == Some(turn.now) {
+        turn.reply("first", words.say("talk.hard_times", &[]), None);
     } else if turn.known.lifter.is_none() {
         // Greeted once; talk between members is left alone after that.
         turn.keep_lifter();
@@ -185,7 +219,7 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
 }
 
 /// A case not stored yet.
-fn open_case(turn: &Turn<'_>) -> Case {
+pub(super) fn open_case(turn: &Turn<'_>) -> Case {
     Case {
         id: super::outbox::key(&turn.event.key, "case"),
         number: turn.known.new_number,
@@ -233,6 +267,12 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     {
         // In a running correction the question is on the side: only a plain answer is one.
         let plain = answer::choice(open, &part.text).is_some();
+        if case.state == CaseState::Asking && !plain && quiet::small_talk(&part.text) {
+            // Thanks are no answer, and no reason to ask again.
+            turn.note(&case, &part);
+            turn.keep(case);
+            return;
+        }
         if case.state == CaseState::Asking || plain {
             answer::text(turn, case, part);
             return;
@@ -242,6 +282,10 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         CaseState::Practising if !is_set(reading) && !said_of_targets(&case, reading) => {
             // Thanks and small talk: kept in the history, not answered.
             turn.note(&case, &part);
+            if turn.lifter.profile.quiet_since == Some(turn.now) {
+                let text = turn.known.words.say("talk.hard_times", &[]);
+                turn.reply("first", text, Some(&case));
+            }
             turn.keep(case);
         }
         CaseState::WithCoach if !danger => with_coach(turn, case, part, reading),
@@ -252,7 +296,9 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         }
         _ => {
             // More about the set under review: read together with what was said before.
-            if case.body.parts.is_empty() {
+            if is_new_set(reading) && another_set(&case, reading) {
+                begin_round(&mut case);
+            } else if case.body.parts.is_empty() {
                 // After a figure that could not be true, what is written now outweighs the rest.
                 case.body.report = reading.fields.clone().or(&case.body.report);
             } else {
@@ -262,6 +308,17 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             settle(turn, case, Vec::new());
         }
     }
+}
+
+/// A set of its own, not more about the one under review: other load or repetitions.
+fn another_set(case: &Case, reading: &Reading) -> bool {
+    let (said, known) = (&reading.fields, case.body.rounds.last());
+    let same = known.is_some_and(|round| {
+        let report = &round.report;
+        let load = said.load.is_none() || report.load.is_none() || said.load == report.load;
+        load && (report.reps.is_none() || said.reps == report.reps)
+    });
+    several::is_open(case) || (!same && known.is_some())
 }
 
 /// The coach has the case: what is written goes to the coach, and the bot does not take it back.
@@ -301,6 +358,9 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part, danger: bool) {
             turn.say_halted(&case);
         }
         turn.keep(case);
+        return;
+    }
+    if several::edited(turn, &case, part) {
         return;
     }
     // What was settled about the old text is asked again if the new one leaves it open.

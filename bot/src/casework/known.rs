@@ -1,7 +1,7 @@
 //! What is known when an input is decided on, and the rules of the house.
 
 use crate::record::{
-    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
+    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine, SheetLine,
 };
 use crate::wording::Words;
 use cueline_core::catalog::Catalog;
@@ -83,6 +83,8 @@ pub struct Needs {
     pub queue: bool,
     /// The case with this number, with its history.
     pub case: Option<i64>,
+    /// What a review sheet may choose from.
+    pub sheet: bool,
 }
 
 /// What is known when an input is decided on.
@@ -112,4 +114,6 @@ pub struct Known<'a> {
     pub queue: Vec<QueueLine>,
     /// Messages that could not be delivered.
     pub dead: Vec<DeadLetter>,
+    /// What a review sheet may choose from.
+    pub sheet: Vec<SheetLine>,
 }

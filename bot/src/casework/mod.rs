@@ -8,23 +8,36 @@ mod answer;
 mod chat_words;
 mod coach;
 mod form;
+mod hand;
 mod intake;
 mod known;
 mod leave;
 mod matching;
 mod outbox;
+mod plates_said;
 mod profile;
+mod profile_words;
 mod progress;
+mod quiet;
 mod rack;
+mod relative;
 mod remind;
+mod remind_on;
 mod settle;
+mod several;
+mod sheet;
 mod speech;
+#[cfg(test)]
+mod tests;
 mod times;
 mod turn;
+mod whose;
 
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use remind::{Hold, due, hold_reminder};
+pub use remind_on::DaySaid;
+pub use sheet::review_sheet;
 pub use speech::{CoachWord, LifterWord, RackWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
@@ -43,11 +56,16 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
     match speech::coach_word(text) {
         Some(CoachWord::Queue) => Needs {
             queue: true,
-            case: None,
+            ..Needs::default()
+        },
+        Some(CoachWord::Sheet(_)) => Needs {
+            sheet: true,
+            ..Needs::default()
         },
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
+            sheet: false,
         },
         None => Needs::default(),
     }

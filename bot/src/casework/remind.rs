@@ -10,6 +10,9 @@ use jiff::{SignedDuration, Timestamp};
 
 /// Time between the last reminder of a case and its lapse.
 pub(super) const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24);
+/// After so long without a word from the lifter or the coach nothing is asked any more (common
+/// practice, no source).
+const SILENCE: SignedDuration = SignedDuration::from_hours(30 * 24);
 /// How often a page is repeated.
 const MOST_PAGES: u32 = 2;
 
@@ -135,8 +138,15 @@ fn remind(
         }
         return;
     }
-    if follow_up.sent >= rules.most_reminders {
+    let silent_at = heard(file).checked_add(SILENCE).unwrap_or(now);
+    if follow_up.sent >= rules.most_reminders || silent_at <= now {
         lapse(file, CaseState::Practising, now, effects);
+        return;
+    }
+    if lifter.profile.quiet_since.is_some() {
+        // Illness or a death: nothing is asked; without a word the case closes by itself.
+        let later = next(follow_up, silent_at, 0);
+        effects.follow_ups.push(FollowUpChange::Open(later));
         return;
     }
     let zone = times::zone(rules, lifter.zone.as_deref());
@@ -163,6 +173,19 @@ fn remind(
             .follow_ups
             .push(FollowUpChange::Open(next(follow_up, at, 1)));
     }
+}
+
+/// When the lifter or the coach last said something in the case.
+fn heard(file: &CaseFile) -> Timestamp {
+    let lifter = file.lifter.as_ref();
+    let lifter = lifter.and_then(|lifter| lifter.profile.heard_at);
+    let spoken = |entry: &&Entry| matches!(entry.kind, EntryKind::Lifter | EntryKind::Coach);
+    let last = file.entries.iter().filter(spoken).map(|entry| entry.at);
+    let rounds = file.case.body.rounds.iter().map(|round| round.at);
+    last.chain(rounds)
+        .chain(lifter)
+        .max()
+        .unwrap_or(file.case.opened_at)
 }
 
 /// Writes the reminder.
@@ -256,6 +279,9 @@ pub fn hold_reminder(
         .iter()
         .any(|case| case.state == CaseState::Halted);
     if file.case.state != CaseState::Practising || halted || !lifter.reminders || lifter.left {
+        return Hold::Drop;
+    }
+    if lifter.profile.quiet_since.is_some() {
         return Hold::Drop;
     }
     let zone = times::zone(known.rules, lifter.zone.as_deref());

@@ -1,5 +1,8 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use super::hand::hand_word;
+use super::remind_on::{DaySaid, day_said};
+use super::sheet::sheet_word;
 use cueline_core::quantity::TypedMass;
 use cueline_core::report::Lift;
 
@@ -22,6 +25,10 @@ pub enum LifterWord {
     DataRequest,
     /// What to put on the bar.
     Rack(RackWord),
+    /// What is kept of the lifter.
+    MyProfile,
+    /// The day of the next ask.
+    RemindOn(DaySaid),
 }
 
 /// A question about what to put on the bar.
@@ -71,6 +78,10 @@ pub enum CoachWord {
     Finish(i64),
     /// Undelivered messages once more.
     SendAgain,
+    /// It goes to another coach, by name.
+    Hand(i64, String),
+    /// The review sheet, for so many minutes when said.
+    Sheet(Option<u32>),
 }
 
 impl CoachWord {
@@ -82,8 +93,9 @@ impl CoachWord {
             | Self::Say(n, _)
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
-            | Self::Finish(n) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain => None,
+            | Self::Finish(n)
+            | Self::Hand(n, _) => Some(*n),
+            Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) => None,
         }
     }
 }
@@ -124,7 +136,10 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         return Some(LifterWord::Zone(zone));
     }
     let said = words(text);
-    let phrases: [(&[&str], LifterWord); 22] = [
+    if let Some(day) = day_said(text) {
+        return Some(LifterWord::RemindOn(day));
+    }
+    let phrases: [(&[&str], LifterWord); 25] = [
         (&["help"], LifterWord::Help),
         (&["cases"], LifterWord::MyCases),
         (&["show", "cases"], LifterWord::MyCases),
@@ -144,6 +159,9 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         (&["start", "reminding"], LifterWord::StartReminders),
         (&["reminders", "on"], LifterWord::StartReminders),
         (&["reminders", "off"], LifterWord::StopReminders),
+        (&["profile"], LifterWord::MyProfile),
+        (&["show", "profile"], LifterWord::MyProfile),
+        (&["what", "know", "about"], LifterWord::MyProfile),
         (&["data"], LifterWord::DataRequest),
         (&["forget"], LifterWord::DataRequest),
         (&["delete", "data"], LifterWord::DataRequest),
@@ -218,6 +236,9 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         if is_phrase(&said, phrase) {
             return Some(word);
         }
+    }
+    if let Some(word) = hand_word(text).or_else(|| sheet_word(&said)) {
+        return Some(word);
     }
     let (head, rest) = head(text)?;
     let number = head.number;

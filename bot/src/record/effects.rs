@@ -1,6 +1,6 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem, SheetDrawn};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +20,17 @@ pub enum QueueChange {
         case_id: String,
         /// The coach.
         by: PersonKey,
+        /// Until when.
+        until: Timestamp,
+    },
+    /// Handed from one coach to another. Refused by the store when a third holds it.
+    Hand {
+        /// The case.
+        case_id: String,
+        /// The coach who hands it over.
+        from: PersonKey,
+        /// The coach who answers it now.
+        to: PersonKey,
         /// Until when.
         until: Timestamp,
     },
@@ -90,4 +101,6 @@ pub struct Effects {
     pub forget_texts: Vec<(String, String, String)>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
+    /// A review sheet that was drawn up, so that the next one knows what it chose.
+    pub sheet: Option<SheetDrawn>,
 }

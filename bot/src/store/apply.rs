@@ -4,7 +4,7 @@ use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
     Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
-    Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+    Purpose, QueueChange, QueueItem, Recipient, SheetDrawn, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -109,6 +109,25 @@ impl Write<'_> {
             self.run(sql!("outbox_revive"), binds![key, self.now])
                 .await?;
         }
+        if let Some(sheet) = &effects.sheet {
+            self.sheet(sheet).await?;
+        }
+        Ok(())
+    }
+
+    async fn sheet(&mut self, sheet: &SheetDrawn) -> Result<(), Fault> {
+        let values = binds![
+            &sheet.id,
+            &sheet.source,
+            &sheet.by.person_id,
+            sheet.at,
+            sheet.minutes,
+        ];
+        self.run(sql!("sheet_insert"), values).await?;
+        for (place, case) in (1_i64..).zip(&sheet.cases) {
+            let values = binds![&sheet.id, case, place, sheet.at];
+            self.run(sql!("sheet_case_insert"), values).await?;
+        }
         Ok(())
     }
 
@@ -179,6 +198,24 @@ impl Write<'_> {
                 let values = binds![case_id, &by.source, &by.person_id, *until, self.now];
                 let taken = self.run(sql!("queue_take"), values).await?;
                 one(taken, || format!("who has taken case {case_id}"))
+            }
+            QueueChange::Hand {
+                case_id,
+                from,
+                to,
+                until,
+            } => {
+                let values = binds![
+                    case_id,
+                    &to.source,
+                    &to.person_id,
+                    *until,
+                    self.now,
+                    &from.source,
+                    &from.person_id,
+                ];
+                let handed = self.run(sql!("queue_hand"), values).await?;
+                one(handed, || format!("who has taken case {case_id}"))
             }
         }
     }

@@ -4,7 +4,7 @@ use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
     Case, CaseState, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind, Lifter,
-    MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
+    MessageMark, Outgoing, PersonKey, QueueItem, SheetLine, Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
@@ -226,10 +226,33 @@ impl Row {
         Ok(QueueLine {
             item: self.queue_item()?,
             case: self.case()?,
-            lifter_name: match self.maybe_text("display_name")? {
-                Some(name) => name,
-                None => self.text("person_id")?,
-            },
+            lifter_name: self.shown_name()?,
+        })
+    }
+
+    /// Name of the lifter as last shown; the id of one who has no row.
+    fn shown_name(&self) -> Result<String, StoreError> {
+        match self.maybe_text("display_name")? {
+            Some(name) => Ok(name),
+            None => self.text("person_id"),
+        }
+    }
+
+    pub(super) fn sheet_waiting(&self) -> Result<SheetLine, StoreError> {
+        Ok(SheetLine {
+            item: Some(self.queue_item()?),
+            carried_since: self.maybe_time("carried_since")?,
+            ..self.sheet_answered()?
+        })
+    }
+
+    pub(super) fn sheet_answered(&self) -> Result<SheetLine, StoreError> {
+        Ok(SheetLine {
+            case: self.case()?,
+            lifter_name: self.shown_name()?,
+            item: None,
+            carried_since: None,
+            consent: false,
         })
     }
 

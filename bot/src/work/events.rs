@@ -4,7 +4,7 @@ use super::{MOST_CLAIMS, Shared, wait};
 use crate::casework::{Known, Needs, decide, needs, trouble};
 use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
 use tracing::Instrument as _;
@@ -15,6 +15,12 @@ const MOST_CASES: u32 = 20;
 const MOST_ENTRIES: u32 = 50;
 /// Lines of the queue that are loaded.
 const MOST_QUEUE: u32 = 50;
+/// Cases of each kind that a review sheet may choose from.
+const MOST_SHEET: u32 = 64;
+/// Sheets made within this time of one another belong to the same session.
+const SAME_SESSION: SignedDuration = SignedDuration::from_hours(12);
+/// Answered cases are looked at again for so long.
+const ANSWERED_WITHIN: SignedDuration = SignedDuration::from_hours(14 * 24);
 /// Times a decision is made again at once because something changed meanwhile.
 const MOST_CONFLICTS: u32 = 4;
 
@@ -227,6 +233,14 @@ async fn load<'a>(
     } else {
         (Vec::new(), Vec::new())
     };
+    let sheet = if needs.sheet {
+        // A sheet drawn up for the same session is no earlier one.
+        let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
+        let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
+        store.sheet_lines(source, earlier, since, MOST_SHEET).await?
+    } else {
+        Vec::new()
+    };
     Ok(Known {
         catalog: &brain.catalog,
         words: &brain.words,
@@ -240,6 +254,7 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
+        sheet,
     })
 }
 

@@ -1,0 +1,1 @@
+//! Histories of a case, played against a store in memory.
