@@ -95,10 +95,10 @@ pub(super) fn addressed<'a>(
             parts.any(|part| part.message_id == *quoted)
         })
     };
-    by_thread
+    by_number()
+        .or(by_thread)
         .or_else(by_answer)
         .or_else(by_quote)
-        .or_else(by_number)
 }
 
 /// The number of the case a message says it is about: `case 12: squat 140 kg x 3`.

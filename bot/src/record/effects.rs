@@ -46,7 +46,8 @@ pub enum FollowUpChange {
         /// The case.
         case_id: String,
     },
-    /// All open ones of a person are off.
+    /// Every open ask to resubmit of a person is off. A question still lapses, and a coach is still
+    /// paged about emergency words.
     CancelPerson {
         /// The person.
         person: PersonKey,

@@ -1,1 +1,7 @@
-//! Histories of a case, played against a store in memory.
+//! Histories of cases, played against a store in memory that keeps what the real one keeps.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod histories;
+mod hours;
+mod talk;
+mod world;
