@@ -34,4 +34,5 @@ mod outbox;
 mod queue;
 mod samples;
 mod schema;
+mod sheets;
 mod texts;

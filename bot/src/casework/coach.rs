@@ -108,14 +108,22 @@ pub(super) fn me(event: &Event) -> PersonKey {
 }
 
 /// Another coach who holds the case now.
-pub(super) fn held_by_other<'a>(turn: &Turn<'_>, file: &'a CaseFile) -> Option<(&'a PersonKey, Timestamp)> {
+pub(super) fn held_by_other<'a>(
+    turn: &Turn<'_>,
+    file: &'a CaseFile,
+) -> Option<(&'a PersonKey, Timestamp)> {
     let item = file.queue_item.as_ref()?;
     let (by, until) = (item.taken_by.as_ref()?, item.taken_until?);
     (*by != me(turn.event) && until > turn.now).then_some((by, until))
 }
 
 /// Says that another coach holds the case.
-pub(super) fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) -> String {
+pub(super) fn say_held(
+    turn: &Turn<'_>,
+    file: &CaseFile,
+    by: &PersonKey,
+    until: Timestamp,
+) -> String {
     let until = local_time(turn, until);
     turn.known.words.say(
         "coach.taken_by_other",

@@ -8,15 +8,14 @@ use crate::wording::escape;
 
 /// The order, if the text is one and nothing else: `hand 12 to ben`, `hand case 12 over to @ben`.
 pub(super) fn hand_word(text: &str) -> Option<CoachWord> {
-    let mut said = text.split_whitespace().map(|word| {
-        word.trim_matches(|c: char| !(c.is_alphanumeric() || c == '_' || c == '-'))
-    });
+    let mut said = text
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !(c.is_alphanumeric() || c == '_' || c == '-')));
     if !said.next()?.eq_ignore_ascii_case("hand") {
         return None;
     }
-    let mut rest = said.filter(|word| {
-        !["", "over", "case"].contains(&word.to_ascii_lowercase().as_str())
-    });
+    let mut rest =
+        said.filter(|word| !["", "over", "case"].contains(&word.to_ascii_lowercase().as_str()));
     let number = rest.next()?.parse().ok()?;
     let to = rest.next()?.eq_ignore_ascii_case("to");
     let name = rest.next().filter(|_| to)?;
@@ -47,7 +46,9 @@ pub(super) fn hand(turn: &mut Turn<'_>, file: &CaseFile, name: &str) -> String {
             ("name", escape(name)),
             ("coaches", escape(&known.join(", "))),
         ];
-        let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let values = values
+            .each_ref()
+            .map(|(name, value)| (*name, value.as_str()));
         return words.say("coach.no_coach", &values);
     };
     if let Some((by, until)) = super::coach::held_by_other(turn, file) {
@@ -96,8 +97,16 @@ mod tests {
 
     #[test]
     fn a_case_is_handed_over_in_plain_words_and_talk_is_no_order() {
-        for text in ["hand 12 to ben", "Hand case 12 over to @ben.", "hand over 12 to ben"] {
-            assert_eq!(hand_word(text), Some(CoachWord::Hand(12, "ben".to_owned())), "{text}");
+        for text in [
+            "hand 12 to ben",
+            "Hand case 12 over to @ben.",
+            "hand over 12 to ben",
+        ] {
+            assert_eq!(
+                hand_word(text),
+                Some(CoachWord::Hand(12, "ben".to_owned())),
+                "{text}"
+            );
         }
         for text in [
             "hand 12 to",

@@ -1,7 +1,8 @@
 //! What is known when an input is decided on, and the rules of the house.
 
 use crate::record::{
-    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine, SheetLine,
+    Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
+    SheetLine,
 };
 use crate::wording::Words;
 use cueline_core::catalog::Catalog;

@@ -17,9 +17,10 @@ pub(super) struct PlatesSaid {
 
 /// Words around plates that carry nothing.
 const FILLERS: [&str; 39] = [
-    "i", "ive", "only", "have", "got", "own", "my", "our", "plates", "plate", "are", "is", "at", "home",
-    "the", "gym", "and", "of", "just", "in", "with", "a", "each", "now", "set", "garage", "here",
-    "there", "we", "to", "use", "size", "sizes", "lift", "weighs", "has", "on", "all", "no",
+    "i", "ive", "only", "have", "got", "own", "my", "our", "plates", "plate", "are", "is", "at",
+    "home", "the", "gym", "and", "of", "just", "in", "with", "a", "each", "now", "set", "garage",
+    "here", "there", "we", "to", "use", "size", "sizes", "lift", "weighs", "has", "on", "all",
+    "no",
 ];
 
 /// Small counts in words.
@@ -44,9 +45,9 @@ pub(super) fn plates_said(text: &str) -> Option<PlatesSaid> {
         .collect();
     let speaks = words.iter().any(|word| matches!(*word, "plates" | "bar"))
         || words.iter().any(|word| sizes_of(word).is_some());
-    let owns = words.iter().any(|word| {
-        matches!(*word, "my" | "have" | "own" | "got" | "only" | "ive")
-    });
+    let owns = words
+        .iter()
+        .any(|word| matches!(*word, "my" | "have" | "own" | "got" | "only" | "ive"));
     if !speaks || !owns {
         return None;
     }
@@ -92,7 +93,11 @@ fn one(said: &mut PlatesSaid, word: &str, rest: &[&str]) -> Option<usize> {
         let of = usize::from(rest.get(1) == Some(&"of"));
         let pairs = matches!(next, "pair" | "pairs");
         let counted = pairs || matches!(next, "x" | "of");
-        let size_at = if counted { 1 + if pairs { of } else { 0 } } else { 0 };
+        let size_at = if counted {
+            1 + if pairs { of } else { 0 }
+        } else {
+            0
+        };
         let size = rest.get(size_at).copied().unwrap_or_default();
         let found = sizes_of(size).or_else(|| {
             let mass = TypedMass::read(size).filter(|_| counted)?;
@@ -152,23 +157,43 @@ mod tests {
 
     #[test]
     fn plates_are_said_in_many_ways() {
-        assert_eq!(pairs("I only have 20s and 10s"), [(20.0, None), (10.0, None)]);
+        assert_eq!(
+            pairs("I only have 20s and 10s"),
+            [(20.0, None), (10.0, None)]
+        );
         assert_eq!(
             pairs("my plates are 25, 20, 10, 5 and 2.5 kg"),
-            [(25.0, None), (20.0, None), (10.0, None), (5.0, None), (2.5, None)]
+            [
+                (25.0, None),
+                (20.0, None),
+                (10.0, None),
+                (5.0, None),
+                (2.5, None)
+            ]
         );
         assert_eq!(
             pairs("I've got 2 pairs of 20s, four 10s and 2 x 5"),
             [(20.0, Some(2)), (10.0, Some(2)), (5.0, Some(1))]
         );
-        assert_eq!(pairs("I have 45s and 25s, no 35s"), [(45.0, None), (25.0, None)]);
+        assert_eq!(
+            pairs("I have 45s and 25s, no 35s"),
+            [(45.0, None), (25.0, None)]
+        );
     }
 
     #[test]
     fn the_bar_is_said_before_or_behind_its_figure() {
-        for text in ["my bar is 15 kg", "I have a 15 kg bar", "my bar weighs 15kg"] {
+        for text in [
+            "my bar is 15 kg",
+            "I have a 15 kg bar",
+            "my bar weighs 15kg",
+        ] {
             let said = plates_said(text).unwrap();
-            assert_eq!((said.bar, said.unit), (Some(15.0), Some(MassUnit::Kg)), "{text}");
+            assert_eq!(
+                (said.bar, said.unit),
+                (Some(15.0), Some(MassUnit::Kg)),
+                "{text}"
+            );
             assert!(said.pairs.is_empty(), "{text}");
         }
         assert!(plates_said("I have the usual plates").unwrap().usual);

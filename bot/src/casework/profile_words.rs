@@ -5,7 +5,7 @@ use super::matching::is_new_set;
 use super::plates_said::{PlatesSaid, plates_said};
 use super::turn::{Turn, problem_line};
 use crate::record::CaseState;
-use crate::wording::{escape, profile_lines, profile_facts};
+use crate::wording::{escape, profile_facts, profile_lines};
 use cueline_core::load::usual_plates;
 use cueline_core::quantity::{Mass, MassUnit, plain};
 use cueline_core::reading::{FlagLevel, Reading};
@@ -44,7 +44,9 @@ pub(super) fn taken(turn: &mut Turn<'_>, text: &str, reading: &Reading) -> bool 
         None => return false,
         Some(Err(Open::Unit(number, like))) => {
             let values = [("number", plain(number)), ("like", like.to_owned())];
-            let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+            let values = values
+                .each_ref()
+                .map(|(name, value)| (*name, value.as_str()));
             turn.keep_lifter();
             turn.reply("first", words.say("profile.which_unit", &values), None);
             return true;
@@ -121,7 +123,10 @@ fn told(turn: &Turn<'_>, text: &str, reading: &Reading) -> Option<Result<Told, O
     }
     let report = SetReport {
         body_mass: fields.body_mass,
-        best: fields.best.clone().or_else(|| bare(reading.bare_best, profile.unit)),
+        best: fields
+            .best
+            .clone()
+            .or_else(|| bare(reading.bare_best, profile.unit)),
         goal: fields.goal.clone().or_else(|| {
             let load = Mass::new(reading.bare_goal?, profile.unit?);
             Some(Goal { load, by: None })
@@ -174,20 +179,67 @@ fn words(text: &str) -> Vec<String> {
 /// The text begins as people tell of themselves.
 fn begins_as_told(said: &[String]) -> bool {
     const HEADS: [&str; 22] = [
-        "my", "i", "im", "ive", "actually", "correction", "update", "sorry", "btw", "fyi", "body",
-        "bodyweight", "bw", "goal", "best", "new", "now", "also", "weight", "and", "oh", "well",
+        "my",
+        "i",
+        "im",
+        "ive",
+        "actually",
+        "correction",
+        "update",
+        "sorry",
+        "btw",
+        "fyi",
+        "body",
+        "bodyweight",
+        "bw",
+        "goal",
+        "best",
+        "new",
+        "now",
+        "also",
+        "weight",
+        "and",
+        "oh",
+        "well",
     ];
-    said.first().is_some_and(|head| HEADS.contains(&head.as_str()))
+    said.first()
+        .is_some_and(|head| HEADS.contains(&head.as_str()))
 }
 
 /// `I train in lb`, `my unit is kg`, `use pounds`.
 fn unit_said(said: &[String]) -> Option<MassUnit> {
     const AROUND: [&str; 20] = [
-        "i", "my", "unit", "units", "train", "lift", "in", "is", "use", "count", "please", "are",
-        "we", "everything", "show", "me", "only", "work", "the", "plates",
+        "i",
+        "my",
+        "unit",
+        "units",
+        "train",
+        "lift",
+        "in",
+        "is",
+        "use",
+        "count",
+        "please",
+        "are",
+        "we",
+        "everything",
+        "show",
+        "me",
+        "only",
+        "work",
+        "the",
+        "plates",
     ];
     const SAYS: [&str; 9] = [
-        "train", "lift", "unit", "units", "use", "count", "everything", "show", "work",
+        "train",
+        "lift",
+        "unit",
+        "units",
+        "use",
+        "count",
+        "everything",
+        "show",
+        "work",
     ];
     let (units, rest): (Vec<&String>, Vec<&String>) = said.iter().partition(|word| {
         matches!(
@@ -212,9 +264,14 @@ fn unit_said(said: &[String]) -> Option<MassUnit> {
 /// `my rule set is ...`, `my rules are ...`: the words behind.
 fn rules_said(text: &str) -> Option<String> {
     let lower = text.to_ascii_lowercase();
-    let head = ["my rule set is", "my rules are", "my rule book is", "my federation is"]
-        .into_iter()
-        .find(|head| lower.trim_start().starts_with(head))?;
+    let head = [
+        "my rule set is",
+        "my rules are",
+        "my rule book is",
+        "my federation is",
+    ]
+    .into_iter()
+    .find(|head| lower.trim_start().starts_with(head))?;
     let at = lower.find(head)? + head.len();
     let name = text.get(at..)?.trim().trim_end_matches(['.', '!']);
     let name: String = name.chars().take(MOST_RULES).collect();
@@ -233,7 +290,10 @@ fn with_plates(turn: &Turn<'_>, said: PlatesSaid) -> Result<Told, Open> {
     let own = profile.plates.as_ref();
     let Some(unit) = said.unit.or(own.map(|own| own.unit)).or(profile.unit) else {
         let number = said.bar.or(said.pairs.first().map(|(size, _)| *size));
-        return Err(Open::Unit(number.unwrap_or_default(), "I have 20 kg and 10 kg plates"));
+        return Err(Open::Unit(
+            number.unwrap_or_default(),
+            "I have 20 kg and 10 kg plates",
+        ));
     };
     let before = own.filter(|own| own.unit == unit).cloned();
     let before = before.unwrap_or_else(|| usual_plates(unit));
@@ -247,7 +307,11 @@ fn with_plates(turn: &Turn<'_>, said: PlatesSaid) -> Result<Told, Open> {
         unit,
         bar: said.bar.unwrap_or(before.bar),
         collars: before.collars,
-        pairs: if pairs.is_empty() { before.pairs } else { pairs },
+        pairs: if pairs.is_empty() {
+            before.pairs
+        } else {
+            pairs
+        },
     };
     Ok(Told {
         report: SetReport {
@@ -322,7 +386,13 @@ mod tests {
             assert_eq!(unit(text), Some(MassUnit::Lb), "{text}");
         }
         assert_eq!(unit("I lift in kg"), Some(MassUnit::Kg));
-        for text in ["kg", "lb", "is it kg or lb", "I squat 100 kg", "I train with 20 kg plates"] {
+        for text in [
+            "kg",
+            "lb",
+            "is it kg or lb",
+            "I squat 100 kg",
+            "I train with 20 kg plates",
+        ] {
             assert_eq!(unit(text), None, "{text}");
         }
     }

@@ -2,24 +2,98 @@
 
 /// Illness or a death told of the lifter or their family.
 const HARD_TIMES: [&str; 31] = [
-    "im sick", "i am sick", "been sick", "feeling sick", "got sick", "im ill", "i am ill",
-    "been ill", "fell ill", "the flu", "have flu", "got flu", "a cold", "a fever", "an infection",
-    "covid", "in hospital", "in the hospital", "to hospital", "funeral", "passed away", "has died",
-    "died", "my dad died", "my mum died", "grieving", "bereavement", "in mourning", "lost my dad",
-    "lost my mum", "lost my mother",
+    "im sick",
+    "i am sick",
+    "been sick",
+    "feeling sick",
+    "got sick",
+    "im ill",
+    "i am ill",
+    "been ill",
+    "fell ill",
+    "the flu",
+    "have flu",
+    "got flu",
+    "a cold",
+    "a fever",
+    "an infection",
+    "covid",
+    "in hospital",
+    "in the hospital",
+    "to hospital",
+    "funeral",
+    "passed away",
+    "has died",
+    "died",
+    "my dad died",
+    "my mum died",
+    "grieving",
+    "bereavement",
+    "in mourning",
+    "lost my dad",
+    "lost my mum",
+    "lost my mother",
 ];
 
 /// Idioms that hold one of these words and mean nothing of the kind.
 const IDIOMS: [&str; 7] = [
-    "nearly died", "almost died", "died on", "died out", "bar died", "died at", "i died",
+    "nearly died",
+    "almost died",
+    "died on",
+    "died out",
+    "bar died",
+    "died at",
+    "i died",
 ];
 
 /// Words of which thanks and small talk are made.
 const TALK: [&str; 46] = [
-    "thanks", "thank", "thx", "ty", "cheers", "you", "u", "so", "much", "very", "a", "lot", "ok",
-    "okay", "k", "great", "good", "nice", "cool", "perfect", "awesome", "will", "do", "got", "it",
-    "that", "i", "ill", "try", "coach", "for", "the", "help", "bot", "hi", "hello", "hey", "bye",
-    "lol", "haha", "understood", "noted", "appreciated", "this", "makes", "sense",
+    "thanks",
+    "thank",
+    "thx",
+    "ty",
+    "cheers",
+    "you",
+    "u",
+    "so",
+    "much",
+    "very",
+    "a",
+    "lot",
+    "ok",
+    "okay",
+    "k",
+    "great",
+    "good",
+    "nice",
+    "cool",
+    "perfect",
+    "awesome",
+    "will",
+    "do",
+    "got",
+    "it",
+    "that",
+    "i",
+    "ill",
+    "try",
+    "coach",
+    "for",
+    "the",
+    "help",
+    "bot",
+    "hi",
+    "hello",
+    "hey",
+    "bye",
+    "lol",
+    "haha",
+    "understood",
+    "noted",
+    "appreciated",
+    "this",
+    "makes",
+    "sense",
 ];
 
 fn plain(text: &str) -> String {
@@ -81,10 +155,21 @@ mod tests {
 
     #[test]
     fn thanks_are_small_talk_and_a_sign_is_not() {
-        for text in ["Thanks!", "thank you so much coach", "ok, will do", "\u{1f44d}", "hi"] {
+        for text in [
+            "Thanks!",
+            "thank you so much coach",
+            "ok, will do",
+            "\u{1f44d}",
+            "hi",
+        ] {
             assert!(small_talk(text), "{text}");
         }
-        for text in ["thanks, but my hips still shoot up", "not sure", "3", "the bottom"] {
+        for text in [
+            "thanks, but my hips still shoot up",
+            "not sure",
+            "3",
+            "the bottom",
+        ] {
             assert!(!small_talk(text), "{text}");
         }
     }

@@ -48,7 +48,9 @@ pub(super) fn said(text: &str) -> Option<Difference> {
     let joined = words.join(" ");
     let named = |lift: &str| joined.contains(&format!("same {lift} as "));
     let tells = BEFORE.iter().any(|phrase| joined.contains(phrase))
-        || ["squat", "bench", "bench press", "deadlift"].into_iter().any(named)
+        || ["squat", "bench", "bench press", "deadlift"]
+            .into_iter()
+            .any(named)
         || joined.starts_with("same again");
     if !tells || text.contains('?') {
         return None;
@@ -197,7 +199,9 @@ fn built(before: &SetReport, difference: Difference, reading: &Reading) -> Optio
         (load, _) => load,
     }?;
     let reps = match (before.reps, difference.reps) {
-        (Some(reps), Some(more)) => u32::try_from(i64::from(reps) + more).ok().filter(|r| *r > 0),
+        (Some(reps), Some(more)) => u32::try_from(i64::from(reps) + more)
+            .ok()
+            .filter(|r| *r > 0),
         (reps, _) => reps,
     }?;
     Some(SetReport {
@@ -225,12 +229,24 @@ mod tests {
     fn the_set_before_is_meant_in_many_ways() {
         for (text, load, reps) in [
             ("same as last week but 5 kg more", kg(5.0), None),
-            ("Same as last time, 2,5kg heavier, still hips shoot up", kg(2.5), None),
+            (
+                "Same as last time, 2,5kg heavier, still hips shoot up",
+                kg(2.5),
+                None,
+            ),
             ("5 kg less than last time, same reps", kg(-5.0), None),
             ("same squat as last week, 5 more", Some((5.0, None)), None),
             ("same as last time, 2 reps more", None, Some(2)),
-            ("same weight as last week, one more rep, no hip shoot", None, Some(1)),
-            ("same as last week but 5 kg more and one rep less", kg(5.0), Some(-1)),
+            (
+                "same weight as last week, one more rep, no hip shoot",
+                None,
+                Some(1),
+            ),
+            (
+                "same as last week but 5 kg more and one rep less",
+                kg(5.0),
+                Some(-1),
+            ),
             ("same again", None, None),
         ] {
             assert_eq!(said(text), Some(Difference { load, reps }), "{text}");

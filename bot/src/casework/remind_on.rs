@@ -94,11 +94,19 @@ pub(super) fn set(turn: &mut Turn<'_>, day: DaySaid) {
     let spent = case.body.reminders >= turn.known.rules.most_reminders;
     let Some(date) = day.date(times::today(&turn.zone, turn.now)) else {
         let most = MOST_DAYS.to_string();
-        turn.reply("first", words.say("talk.remind_far", &[("most", &most)]), None);
+        turn.reply(
+            "first",
+            words.say("talk.remind_far", &[("most", &most)]),
+            None,
+        );
         return;
     };
     if !turn.lifter.reminders || spent {
-        let key = if spent { "talk.remind_spent" } else { "talk.remind_off" };
+        let key = if spent {
+            "talk.remind_spent"
+        } else {
+            "talk.remind_off"
+        };
         turn.reply("first", words.say(key, &[]), None);
         return;
     }
@@ -108,7 +116,11 @@ pub(super) fn set(turn: &mut Turn<'_>, day: DaySaid) {
     });
     turn.date_follow_up(&case, Some(date));
     let date = figures::day(date);
-    turn.reply("first", words.say("talk.remind_on", &[("date", &date)]), Some(&case));
+    turn.reply(
+        "first",
+        words.say("talk.remind_on", &[("date", &date)]),
+        Some(&case),
+    );
     turn.keep(case);
 }
 
@@ -130,7 +142,12 @@ mod tests {
         ] {
             assert_eq!(day_said(text), Some(day), "{text}");
         }
-        for text in ["remind me", "remind me of my bench", "in 10 days", "remind me in x days"] {
+        for text in [
+            "remind me",
+            "remind me of my bench",
+            "in 10 days",
+            "remind me in x days",
+        ] {
             assert_eq!(day_said(text), None, "{text}");
         }
     }

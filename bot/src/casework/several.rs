@@ -10,6 +10,7 @@ use crate::record::{
 use crate::wording::{figures, question_lines};
 use cueline_core::assess::FIELD_QUESTION;
 use cueline_core::catalog::Catalog;
+use cueline_core::quantity::Mass;
 use cueline_core::reading::{Hints, read};
 use cueline_core::report::Lift;
 
@@ -23,6 +24,8 @@ pub(super) struct Piece {
     text: String,
     /// The set in short, as a choice.
     said: String,
+    /// Its load; the unit may have stood at the end of the whole message.
+    load: Option<Mass>,
 }
 
 /// Words that name a lift.
@@ -70,7 +73,12 @@ pub(super) fn pieces(text: &str, catalog: &Catalog, hints: Hints) -> Vec<Piece> 
             }
             let text = text.trim_matches(|c: char| c.is_whitespace() || ",;".contains(c));
             let text = text.to_owned();
-            found.push(Piece { lift, text, said });
+            found.push(Piece {
+                lift,
+                text,
+                said,
+                load: reading.fields.load,
+            });
         } else if let Some(last) = found.last_mut() {
             // More words about the set before.
             last.text.push_str(&text);
@@ -112,7 +120,11 @@ fn places(text: &str) -> Vec<(Lift, usize, usize)> {
             clause = to;
         }
     }
-    let ends = starts.iter().skip(1).map(|(_, from)| *from).chain([text.len()]);
+    let ends = starts
+        .iter()
+        .skip(1)
+        .map(|(_, from)| *from)
+        .chain([text.len()]);
     let ends: Vec<usize> = ends.collect();
     starts
         .into_iter()
@@ -231,6 +243,7 @@ pub(super) fn chosen(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
         turn.entry(&case, EntryKind::Change, "cueline", None, text);
         turn.keep(case);
         begin_round(&mut other);
+        other.body.report.load = piece.load;
         other.body.parts.push(part);
         if other.state == CaseState::WithCoach {
             held(turn, other);
@@ -240,6 +253,7 @@ pub(super) fn chosen(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
         return;
     }
     begin_round(&mut case);
+    case.body.report.load = piece.load;
     case.body.parts.push(part);
     settle(turn, case, vec![later]);
 }

@@ -106,7 +106,10 @@ fn offer(line: &SheetLine, all: &[&SheetLine], catalog: &Catalog, now: Timestamp
     Offer {
         minutes: minutes(line),
         lift: line.case.lift.map_or(Lift::ALL.len(), |lift| {
-            Lift::ALL.iter().position(|known| *known == lift).unwrap_or(0)
+            Lift::ALL
+                .iter()
+                .position(|known| *known == lift)
+                .unwrap_or(0)
         }),
         stage: stage(line, catalog).map_or(0, |stage| stage as usize + 1),
         carried: line.carried_since.is_some() && line.item.is_some(),
@@ -159,12 +162,7 @@ fn value(line: &SheetLine, all: &[&SheetLine]) -> i64 {
         let report = &round.report;
         report.clip.is_some() || report.view.is_some() || !report.traces.is_empty()
     });
-    let points = [
-        (worked, 3),
-        (unsure, 2),
-        (to_see, 2),
-        (showable(line), 4),
-    ];
+    let points = [(worked, 3), (unsure, 2), (to_see, 2), (showable(line), 4)];
     let extra: i64 = points
         .iter()
         .filter(|(holds, _)| *holds)
@@ -225,7 +223,11 @@ pub(super) fn asked(turn: &mut Turn<'_>, minutes: u32) -> Vec<String> {
             },
             at: turn.now,
             minutes,
-            cases: sheet.cards.iter().map(|card| card.case_id.clone()).collect(),
+            cases: sheet
+                .cards
+                .iter()
+                .map(|card| card.case_id.clone())
+                .collect(),
         });
     }
     sheet_text(words, &sheet)

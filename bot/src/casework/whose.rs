@@ -3,9 +3,31 @@
 
 /// People somebody posts for.
 const PEOPLE: [&str; 25] = [
-    "wife", "husband", "son", "daughter", "girlfriend", "boyfriend", "partner", "friend", "mate",
-    "buddy", "client", "athlete", "lifter", "brother", "sister", "mum", "mom", "dad", "mother",
-    "father", "kid", "teammate", "cousin", "student", "trainee",
+    "wife",
+    "husband",
+    "son",
+    "daughter",
+    "girlfriend",
+    "boyfriend",
+    "partner",
+    "friend",
+    "mate",
+    "buddy",
+    "client",
+    "athlete",
+    "lifter",
+    "brother",
+    "sister",
+    "mum",
+    "mom",
+    "dad",
+    "mother",
+    "father",
+    "kid",
+    "teammate",
+    "cousin",
+    "student",
+    "trainee",
 ];
 
 /// Words before "for my wife" that say so.
@@ -15,8 +37,21 @@ const POSTING: [&str; 9] = [
 
 /// What somebody else did: "my wife squatted".
 const DID: [&str; 15] = [
-    "squatted", "squats", "squat", "benched", "benches", "bench", "deadlifted", "deadlifts",
-    "deadlift", "pulled", "pulls", "lifted", "did", "does", "hit",
+    "squatted",
+    "squats",
+    "squat",
+    "benched",
+    "benches",
+    "bench",
+    "deadlifted",
+    "deadlifts",
+    "deadlift",
+    "pulled",
+    "pulls",
+    "lifted",
+    "did",
+    "does",
+    "hit",
 ];
 
 /// Whom the set is for, as said back to the poster ("your wife"); none when it is their own.
@@ -61,9 +96,15 @@ mod tests {
             ("posting for my wife: squat 60 kg x 5 @8", "your wife"),
             ("For my son: deadlift 60 kg x 5", "your son"),
             ("for a friend, bench 80 kg x 5", "a friend"),
-            ("asking on behalf of my client, squat 100 x 5", "your client"),
+            (
+                "asking on behalf of my client, squat 100 x 5",
+                "your client",
+            ),
             ("my wife squatted 60 kg x 5, knees cave", "your wife"),
-            ("this is my girlfriend's squat, 50 kg x 5", "your girlfriend"),
+            (
+                "this is my girlfriend's squat, 50 kg x 5",
+                "your girlfriend",
+            ),
             ("My husband\u{2019}s bench: 90 kg x 5", "your husband"),
         ] {
             assert_eq!(whom(text), Some(person.to_owned()), "{text}");

@@ -25,7 +25,12 @@ fn plates(plates: &Plates) -> String {
             format!("{} ({pairs} {noun})", plain(*size))
         })
         .collect();
-    format!("bar {} {}; {}", plain(plates.bar), plates.unit, pairs.join(", "))
+    format!(
+        "bar {} {}; {}",
+        plain(plates.bar),
+        plates.unit,
+        pairs.join(", ")
+    )
 }
 
 /// Months as people say them.
@@ -76,11 +81,24 @@ pub fn profile_facts(
     facts.extend(report.goal.as_ref().map(|known| goal(words, lift, known)));
     let months = report.training_months.map(training);
     facts.extend(months.map(|months| fact(words, "profile.training", &months)));
-    facts.extend(report.age_band.map(|band| fact(words, "profile.age", age(band))));
-    facts.extend(report.competes.map(|said| fact(words, "profile.competes", competes(said))));
+    facts.extend(
+        report
+            .age_band
+            .map(|band| fact(words, "profile.age", age(band))),
+    );
+    facts.extend(
+        report
+            .competes
+            .map(|said| fact(words, "profile.competes", competes(said))),
+    );
     let rules = report.rule_set.as_ref();
     facts.extend(rules.map(|rules| fact(words, "profile.rules", &escape(rules))));
-    facts.extend(report.plates.as_ref().map(|own| fact(words, "profile.plates", &plates(own))));
+    facts.extend(
+        report
+            .plates
+            .as_ref()
+            .map(|own| fact(words, "profile.plates", &plates(own))),
+    );
     if usual_plates {
         facts.push(words.say("profile.usual_plates", &[]));
     }

@@ -51,8 +51,12 @@ pub fn sheet_card(words: &Words, catalog: &Catalog, parts: &CardParts<'_>) -> Sh
             .zip(book)
             .map(|(round, book)| points(words, book, line, round))
             .unwrap_or_default(),
-        show: last.map(|round| show(words, book, line, round)).unwrap_or_default(),
-        loads: last.map(|round| loads(words, round, parts)).unwrap_or_default(),
+        show: last
+            .map(|round| show(words, book, line, round))
+            .unwrap_or_default(),
+        loads: last
+            .map(|round| loads(words, round, parts))
+            .unwrap_or_default(),
     }
 }
 
@@ -61,7 +65,11 @@ fn why(words: &Words, parts: &CardParts<'_>) -> Vec<String> {
     let Some(item) = &parts.line.item else {
         return vec![words.say("sheet.why_answered", &[])];
     };
-    let mut why: Vec<String> = item.reasons.iter().map(|reason| escape(&reason.why)).collect();
+    let mut why: Vec<String> = item
+        .reasons
+        .iter()
+        .map(|reason| escape(&reason.why))
+        .collect();
     match item.promised {
         Some(at) if at < parts.now => why.push(words.say("sheet.why_overdue", &[])),
         _ => {}
@@ -92,11 +100,23 @@ fn points(words: &Words, book: &LiftBook, line: &SheetLine, round: &Round) -> Ve
     if !view.is_empty() {
         points.push(words.say("sheet.view", &[("causes", &view.join("; "))]));
     }
-    points.extend(line.case.body.given.iter().filter_map(|given| tried(words, book, given)));
+    points.extend(
+        line.case
+            .body
+            .given
+            .iter()
+            .filter_map(|given| tried(words, book, given)),
+    );
     let untried = round
         .chosen
         .iter()
-        .find(|cause| line.case.body.given.iter().all(|given| given.cause != **cause))
+        .find(|cause| {
+            line.case
+                .body
+                .given
+                .iter()
+                .all(|given| given.cause != **cause)
+        })
         .and_then(|cause| book.correction(cause))
         .filter(|_| !round.level.stops());
     if let Some(correction) = untried.filter(|correction| !correction.cue.is_empty()) {
@@ -128,7 +148,9 @@ fn show(words: &Words, book: Option<&LiftBook>, line: &SheetLine, round: &Round)
             ("before", figures::work(&first.report)),
             ("now", figures::work(&last.report)),
         ];
-        let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let values = values
+            .each_ref()
+            .map(|(name, value)| (*name, value.as_str()));
         show.push(words.say("sheet.before_after", &values));
         if let Some(book) = book.filter(|_| !last.absent.is_empty()) {
             let signs = meanings(book, &last.absent);
@@ -151,16 +173,19 @@ fn loads(words: &Words, round: &Round, parts: &CardParts<'_>) -> Vec<String> {
     let unit = round.report.load.map_or(MassUnit::Kg, |load| load.unit);
     if let Some((kg, low, high)) = round.estimate_kg {
         let shown = |kg: f64| Mass::new(Mass::from_kg(kg, unit).value.round(), unit).both();
-        let percent = round.report.load.map_or_else(String::new, |load| {
-            format!("{:.0}", 100.0 * load.kg() / kg)
-        });
+        let percent = round
+            .report
+            .load
+            .map_or_else(String::new, |load| format!("{:.0}", 100.0 * load.kg() / kg));
         let values = [
             ("estimate", shown(kg)),
             ("low", shown(low)),
             ("high", shown(high)),
             ("percent", percent),
         ];
-        let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let values = values
+            .each_ref()
+            .map(|(name, value)| (*name, value.as_str()));
         loads.push(words.say("sheet.best", &values));
     }
     let practice = parts.plan.iter().flat_map(|plan| &plan.changes).take(1);
@@ -197,7 +222,10 @@ pub fn sheet_text(words: &Words, sheet: &Sheet) -> Vec<String> {
     };
     if !sheet.stopped.is_empty() {
         let stopped = numbers(&sheet.stopped);
-        head = format!("{}\n{head}", words.say("sheet.stopped", &[("numbers", &stopped)]));
+        head = format!(
+            "{}\n{head}",
+            words.say("sheet.stopped", &[("numbers", &stopped)])
+        );
     }
     let mut blocks = vec![head];
     blocks.extend(sheet.cards.iter().map(|card| card_text(words, card)));
@@ -224,7 +252,11 @@ fn card_text(words: &Words, card: &SheetCard) -> String {
         lines.push(words.say("sheet.carried", &[]));
     }
     lines.push(words.say(
-        if card.showable { "sheet.may_show" } else { "sheet.not_for_showing" },
+        if card.showable {
+            "sheet.may_show"
+        } else {
+            "sheet.not_for_showing"
+        },
         &[],
     ));
     if !card.why.is_empty() {
@@ -247,7 +279,11 @@ fn parts(blocks: &[String]) -> Vec<String> {
             }
             _ => {
                 let letters: Vec<char> = block.chars().collect();
-                parts.extend(letters.chunks(MOST_PART).map(|piece| piece.iter().collect()));
+                parts.extend(
+                    letters
+                        .chunks(MOST_PART)
+                        .map(|piece| piece.iter().collect()),
+                );
             }
         }
     }
@@ -260,7 +296,9 @@ mod tests {
 
     #[test]
     fn cards_are_put_together_and_none_is_torn() {
-        let cards: Vec<String> = (0..9).map(|n| format!("card {n} {}", "x".repeat(990))).collect();
+        let cards: Vec<String> = (0..9)
+            .map(|n| format!("card {n} {}", "x".repeat(990)))
+            .collect();
         let parts = parts(&cards);
         assert_eq!(parts.len(), 3);
         assert!(parts.iter().all(|part| part.chars().count() <= 4_000));

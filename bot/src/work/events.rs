@@ -237,7 +237,9 @@ async fn load<'a>(
         // A sheet drawn up for the same session is no earlier one.
         let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
         let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
-        store.sheet_lines(source, earlier, since, MOST_SHEET).await?
+        store
+            .sheet_lines(source, earlier, since, MOST_SHEET)
+            .await?
     } else {
         Vec::new()
     };

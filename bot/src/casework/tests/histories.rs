@@ -8,7 +8,8 @@ use crate::record::{
 };
 use jiff::{SignedDuration, Timestamp};
 use proptest::prelude::*;
-use std::collections::BTreeMap;
+use proptest::strategy::ValueTree as _;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Whole sets: each is answered by exactly one first reply.
 const SETS: [&str; 9] = [
@@ -29,16 +30,39 @@ const DANGER: [&str; 2] = [
 ];
 /// Everything else a lifter may write.
 const TALK: [&str; 22] = [
-    "thanks!", "1", "2", "kg", "lb", "help", "my cases", "my profile", "ask the coach",
-    "stop reminders", "start reminders", "same as last week but 5 kg more",
-    "my best squat is 180 kg", "I only have 20s and 10s", "I train in lb", "I have the flu",
-    "remind me in 3 days", "my time zone is Australia/Lord_Howe", "plates 142.5 kg",
-    "warm up to 120 kg", "hips still shoot up", "what a day",
+    "thanks!",
+    "1",
+    "2",
+    "kg",
+    "lb",
+    "help",
+    "my cases",
+    "my profile",
+    "ask the coach",
+    "stop reminders",
+    "start reminders",
+    "same as last week but 5 kg more",
+    "my best squat is 180 kg",
+    "I only have 20s and 10s",
+    "I train in lb",
+    "I have the flu",
+    "remind me in 3 days",
+    "my time zone is Australia/Lord_Howe",
+    "plates 142.5 kg",
+    "warm up to 120 kg",
+    "hips still shoot up",
+    "what a day",
 ];
 /// What a coach may say about a case.
 const ORDERS: [&str; 8] = [
-    "take N", "say N move the feet back a hand", "halt N looks unsafe", "lift halt N", "finish N",
-    "show N", "hand N to ana", "review sheet 20 minutes",
+    "take N",
+    "say N move the feet back a hand",
+    "halt N looks unsafe",
+    "lift halt N",
+    "finish N",
+    "show N",
+    "hand N to ana",
+    "review sheet 20 minutes",
 ];
 const PEOPLE: [&str; 2] = ["mara", "tobi"];
 
@@ -127,7 +151,11 @@ fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step
             written.push((who.to_owned(), None, id, 1));
         }
         Step::Press(message, button) => {
-            let with_buttons = world.sent.iter().rev().filter(|s| !s.message.choices.is_empty());
+            let with_buttons = world
+                .sent
+                .iter()
+                .rev()
+                .filter(|s| !s.message.choices.is_empty());
             let Some(sent) = with_buttons.clone().nth(*message).cloned() else {
                 return;
             };
@@ -141,7 +169,10 @@ fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step
             let event = world.event(&who, sent.message.thread_id.as_deref(), payload);
             let out = world.happens(&event);
             bound.heard.insert(who.clone(), now);
-            assert_eq!(out.iter().filter(|m| m.purpose == Purpose::Reply).count(), 1);
+            assert_eq!(
+                out.iter().filter(|m| m.purpose == Purpose::Reply).count(),
+                1
+            );
             if halted_before(world, &who) {
                 assert_no_loads(&out);
             }
@@ -154,8 +185,13 @@ fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step
             let stopped = halted_before(world, who);
             let out = world.edits(who, thread.as_deref(), id, *version, SETS[*text]);
             bound.heard.insert(who.clone(), now);
+            // A set told by mending an older message is a set as well.
+            bound.ill.insert(who.clone(), false);
             assert!(out.iter().filter(|m| m.purpose == Purpose::Reply).count() <= 1);
-            assert!(!stopped || halted_before(world, who), "an edit never lifts a stop");
+            assert!(
+                !stopped || halted_before(world, who),
+                "an edit never lifts a stop"
+            );
             if stopped {
                 assert_no_loads(&out);
             }
@@ -171,9 +207,19 @@ fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step
             };
             let event = world.event(&who, thread.as_deref(), payload);
             world.happens(&event);
-            assert!(!stopped || halted_before(world, &who), "nor does taking it back");
-            let left = world.entries.iter().filter(|e| e.message_id.as_ref() == Some(&id));
-            assert!(left.clone().all(|entry| entry.text.is_empty()), "words taken back are kept");
+            bound.heard.insert(who.clone(), now);
+            assert!(
+                !stopped || halted_before(world, &who),
+                "nor does taking it back"
+            );
+            let left = world
+                .entries
+                .iter()
+                .filter(|e| e.message_id.as_ref() == Some(&id));
+            assert!(
+                left.clone().all(|entry| entry.text.is_empty()),
+                "words taken back are kept"
+            );
         }
         Step::Leave(who) => {
             let payload = Payload::Left {
@@ -203,8 +249,18 @@ fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step
 /// No load and no technique in what goes to a lifter.
 fn assert_no_loads(out: &[Outgoing]) {
     for message in out.iter().filter(|m| m.purpose == Purpose::Reply) {
-        for word in ["a side", "Practise:", "Set-up:", "Where you stand", "bar only"] {
-            assert!(!message.text.contains(word), "\"{word}\" under a stop: {}", message.text);
+        for word in [
+            "a side",
+            "Practise:",
+            "Set-up:",
+            "Where you stand",
+            "bar only",
+        ] {
+            assert!(
+                !message.text.contains(word),
+                "\"{word}\" under a stop: {}",
+                message.text
+            );
         }
     }
 }
@@ -221,7 +277,10 @@ fn check_reminders(before: &World, world: &World, from: usize, bound: &Bound) {
         assert!(lifter.reminders && !lifter.left, "after an opt-out");
         assert_ne!(bound.ill.get(who), Some(&true), "in hard times");
         let stopped = before.cases_of(&person(who));
-        assert!(stopped.iter().all(|case| case.state != CaseState::Halted), "under a stop");
+        assert!(
+            stopped.iter().all(|case| case.state != CaseState::Halted),
+            "under a stop"
+        );
         let zone = times::zone(rules, lifter.zone.as_deref());
         let local = zone.to_datetime(sent.at);
         assert!((9..21).contains(&local.hour()), "at night: {local}");
@@ -231,7 +290,10 @@ fn check_reminders(before: &World, world: &World, from: usize, bound: &Bound) {
         });
         if let Some(last) = earlier.clone().next() {
             let apart = sent.at.duration_since(last.at);
-            assert!(apart >= SignedDuration::from_hours(7 * 24), "{apart:?} apart");
+            assert!(
+                apart >= SignedDuration::from_hours(7 * 24),
+                "{apart:?} apart"
+            );
         }
         let same = earlier.filter(|other| other.message.case_id == sent.message.case_id);
         assert!(same.count() < 3, "a fourth for one case");
@@ -239,9 +301,15 @@ fn check_reminders(before: &World, world: &World, from: usize, bound: &Bound) {
             Some(&e.case_id) == sent.message.case_id.as_ref()
                 && e.kind == crate::record::EntryKind::Coach
         });
-        let heard = coach.map(|e| e.at).chain(bound.heard.get(who).copied()).max();
+        let heard = coach
+            .map(|e| e.at)
+            .chain(bound.heard.get(who).copied())
+            .max();
         let silent = sent.at.duration_since(heard.unwrap());
-        assert!(silent < SignedDuration::from_hours(30 * 24), "after {silent:?} of silence");
+        assert!(
+            silent < SignedDuration::from_hours(30 * 24),
+            "after {silent:?} of silence"
+        );
     }
 }
 
@@ -255,23 +323,39 @@ fn check(world: &World) {
         let about = format!("case {} {:?}", case.number, case.state);
         match case.state {
             CaseState::Asking => {
-                assert!(has(FollowUpKind::Answer), "{about}: a question never lapses");
+                assert!(
+                    has(FollowUpKind::Answer),
+                    "{about}: a question never lapses"
+                );
             }
             CaseState::Practising => {
                 let wanted = lifter.reminders && !lifter.left;
-                assert!(has(FollowUpKind::Resubmit) || !wanted, "{about}: nothing is dated");
+                assert!(
+                    has(FollowUpKind::Resubmit) || !wanted,
+                    "{about}: nothing is dated"
+                );
                 assert!(queued.is_none() || !has(FollowUpKind::Answer), "{about}");
             }
             CaseState::WithCoach => assert!(queued.is_some(), "{about}: nobody sees it"),
             CaseState::Halted => {
                 let item = queued.unwrap_or_else(|| panic!("{about}: nobody sees it"));
-                assert!(item.urgency <= Urgency::Clinician, "{about}: {:?}", item.urgency);
-                assert!(!has(FollowUpKind::Resubmit), "{about}: reminded under a stop");
+                assert!(
+                    item.urgency <= Urgency::Clinician,
+                    "{about}: {:?}",
+                    item.urgency
+                );
+                assert!(
+                    !has(FollowUpKind::Resubmit),
+                    "{about}: reminded under a stop"
+                );
             }
             CaseState::Mended | CaseState::Lapsed | CaseState::Withdrawn => {
                 // A coach may take up a case that is over; nothing else puts it back.
                 let taken_up = |item: &QueueItem| item.reasons.iter().all(|why| why.id == "coach");
-                assert!(queued.is_none_or(taken_up), "{about}: waits though it is over");
+                assert!(
+                    queued.is_none_or(taken_up),
+                    "{about}: waits though it is over"
+                );
                 assert!(case.body.open_question.is_none(), "{about}: still asks");
             }
         }
@@ -322,13 +406,19 @@ fn check_ways_out(world: &World) {
                 let text = format!("case {number}: 82.5 kg x 4 @7 done again");
                 next.says_in(&who, thread.as_deref(), &text);
                 let grown = next.cases[&case.id].body.rounds.len() > rounds;
-                assert!(grown || state(&next) != case.state, "a new set goes nowhere");
+                assert!(
+                    grown || state(&next) != case.state,
+                    "a new set goes nowhere"
+                );
             }
             CaseState::Mended | CaseState::Lapsed | CaseState::Withdrawn => {
                 let stopped = world.cases_of(&case.person);
                 let open = stopped.iter().any(|case| case.state.is_open());
                 next.says(&who, SETS[0]);
-                assert!(open || next.cases.len() > world.cases.len(), "no new case opens");
+                assert!(
+                    open || next.cases.len() > world.cases.len(),
+                    "no new case opens"
+                );
             }
         }
     }
@@ -336,14 +426,14 @@ fn check_ways_out(world: &World) {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 64,
+        cases: 96,
         failure_persistence: None,
         ..ProptestConfig::default()
     })]
 
     #[test]
     fn the_promises_hold_after_every_step_of_any_history(
-        steps in prop::collection::vec(step(), 1..28),
+        steps in prop::collection::vec(step(), 1..40),
     ) {
         let mut world = World::new("2026-03-02T17:00:00Z");
         let mut written = Written::new();
@@ -354,4 +444,34 @@ proptest! {
         }
         check_ways_out(&world);
     }
+}
+
+#[test]
+fn such_histories_reach_every_state_and_send_reminders_and_pages() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let many = prop::collection::vec(step(), 20..40);
+    let (mut states, mut reminders, mut alerts) = (BTreeSet::new(), 0, 0);
+    for _ in 0..60 {
+        let steps = many.new_tree(&mut runner).unwrap().current();
+        let mut world = World::new("2026-03-02T17:00:00Z");
+        let (mut written, mut bound) = (Written::new(), Bound::default());
+        for step in &steps {
+            play(&mut world, &mut written, &mut bound, step);
+            states.extend(world.cases.values().map(|case| case.state.word()));
+        }
+        let of = |purpose| {
+            world
+                .sent
+                .iter()
+                .filter(|s| s.message.purpose == purpose)
+                .count()
+        };
+        reminders += of(Purpose::Reminder);
+        alerts += of(Purpose::Alert);
+    }
+    assert_eq!(states.len(), 7, "{states:?}");
+    assert!(
+        reminders > 20 && alerts > 20,
+        "{reminders} reminders, {alerts} alerts"
+    );
 }

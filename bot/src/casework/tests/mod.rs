@@ -4,4 +4,4 @@
 mod histories;
 mod hours;
 mod talk;
-mod world;
+pub(super) mod world;

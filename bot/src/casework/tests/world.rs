@@ -6,18 +6,18 @@ use crate::brain::{self, Brain};
 use crate::casework::{Hold, Known, decide, due, hold_reminder, needs};
 use crate::record::{
     Actor, ActorKind, Case, CaseFile, CaseState, DeadLetter, Effects, Entry, Event, EventKey,
-    FollowUp, FollowUpChange, FollowUpKind, Lifter, MessageMark, Outgoing, Payload, PersonKey, Purpose,
-    QueueChange, QueueItem, QueueLine, SheetLine, Withdraw,
+    FollowUp, FollowUpChange, FollowUpKind, Lifter, MessageMark, Outgoing, Payload, PersonKey,
+    Purpose, QueueChange, QueueItem, QueueLine, SheetLine, Withdraw,
 };
 use jiff::{SignedDuration, Timestamp};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-pub(super) const SOURCE: &str = "/chat/test";
-pub(super) const ROOM: &str = "r1";
+pub(in crate::casework) const SOURCE: &str = "/chat/test";
+pub(in crate::casework) const ROOM: &str = "r1";
 
 /// The built-in brain, loaded once, with two coaches.
-pub(super) fn built_in() -> &'static Brain {
+pub(in crate::casework) fn built_in() -> &'static Brain {
     static BRAIN: OnceLock<Brain> = OnceLock::new();
     BRAIN.get_or_init(|| {
         let (_, mut brain) = brain::load(None).unwrap();
@@ -28,7 +28,7 @@ pub(super) fn built_in() -> &'static Brain {
     })
 }
 
-pub(super) fn person(id: &str) -> PersonKey {
+pub(in crate::casework) fn person(id: &str) -> PersonKey {
     PersonKey {
         source: SOURCE.to_owned(),
         person_id: id.to_owned(),
@@ -37,29 +37,29 @@ pub(super) fn person(id: &str) -> PersonKey {
 
 /// A message that was sent.
 #[derive(Clone, Debug)]
-pub(super) struct Sent {
-    pub(super) at: Timestamp,
-    pub(super) message: Outgoing,
-    pub(super) platform_id: String,
+pub(in crate::casework) struct Sent {
+    pub(in crate::casework) at: Timestamp,
+    pub(in crate::casework) message: Outgoing,
+    pub(in crate::casework) platform_id: String,
 }
 
 #[derive(Clone, Debug)]
-pub(super) struct World {
-    pub(super) now: Timestamp,
-    pub(super) lifters: BTreeMap<PersonKey, Lifter>,
-    pub(super) cases: BTreeMap<String, Case>,
-    pub(super) entries: Vec<Entry>,
-    pub(super) queue: BTreeMap<String, QueueItem>,
-    pub(super) follow_ups: BTreeMap<String, (FollowUp, bool)>,
-    pub(super) sent: Vec<Sent>,
-    pub(super) keys: BTreeSet<String>,
-    pub(super) sheets: usize,
+pub(in crate::casework) struct World {
+    pub(in crate::casework) now: Timestamp,
+    pub(in crate::casework) lifters: BTreeMap<PersonKey, Lifter>,
+    pub(in crate::casework) cases: BTreeMap<String, Case>,
+    pub(in crate::casework) entries: Vec<Entry>,
+    pub(in crate::casework) queue: BTreeMap<String, QueueItem>,
+    pub(in crate::casework) follow_ups: BTreeMap<String, (FollowUp, bool)>,
+    pub(in crate::casework) sent: Vec<Sent>,
+    pub(in crate::casework) keys: BTreeSet<String>,
+    pub(in crate::casework) sheets: usize,
     marks: BTreeMap<String, MessageMark>,
     last_id: u32,
 }
 
 impl World {
-    pub(super) fn new(now: &str) -> Self {
+    pub(in crate::casework) fn new(now: &str) -> Self {
         Self {
             now: now.parse().unwrap(),
             lifters: BTreeMap::new(),
@@ -80,7 +80,12 @@ impl World {
         format!("{kind}-{}", self.last_id)
     }
 
-    pub(super) fn event(&mut self, who: &str, thread: Option<&str>, payload: Payload) -> Event {
+    pub(in crate::casework) fn event(
+        &mut self,
+        who: &str,
+        thread: Option<&str>,
+        payload: Payload,
+    ) -> Event {
         Event {
             key: EventKey {
                 source: SOURCE.to_owned(),
@@ -99,11 +104,11 @@ impl World {
     }
 
     /// Somebody writes; what was sent for it, and the message's id.
-    pub(super) fn says(&mut self, who: &str, text: &str) -> (Vec<Outgoing>, String) {
+    pub(in crate::casework) fn says(&mut self, who: &str, text: &str) -> (Vec<Outgoing>, String) {
         self.says_in(who, None, text)
     }
 
-    pub(super) fn says_in(
+    pub(in crate::casework) fn says_in(
         &mut self,
         who: &str,
         thread: Option<&str>,
@@ -114,7 +119,7 @@ impl World {
         (out, message_id)
     }
 
-    pub(super) fn edits(
+    pub(in crate::casework) fn edits(
         &mut self,
         who: &str,
         thread: Option<&str>,
@@ -134,7 +139,7 @@ impl World {
     }
 
     /// Decides on an event and writes what follows.
-    pub(super) fn happens(&mut self, event: &Event) -> Vec<Outgoing> {
+    pub(in crate::casework) fn happens(&mut self, event: &Event) -> Vec<Outgoing> {
         let effects = decide(event, &self.known(event), self.now);
         self.apply(&effects);
         effects.outbox
@@ -187,9 +192,17 @@ impl World {
                 Some(sent.message.clone())
             }),
             named,
-            queue: if needs.queue { self.queue_lines() } else { Vec::new() },
+            queue: if needs.queue {
+                self.queue_lines()
+            } else {
+                Vec::new()
+            },
             dead: Vec::<DeadLetter>::new(),
-            sheet: if needs.sheet { self.sheet_lines() } else { Vec::new() },
+            sheet: if needs.sheet {
+                self.sheet_lines()
+            } else {
+                Vec::new()
+            },
         }
     }
 
@@ -197,7 +210,7 @@ impl World {
         let line = |item: &QueueItem| QueueLine {
             item: item.clone(),
             case: self.cases[&item.case_id].clone(),
-            lifter_name: "somebody".to_owned(),
+            lifter_name: self.cases[&item.case_id].person.person_id.clone(),
         };
         self.queue.values().map(line).collect()
     }
@@ -205,7 +218,7 @@ impl World {
     fn sheet_lines(&self) -> Vec<SheetLine> {
         let line = |case: &Case| SheetLine {
             case: case.clone(),
-            lifter_name: "somebody".to_owned(),
+            lifter_name: case.person.person_id.clone(),
             item: self.queue.get(&case.id).cloned(),
             carried_since: None,
             consent: false,
@@ -214,7 +227,7 @@ impl World {
     }
 
     /// A lifter's cases, stopped ones first, then the newest.
-    pub(super) fn cases_of(&self, owner: &PersonKey) -> Vec<Case> {
+    pub(in crate::casework) fn cases_of(&self, owner: &PersonKey) -> Vec<Case> {
         let mut cases: Vec<Case> = self
             .cases
             .values()
@@ -243,7 +256,7 @@ impl World {
         }
     }
 
-    pub(super) fn apply(&mut self, effects: &Effects) {
+    pub(in crate::casework) fn apply(&mut self, effects: &Effects) {
         for (_, _, message) in &effects.forget_texts {
             for entry in &mut self.entries {
                 if entry.message_id.as_ref() == Some(message) {
@@ -252,7 +265,10 @@ impl World {
             }
         }
         if let Some(lifter) = &effects.lifter {
-            let known = self.lifters.get(&lifter.key).map_or(0, |known| known.version);
+            let known = self
+                .lifters
+                .get(&lifter.key)
+                .map_or(0, |known| known.version);
             assert_eq!(known, lifter.version, "a stale lifter would be refused");
             let mut lifter = lifter.clone();
             lifter.version += 1;
@@ -266,11 +282,17 @@ impl World {
             self.cases.insert(case.id.clone(), case);
         }
         for entry in &effects.entries {
-            assert!(self.cases.contains_key(&entry.case_id), "history of no case");
+            assert!(
+                self.cases.contains_key(&entry.case_id),
+                "history of no case"
+            );
         }
         self.entries.extend(effects.entries.iter().cloned());
         effects.queue.iter().for_each(|change| self.queue(change));
-        effects.follow_ups.iter().for_each(|change| self.date(change));
+        effects
+            .follow_ups
+            .iter()
+            .for_each(|change| self.date(change));
         for withdraw in &effects.withdraw {
             // Everything is delivered at once here, so there is never anything to withdraw.
             match withdraw {
@@ -322,7 +344,10 @@ impl World {
     fn date(&mut self, change: &FollowUpChange) {
         match change {
             FollowUpChange::Open(ask) => {
-                assert!(self.cases.contains_key(&ask.case_id), "an ask about no case");
+                assert!(
+                    self.cases.contains_key(&ask.case_id),
+                    "an ask about no case"
+                );
                 let kept = self.follow_ups.entry(ask.id.clone());
                 kept.or_insert_with(|| (ask.clone(), true));
             }
@@ -379,7 +404,7 @@ impl World {
     }
 
     /// Open asks of a case.
-    pub(super) fn open_asks(&self, case_id: &str) -> Vec<&FollowUp> {
+    pub(in crate::casework) fn open_asks(&self, case_id: &str) -> Vec<&FollowUp> {
         let asks = self.follow_ups.values();
         asks.filter(|(ask, open)| *open && ask.case_id == case_id)
             .map(|(ask, _)| ask)
@@ -395,7 +420,7 @@ impl World {
     }
 
     /// Hours pass; what comes due meanwhile is decided on when it does.
-    pub(super) fn pass(&mut self, hours: i64) -> Vec<Outgoing> {
+    pub(in crate::casework) fn pass(&mut self, hours: i64) -> Vec<Outgoing> {
         let until = self.now + SignedDuration::from_hours(hours);
         let mut out = Vec::new();
         for _ in 0..10_000 {
