@@ -29,6 +29,16 @@ pub(super) struct Told {
     pub(super) usual_plates: bool,
 }
 
+impl Told {
+    /// Facts as in a report.
+    fn of(report: SetReport) -> Self {
+        Self {
+            report,
+            ..Self::default()
+        }
+    }
+}
+
 /// What stands between the facts and the profile.
 enum Open {
     /// The unit of this figure, with a line that says it right.
@@ -74,63 +84,64 @@ pub(super) fn taken(turn: &mut Turn<'_>, text: &str, reading: &Reading) -> bool 
 
 /// Reads what is told; none when the text is about something else.
 fn told(turn: &Turn<'_>, text: &str, reading: &Reading) -> Option<Result<Told, Open>> {
-    let profile = &turn.lifter.profile;
     if text.len() > MOST_TEXT || text.contains(['?', '\n']) || reading.level > FlagLevel::None {
         return None;
     }
     let said = words(text);
     if let Some(unit) = unit_said(&said) {
-        let report = SetReport::default();
         return Some(Ok(Told {
             unit: Some(unit),
-            report,
-            usual_plates: false,
-        }));
-    }
-    if let Some(rules) = rules_said(text) {
-        let report = SetReport {
-            rule_set: Some(rules),
-            ..SetReport::default()
-        };
-        return Some(Ok(Told {
-            report,
             ..Told::default()
         }));
     }
-    if let Some(plates) = plates_said(text) {
-        return Some(with_plates(turn, plates));
+    if let Some(rules) = rules_said(text) {
+        return Some(Ok(Told::of(SetReport {
+            rule_set: Some(rules),
+            ..SetReport::default()
+        })));
     }
+    if let Some(plates) = plates_said(text) {
+        return Some(with_plates(turn, &plates));
+    }
+    if of_a_set(reading) || !begins_as_told(&said) {
+        return None;
+    }
+    from_reading(turn, reading)
+}
+
+/// The words are about a set.
+fn of_a_set(reading: &Reading) -> bool {
     let fields = &reading.fields;
-    let of_a_set = !reading.signs.is_empty()
+    !reading.signs.is_empty()
         || is_new_set(reading)
         || fields.load.is_some()
         || reading.bare_load.is_some()
         || fields.reps.is_some()
         || fields.effort.is_some()
         || fields.missed.is_some()
-        || reading.other_exercise.is_some();
-    if of_a_set || !begins_as_told(&said) {
-        return None;
-    }
-    let lift = || reading.fields.lift.or_else(|| only_lift(turn));
-    if reading.bare_best.is_some() && profile.unit.is_none() && fields.best.is_none() {
-        let number = reading.bare_best.unwrap_or_default();
+        || reading.other_exercise.is_some()
+}
+
+/// What the reader found of the person.
+fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>> {
+    let (fields, unit) = (&reading.fields, turn.lifter.profile.unit);
+    if let Some(number) = reading.bare_best.filter(|_| unit.is_none()) {
         return Some(Err(Open::Unit(number, "my best squat is 180 kg")));
     }
-    if reading.bare_goal.is_some() && profile.unit.is_none() && fields.goal.is_none() {
-        let number = reading.bare_goal.unwrap_or_default();
+    if let Some(number) = reading.bare_goal.filter(|_| unit.is_none()) {
         return Some(Err(Open::Unit(number, "my squat goal is 200 kg")));
     }
+    let bare_goal = || {
+        let load = Mass::new(reading.bare_goal?, unit?);
+        Some(Goal { load, by: None })
+    };
     let report = SetReport {
         body_mass: fields.body_mass,
         best: fields
             .best
             .clone()
-            .or_else(|| bare(reading.bare_best, profile.unit)),
-        goal: fields.goal.clone().or_else(|| {
-            let load = Mass::new(reading.bare_goal?, profile.unit?);
-            Some(Goal { load, by: None })
-        }),
+            .or_else(|| bare(reading.bare_best, unit)),
+        goal: fields.goal.clone().or_else(bare_goal),
         training_months: fields.training_months,
         age_band: fields.age_band,
         competes: fields.competes,
@@ -140,22 +151,15 @@ fn told(turn: &Turn<'_>, text: &str, reading: &Reading) -> Option<Result<Told, O
         return None;
     }
     if report.best.is_none() && report.goal.is_none() {
-        return Some(Ok(Told {
-            report,
-            ..Told::default()
-        }));
+        return Some(Ok(Told::of(report)));
     }
-    let Some(lift) = lift() else {
+    let Some(lift) = fields.lift.or_else(|| only_lift(turn)) else {
         return Some(Err(Open::Lift));
     };
-    let report = SetReport {
+    Some(Ok(Told::of(SetReport {
         lift: Some(lift),
         ..report
-    };
-    Some(Ok(Told {
-        report,
-        ..Told::default()
-    }))
+    })))
 }
 
 /// A best single said as a bare number, in the lifter's unit.
@@ -279,7 +283,7 @@ fn rules_said(text: &str) -> Option<String> {
 }
 
 /// Plates in their unit, over what is known.
-fn with_plates(turn: &Turn<'_>, said: PlatesSaid) -> Result<Told, Open> {
+fn with_plates(turn: &Turn<'_>, said: &PlatesSaid) -> Result<Told, Open> {
     if said.usual {
         return Ok(Told {
             usual_plates: true,
@@ -313,13 +317,10 @@ fn with_plates(turn: &Turn<'_>, said: PlatesSaid) -> Result<Told, Open> {
             pairs
         },
     };
-    Ok(Told {
-        report: SetReport {
-            plates: Some(plates),
-            ..SetReport::default()
-        },
-        ..Told::default()
-    })
+    Ok(Told::of(SetReport {
+        plates: Some(plates),
+        ..SetReport::default()
+    }))
 }
 
 /// The lift of the lifter's open cases, when they are all of one.

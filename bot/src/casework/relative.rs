@@ -221,20 +221,20 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    fn kg(value: f64) -> Option<(f64, Option<MassUnit>)> {
-        Some((value, Some(MassUnit::Kg)))
+    const fn kg(value: f64) -> (f64, Option<MassUnit>) {
+        (value, Some(MassUnit::Kg))
     }
 
     #[test]
     fn the_set_before_is_meant_in_many_ways() {
         for (text, load, reps) in [
-            ("same as last week but 5 kg more", kg(5.0), None),
+            ("same as last week but 5 kg more", Some(kg(5.0)), None),
             (
                 "Same as last time, 2,5kg heavier, still hips shoot up",
-                kg(2.5),
+                Some(kg(2.5)),
                 None,
             ),
-            ("5 kg less than last time, same reps", kg(-5.0), None),
+            ("5 kg less than last time, same reps", Some(kg(-5.0)), None),
             ("same squat as last week, 5 more", Some((5.0, None)), None),
             ("same as last time, 2 reps more", None, Some(2)),
             (
@@ -244,7 +244,7 @@ mod tests {
             ),
             (
                 "same as last week but 5 kg more and one rep less",
-                kg(5.0),
+                Some(kg(5.0)),
                 Some(-1),
             ),
             ("same again", None, None),

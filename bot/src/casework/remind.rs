@@ -13,6 +13,9 @@ pub(super) const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24
 /// After so long without a word from the lifter or the coach nothing is asked any more (common
 /// practice, no source).
 const SILENCE: SignedDuration = SignedDuration::from_hours(30 * 24);
+/// A case that was just asked about comes due this much after the gap, so that another one of the
+/// lifter's, put off until its end, has its turn first.
+const AFTER_OTHERS: SignedDuration = SignedDuration::from_mins(1);
 /// How often a page is repeated.
 const MOST_PAGES: u32 = 2;
 
@@ -162,12 +165,9 @@ fn remind(
         return;
     }
     send(follow_up, file, known, now, effects);
-    let wait = if follow_up.sent + 1 >= rules.most_reminders {
-        LAPSE_AFTER
-    } else {
-        rules.reminder_gap
-    };
-    if let Ok(at) = now.checked_add(wait) {
+    let last = follow_up.sent + 1 >= rules.most_reminders;
+    let gap = rules.reminder_gap.saturating_add(AFTER_OTHERS);
+    if let Ok(at) = now.checked_add(if last { LAPSE_AFTER } else { gap }) {
         let at = times::after_quiet(rules, &zone, at);
         effects
             .follow_ups

@@ -123,7 +123,9 @@ impl Write<'_> {
             sheet.at,
             sheet.minutes,
         ];
-        self.run(sql!("sheet_insert"), values).await?;
+        if self.run(sql!("sheet_insert"), values).await? == 0 {
+            return Ok(());
+        }
         for (place, case) in (1_i64..).zip(&sheet.cases) {
             let values = binds![&sheet.id, case, place, sheet.at];
             self.run(sql!("sheet_case_insert"), values).await?;

@@ -2,7 +2,7 @@
 
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
+use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey, SheetLine};
 use crate::store::{Leased, StoreError};
 use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
@@ -233,16 +233,6 @@ async fn load<'a>(
     } else {
         (Vec::new(), Vec::new())
     };
-    let sheet = if needs.sheet {
-        // A sheet drawn up for the same session is no earlier one.
-        let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
-        let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
-        store
-            .sheet_lines(source, earlier, since, MOST_SHEET)
-            .await?
-    } else {
-        Vec::new()
-    };
     Ok(Known {
         catalog: &brain.catalog,
         words: &brain.words,
@@ -256,8 +246,25 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
-        sheet,
+        sheet: sheet_lines(shared, needs, source, now).await?,
     })
+}
+
+/// What a review sheet may choose from, when one is asked for.
+async fn sheet_lines(
+    shared: &Shared,
+    needs: Needs,
+    source: &str,
+    now: Timestamp,
+) -> Result<Vec<SheetLine>, StoreError> {
+    if !needs.sheet {
+        return Ok(Vec::new());
+    }
+    // A sheet drawn up for the same session is no earlier one.
+    let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
+    let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
+    let store = &shared.parts.store;
+    store.sheet_lines(source, earlier, since, MOST_SHEET).await
 }
 
 /// A number for a case that a message or a form may open.

@@ -94,7 +94,9 @@ pub(super) fn choose(offers: &[Offer], minutes: u32) -> Vec<usize> {
         let new_lift = before.is_none_or(|before| before.lift != offer.lift);
         let new_stage = new_lift || before.is_none_or(|before| before.stage != offer.stage);
         if new_stage {
-            table.iter_mut().for_each(|marks| forget(marks, new_lift));
+            for marks in &mut table {
+                forget(marks, new_lift);
+            }
         }
         take(&mut table, place, offer);
         before = Some(offer);

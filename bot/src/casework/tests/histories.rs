@@ -1,7 +1,7 @@
 //! Random histories: whatever people write, press, edit and take back in whatever order, and
 //! however much time passes, the promises hold after every step.
 
-use super::world::{ROOM, World, built_in, person};
+use super::world::{ROOM, Sent, World, built_in, person};
 use crate::casework::times;
 use crate::record::{
     CaseState, FollowUpKind, LeaveReason, Lifter, Outgoing, Payload, Purpose, QueueItem, Urgency,
@@ -106,144 +106,163 @@ struct Bound {
     heard: BTreeMap<String, Timestamp>,
 }
 
-/// Plays one step and checks what it sent.
-fn play(world: &mut World, written: &mut Written, bound: &mut Bound, step: &Step) {
-    let now = world.now;
-    let halted_before = |world: &World, who: &str| {
-        let cases = world.cases_of(&person(who));
-        cases.iter().any(|case| case.state == CaseState::Halted)
-    };
-    match step {
-        Step::Set(who, text, thread) | Step::Talk(who, text, thread) => {
-            let whole = matches!(step, Step::Set(..));
-            let who = PEOPLE[*who];
-            let text = if whole { SETS[*text] } else { TALK[*text] };
-            let thread = thread.then_some("t-1");
-            let (out, id) = world.says_in(who, thread, text);
-            bound.heard.insert(who.to_owned(), now);
-            if whole || text == "start reminders" || text.starts_with("same as") {
-                bound.ill.insert(who.to_owned(), false);
-            }
-            if text == "I have the flu" {
-                bound.ill.insert(who.to_owned(), true);
-            }
-            if text.starts_with("remind me") {
-                bound.ill.insert(who.to_owned(), false);
-            }
-            let replies = out.iter().filter(|m| m.purpose == Purpose::Reply).count();
-            if whole {
-                assert_eq!(replies, 1, "one first reply to \"{text}\": {out:#?}");
-            }
-            assert!(replies <= 1, "more than one reply to \"{text}\"");
-            if halted_before(world, who) {
-                assert_no_loads(&out);
-            }
-            written.push((who.to_owned(), thread.map(str::to_owned), id, 1));
-        }
-        Step::Danger(who, text) => {
-            let who = PEOPLE[*who];
-            let (out, id) = world.says(who, DANGER[*text]);
-            bound.heard.insert(who.to_owned(), now);
-            assert!(halted_before(world, who), "a red flag stops");
-            assert_no_loads(&out);
-            let alerts = out.iter().filter(|m| m.purpose == Purpose::Alert).count();
-            assert_eq!(alerts, 1, "the coach is told at once");
-            written.push((who.to_owned(), None, id, 1));
-        }
-        Step::Press(message, button) => {
-            let with_buttons = world
-                .sent
-                .iter()
-                .rev()
-                .filter(|s| !s.message.choices.is_empty());
-            let Some(sent) = with_buttons.clone().nth(*message).cloned() else {
-                return;
-            };
-            let choices = &sent.message.choices;
-            let choice = choices[button % choices.len()].choice_id.clone();
-            let who = sent.message.person_id.clone().unwrap();
-            let payload = Payload::Choice {
-                message_id: sent.platform_id.clone(),
-                choice_id: choice,
-            };
-            let event = world.event(&who, sent.message.thread_id.as_deref(), payload);
-            let out = world.happens(&event);
-            bound.heard.insert(who.clone(), now);
-            assert_eq!(
-                out.iter().filter(|m| m.purpose == Purpose::Reply).count(),
-                1
-            );
-            if halted_before(world, &who) {
-                assert_no_loads(&out);
-            }
-        }
-        Step::Edit(message, text) => {
-            let Some((who, thread, id, version)) = written.iter_mut().rev().nth(*message) else {
-                return;
-            };
-            *version += 1;
-            let stopped = halted_before(world, who);
-            let out = world.edits(who, thread.as_deref(), id, *version, SETS[*text]);
-            bound.heard.insert(who.clone(), now);
-            // A set told by mending an older message is a set as well.
-            bound.ill.insert(who.clone(), false);
-            assert!(out.iter().filter(|m| m.purpose == Purpose::Reply).count() <= 1);
-            assert!(
-                !stopped || halted_before(world, who),
-                "an edit never lifts a stop"
-            );
-            if stopped {
-                assert_no_loads(&out);
-            }
-        }
-        Step::TakeBack(message) => {
-            let Some((who, thread, id, _)) = written.iter().rev().nth(*message).cloned() else {
-                return;
-            };
-            let stopped = halted_before(world, &who);
-            let payload = Payload::Deleted {
-                message_id: id.clone(),
-                deleted_by: who.clone(),
-            };
-            let event = world.event(&who, thread.as_deref(), payload);
-            world.happens(&event);
-            bound.heard.insert(who.clone(), now);
-            assert!(
-                !stopped || halted_before(world, &who),
-                "nor does taking it back"
-            );
-            let left = world
-                .entries
-                .iter()
-                .filter(|e| e.message_id.as_ref() == Some(&id));
-            assert!(
-                left.clone().all(|entry| entry.text.is_empty()),
-                "words taken back are kept"
-            );
-        }
-        Step::Leave(who) => {
-            let payload = Payload::Left {
-                member_id: PEOPLE[*who].to_owned(),
-                reason: LeaveReason::Left,
-            };
-            let event = world.event(PEOPLE[*who], None, payload);
-            world.happens(&event);
-            // What is written at the very moment of leaving counts as written before.
-            world.now += SignedDuration::from_secs(1);
-        }
-        Step::Coach(order, case, ana) => {
-            let who = if *ana { "ana" } else { "wren" };
-            let number = (case + 1).to_string();
-            let (out, _) = world.says(who, &ORDERS[*order].replace('N', &number));
-            assert!(!out.is_empty(), "an order is answered");
-        }
-        Step::Pass(hours) => {
-            let sent = world.sent.len();
-            let clone = world.clone();
-            world.pass(*hours);
-            check_reminders(&clone, world, sent, bound);
+/// A history as far as it was told.
+struct Story {
+    world: World,
+    written: Written,
+    bound: Bound,
+}
+
+impl Story {
+    fn new() -> Self {
+        Self {
+            world: World::new("2026-03-02T17:00:00Z"),
+            written: Written::new(),
+            bound: Bound::default(),
         }
     }
+
+    fn stopped(&self, who: &str) -> bool {
+        let cases = self.world.cases_of(&person(who));
+        cases.iter().any(|case| case.state == CaseState::Halted)
+    }
+
+    fn heard(&mut self, who: &str) {
+        self.bound.heard.insert(who.to_owned(), self.world.now);
+    }
+
+    /// Plays one step and checks what it sent.
+    fn play(&mut self, step: &Step) {
+        match step {
+            Step::Set(who, text, thread) => self.writes(PEOPLE[*who], SETS[*text], *thread, true),
+            Step::Talk(who, text, thread) => self.writes(PEOPLE[*who], TALK[*text], *thread, false),
+            Step::Danger(who, text) => self.danger(PEOPLE[*who], DANGER[*text]),
+            Step::Press(message, button) => self.presses(*message, *button),
+            Step::Edit(message, text) => self.edits(*message, SETS[*text]),
+            Step::TakeBack(message) => self.takes_back(*message),
+            Step::Leave(who) => self.leaves(PEOPLE[*who]),
+            Step::Coach(order, case, ana) => {
+                let who = if *ana { "ana" } else { "wren" };
+                let number = (case + 1).to_string();
+                let (out, _) = self.world.says(who, &ORDERS[*order].replace('N', &number));
+                assert!(!out.is_empty(), "an order is answered");
+            }
+            Step::Pass(hours) => {
+                let (sent, before) = (self.world.sent.len(), self.world.clone());
+                self.world.pass(*hours);
+                check_reminders(&before, &self.world, sent, &self.bound);
+            }
+        }
+    }
+
+    fn writes(&mut self, who: &str, text: &str, thread: bool, whole: bool) {
+        let thread = thread.then_some("t-1");
+        let (out, id) = self.world.says_in(who, thread, text);
+        self.heard(who);
+        let back = ["start reminders", "same as last", "remind me"];
+        if whole || back.iter().any(|words| text.starts_with(words)) {
+            self.bound.ill.insert(who.to_owned(), false);
+        }
+        if text == "I have the flu" {
+            self.bound.ill.insert(who.to_owned(), true);
+        }
+        let replies = replies(&out);
+        assert!(replies <= 1, "more than one reply to \"{text}\"");
+        assert!(
+            !whole || replies == 1,
+            "one first reply to \"{text}\": {out:#?}"
+        );
+        if self.stopped(who) {
+            assert_no_loads(&out);
+        }
+        let thread = thread.map(str::to_owned);
+        self.written.push((who.to_owned(), thread, id, 1));
+    }
+
+    fn danger(&mut self, who: &str, text: &str) {
+        let (out, id) = self.world.says(who, text);
+        self.heard(who);
+        assert!(self.stopped(who), "a red flag stops");
+        assert_no_loads(&out);
+        let alerts = out.iter().filter(|m| m.purpose == Purpose::Alert).count();
+        assert_eq!((replies(&out), alerts), (1, 1), "the coach is told at once");
+        self.written.push((who.to_owned(), None, id, 1));
+    }
+
+    fn presses(&mut self, message: usize, button: usize) {
+        let with_buttons = |sent: &&Sent| !sent.message.choices.is_empty();
+        let mut found = self.world.sent.iter().rev().filter(with_buttons);
+        let Some(sent) = found.nth(message).cloned() else {
+            return;
+        };
+        let choices = &sent.message.choices;
+        let payload = Payload::Choice {
+            message_id: sent.platform_id.clone(),
+            choice_id: choices[button % choices.len()].choice_id.clone(),
+        };
+        let who = sent.message.person_id.clone().unwrap();
+        let thread = sent.message.thread_id.as_deref();
+        let event = self.world.event(&who, thread, payload);
+        let out = self.world.happens(&event);
+        self.heard(&who);
+        assert_eq!(replies(&out), 1);
+        if self.stopped(&who) {
+            assert_no_loads(&out);
+        }
+    }
+
+    fn edits(&mut self, message: usize, text: &str) {
+        let Some(found) = self.written.iter_mut().rev().nth(message) else {
+            return;
+        };
+        found.3 += 1;
+        let (who, thread, id, version) = found.clone();
+        let stopped = self.stopped(&who);
+        let out = self
+            .world
+            .edits(&who, thread.as_deref(), &id, version, text);
+        self.heard(&who);
+        // A set told by mending an older message is a set as well.
+        self.bound.ill.insert(who.clone(), false);
+        assert!(replies(&out) <= 1);
+        assert!(!stopped || self.stopped(&who), "an edit never lifts a stop");
+        if stopped {
+            assert_no_loads(&out);
+        }
+    }
+
+    fn takes_back(&mut self, message: usize) {
+        let Some((who, thread, id, _)) = self.written.iter().rev().nth(message).cloned() else {
+            return;
+        };
+        let stopped = self.stopped(&who);
+        let payload = Payload::Deleted {
+            message_id: id.clone(),
+            deleted_by: who.clone(),
+        };
+        let event = self.world.event(&who, thread.as_deref(), payload);
+        self.world.happens(&event);
+        self.heard(&who);
+        assert!(!stopped || self.stopped(&who), "nor does taking it back");
+        let mut left = self.world.entries.iter();
+        let kept = left.find(|e| e.message_id.as_ref() == Some(&id) && !e.text.is_empty());
+        assert!(kept.is_none(), "words taken back are kept: {kept:?}");
+    }
+
+    fn leaves(&mut self, who: &str) {
+        let payload = Payload::Left {
+            member_id: who.to_owned(),
+            reason: LeaveReason::Left,
+        };
+        let event = self.world.event(who, None, payload);
+        self.world.happens(&event);
+        // What is written at the very moment of leaving counts as written before.
+        self.world.now += SignedDuration::from_secs(1);
+    }
+}
+
+fn replies(out: &[Outgoing]) -> usize {
+    out.iter().filter(|m| m.purpose == Purpose::Reply).count()
 }
 
 /// No load and no technique in what goes to a lifter.
@@ -435,14 +454,12 @@ proptest! {
     fn the_promises_hold_after_every_step_of_any_history(
         steps in prop::collection::vec(step(), 1..40),
     ) {
-        let mut world = World::new("2026-03-02T17:00:00Z");
-        let mut written = Written::new();
-        let mut bound = Bound::default();
+        let mut story = Story::new();
         for step in &steps {
-            play(&mut world, &mut written, &mut bound, step);
-            check(&world);
+            story.play(step);
+            check(&story.world);
         }
-        check_ways_out(&world);
+        check_ways_out(&story.world);
     }
 }
 
@@ -453,12 +470,12 @@ fn such_histories_reach_every_state_and_send_reminders_and_pages() {
     let (mut states, mut reminders, mut alerts) = (BTreeSet::new(), 0, 0);
     for _ in 0..60 {
         let steps = many.new_tree(&mut runner).unwrap().current();
-        let mut world = World::new("2026-03-02T17:00:00Z");
-        let (mut written, mut bound) = (Written::new(), Bound::default());
+        let mut story = Story::new();
         for step in &steps {
-            play(&mut world, &mut written, &mut bound, step);
-            states.extend(world.cases.values().map(|case| case.state.word()));
+            story.play(step);
+            states.extend(story.world.cases.values().map(|case| case.state.word()));
         }
+        let world = &story.world;
         let of = |purpose| {
             world
                 .sent

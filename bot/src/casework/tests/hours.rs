@@ -12,8 +12,11 @@ use jiff::{SignedDuration, Timestamp, ToSpan};
 const SET: &str = "squat 140 kg x 3 @8, filmed from the side. I forget to breathe and my core \
                    feels squishy, then hips shoot up. best 165 kg";
 
+/// Year, month, day.
+type Day = (i16, i8, i8);
+
 /// Zone, day of each change.
-const CHANGES: [(&str, [(i16, i8, i8); 2]); 3] = [
+const CHANGES: [(&str, [Day; 2]); 3] = [
     ("Europe/Berlin", [(2026, 3, 29), (2026, 10, 25)]),
     ("America/New_York", [(2026, 3, 8), (2026, 11, 1)]),
     ("Australia/Lord_Howe", [(2026, 4, 5), (2026, 10, 4)]),

@@ -164,7 +164,7 @@ fn several_lifts_in_one_message_are_one_question_and_one_case() {
     let mut world = world();
     let (out, _) = world.says("mara", "squat 140x3, bench 100x5, deadlift 180x2 kg");
     let said = reply(&out);
-    assert!(said.contains("which one first"), "{said}");
+    assert!(said.contains("Which set first"), "{said}");
     assert_eq!(out[0].choices.len(), 3);
     assert_eq!(world.cases.len(), 1);
     let said = says(&mut world, "mara", "2");
@@ -385,4 +385,15 @@ fn the_coach_asks_for_a_review_sheet() {
         "{out:?}"
     );
     assert!(built_in().rules.coaches.len() >= 2);
+}
+
+#[test]
+fn two_cases_are_asked_about_in_turn() {
+    let mut world = world();
+    says(&mut world, "mara", SET);
+    says(&mut world, "mara", BENCH);
+    let out = world.pass(24 * 29);
+    let about: Vec<bool> = out.iter().map(|m| m.text.contains("squat")).collect();
+    assert!(about.len() >= 2, "{about:?}");
+    assert!(about.windows(2).all(|pair| pair[0] != pair[1]), "{about:?}");
 }
