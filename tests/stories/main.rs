@@ -37,4 +37,5 @@ mod privacy;
 mod question;
 mod red_flag;
 mod restart;
+mod review_sheet;
 mod two_instances;

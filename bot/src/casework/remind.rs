@@ -15,7 +15,7 @@ pub(super) const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24
 const SILENCE: SignedDuration = SignedDuration::from_hours(30 * 24);
 /// A case that was just asked about comes due this much after the gap, so that another one of the
 /// lifter's, put off until its end, has its turn first.
-const AFTER_OTHERS: SignedDuration = SignedDuration::from_mins(1);
+const AFTER_OTHERS: SignedDuration = SignedDuration::from_millis(1);
 /// How often a page is repeated.
 const MOST_PAGES: u32 = 2;
 
