@@ -79,7 +79,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         return;
     }
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
-    let reading = read(text, known.catalog, hints(&turn.lifter, None));
+    let reading = understood(&turn, text);
     // Danger is looked for before anything else, in whatever is written.
     let danger = reading.level >= FlagLevel::Clinician;
     if !danger && let Some(word) = lifter_word(text) {
@@ -125,6 +125,37 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
         None => elsewhere(&mut turn, &part, &reading),
     }
+}
+
+/// Reads a message with what is known: whose set it may be about, and of which lift.
+fn understood(turn: &Turn<'_>, text: &str) -> Reading {
+    let known = turn.known;
+    let mut reading = read(text, known.catalog, hints(&turn.lifter, None));
+    let here = || {
+        let cases = known.cases.iter().filter(|case| case.state.is_open());
+        cases.filter(|case| case.room_id == turn.event.room_id)
+    };
+    let for_others = whose::whom(text).is_some() || here().any(|c| c.body.for_whom.is_some());
+    let own = for_others.then(|| whose::as_own(text));
+    if let Some(own) = &own {
+        // "Her knees cave" is told of the lifter, when it is her set that is looked at.
+        let told = read(own, known.catalog, hints(&turn.lifter, None));
+        if told.level >= reading.level {
+            reading = told;
+        }
+    }
+    if reading.fields.lift.is_none() && reading.signs.is_empty() {
+        // "Hips still shoot up" means the lift that is worked on.
+        let mut lifts = here().filter_map(|case| case.lift);
+        if let Some(lift) = lifts.next()
+            && lifts.all(|other| other == lift)
+        {
+            let text = own.as_deref().unwrap_or(text);
+            let told = read(text, known.catalog, hints(&turn.lifter, Some(lift)));
+            reading.signs = told.signs;
+        }
+    }
+    reading
 }
 
 /// What is told in another way than as one set: a fact for the profile, a set by the one before it,
@@ -261,6 +292,14 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         turn.keep(case);
         return;
     }
+    let hard_times = turn.lifter.profile.quiet_since == Some(turn.now);
+    if hard_times && !danger && !is_set(reading) {
+        turn.note(&case, &part);
+        let text = turn.known.words.say("talk.hard_times", &[]);
+        turn.reply("first", text, Some(&case));
+        turn.keep(case);
+        return;
+    }
     if let Some(open) = &case.body.open_question
         && !danger
         && !is_new_set(reading)
@@ -280,10 +319,10 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     }
     match case.state {
         CaseState::Practising if !is_set(reading) && !said_of_targets(&case, reading) => {
-            // Thanks and small talk: kept in the history, not answered.
+            // Thanks and small talk: kept in the history, not answered. A question is for a person.
             turn.note(&case, &part);
-            if turn.lifter.profile.quiet_since == Some(turn.now) {
-                let text = turn.known.words.say("talk.hard_times", &[]);
+            if part.text.contains('?') {
+                let text = turn.known.words.say("talk.ask_a_person", &[]);
                 turn.reply("first", text, Some(&case));
             }
             turn.keep(case);

@@ -18,7 +18,10 @@ pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
         .iter()
         .map(|part| part.text.as_str())
         .collect();
-    let words = texts.join("\n");
+    let mut words = texts.join("\n");
+    if case.body.for_whom.is_some() {
+        words = super::whose::as_own(&words);
+    }
     let lift = report.lift.or(case.lift);
     let reading = read(
         &words,

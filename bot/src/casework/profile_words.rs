@@ -122,6 +122,18 @@ fn of_a_set(reading: &Reading) -> bool {
         || reading.other_exercise.is_some()
 }
 
+/// A unit of mass stands in the text.
+fn says_unit(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphabetic());
+    words.any(|word| {
+        matches!(
+            word,
+            "kg" | "kgs" | "kilo" | "kilos" | "kilograms" | "lb" | "lbs" | "pounds"
+        )
+    })
+}
+
 /// What the reader found of the person.
 fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>> {
     let (fields, unit) = (&reading.fields, turn.lifter.profile.unit);
@@ -131,12 +143,23 @@ fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>
     if let Some(number) = reading.bare_goal.filter(|_| unit.is_none()) {
         return Some(Err(Open::Unit(number, "my squat goal is 200 kg")));
     }
+    // Loads in pounds say nothing of the scale at home: a body weight is not guessed at.
+    let own_unit = turn.lifter.profile.body_mass.map(|mass| mass.unit);
+    let body_mass = fields.body_mass.map(|mass| match own_unit {
+        _ if says_unit(turn.text()) => Ok(mass),
+        Some(unit) => Ok(Mass::new(mass.value, unit)),
+        None => Err(Open::Unit(mass.value, "my bodyweight is 84 kg")),
+    });
+    let body_mass = match body_mass.transpose() {
+        Ok(mass) => mass,
+        Err(open) => return Some(Err(open)),
+    };
     let bare_goal = || {
         let load = Mass::new(reading.bare_goal?, unit?);
         Some(Goal { load, by: None })
     };
     let report = SetReport {
-        body_mass: fields.body_mass,
+        body_mass,
         best: fields
             .best
             .clone()

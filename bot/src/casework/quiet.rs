@@ -116,6 +116,30 @@ pub(super) fn hard_times(text: &str) -> bool {
         .any(|phrase| said.contains(&format!(" {phrase} ")))
 }
 
+/// "I do not know", in answer to a question.
+pub(super) fn does_not_know(text: &str) -> bool {
+    const SAYINGS: [&str; 16] = [
+        "i dont know",
+        "i do not know",
+        "dont know",
+        "do not know",
+        "dunno",
+        "i dunno",
+        "not sure",
+        "im not sure",
+        "no idea",
+        "idk",
+        "cant say",
+        "cant tell",
+        "hard to say",
+        "skip",
+        "pass",
+        "no clue",
+    ];
+    let said = plain(text);
+    SAYINGS.contains(&said.trim())
+}
+
 /// Nothing but thanks or a greeting.
 pub(super) fn small_talk(text: &str) -> bool {
     let said = plain(text);

@@ -51,12 +51,23 @@ pub(super) fn said(text: &str) -> Option<Difference> {
         || ["squat", "bench", "bench press", "deadlift"]
             .into_iter()
             .any(named)
-        || joined.starts_with("same again");
+        || ["same again", "same weight", "same load"]
+            .iter()
+            .any(|head| joined.starts_with(head))
+        || words.first().is_some_and(|word| plus(word).is_some());
     if !tells || text.contains('?') {
         return None;
     }
     let mut difference = Difference::default();
     for (at, word) in words.iter().enumerate() {
+        if let Some((sign, figure)) = plus(word) {
+            let next = words.get(at + 1).copied().unwrap_or_default();
+            let unit = if is_unit(next) { next } else { "" };
+            if let Some(mass) = TypedMass::read(&format!("{figure}{unit}")) {
+                difference.load = Some((sign * mass.value, mass.unit));
+            }
+            continue;
+        }
         let sign = match *word {
             "more" | "heavier" | "up" => 1.0,
             "less" | "lighter" | "down" | "fewer" => -1.0,
@@ -65,6 +76,16 @@ pub(super) fn said(text: &str) -> Option<Difference> {
         step(&words, at, sign, &mut difference);
     }
     Some(difference)
+}
+
+/// `+5kg`, `-2.5`: the sign and the figure behind it.
+fn plus(word: &str) -> Option<(f64, &str)> {
+    let (sign, figure) = if let Some(figure) = word.strip_prefix('+') {
+        (1.0, figure)
+    } else {
+        (-1.0, word.strip_prefix(['-', '\u{2212}'])?)
+    };
+    TypedMass::read(figure).map(|_| (sign, figure))
 }
 
 /// The figure that stands with "more" or "less": `5 kg more`, `2 more reps`, `one rep less`.
@@ -107,10 +128,19 @@ fn count(word: &str) -> Option<i64> {
 
 /// Takes such a message; false when there is no set before that it could mean.
 pub(super) fn taken(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool {
-    let own_load = reading.fields.load.is_some() || reading.bare_load.is_some();
-    let Some(difference) = said(&part.text).filter(|_| !own_load) else {
+    let Some(difference) = said(&part.text) else {
         return false;
     };
+    // A load of its own outweighs the comparison; the step itself is none ("+5 kg").
+    let loads = [
+        reading.fields.load.map(|load| load.value),
+        reading.bare_load,
+    ];
+    let step = difference.load.map(|(more, _)| more.abs());
+    let own_load = loads.iter().flatten().any(|load| Some(*load) != step);
+    if own_load {
+        return false;
+    }
     let words = turn.known.words;
     let Some((case, round)) = before(turn, reading) else {
         // Nothing to go by: a set of its own is wanted, unless the words say something anyway.
@@ -208,7 +238,11 @@ fn built(before: &SetReport, difference: Difference, reading: &Reading) -> Optio
         lift: before.lift,
         variant: before.variant.clone(),
         load: Some(load),
-        reps: Some(reps),
+        reps: reading
+            .fields
+            .reps
+            .filter(|_| difference.reps.is_none())
+            .or(Some(reps)),
         sets: before.sets,
         view: reading.fields.view.or(before.view),
         setting: before.setting.clone(),
@@ -248,6 +282,13 @@ mod tests {
                 Some(-1),
             ),
             ("same again", None, None),
+            (
+                "same as last week +5 kg, still hips shoot up",
+                Some(kg(5.0)),
+                None,
+            ),
+            ("+2.5kg x 5 today, no more hip shoot", Some(kg(2.5)), None),
+            ("same weight, hips shoot up less", None, None),
         ] {
             assert_eq!(said(text), Some(Difference { load, reps }), "{text}");
         }

@@ -139,8 +139,11 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     if let Some(day) = day_said(text) {
         return Some(LifterWord::RemindOn(day));
     }
-    let phrases: [(&[&str], LifterWord); 25] = [
+    let phrases: [(&[&str], LifterWord); 28] = [
         (&["help"], LifterWord::Help),
+        (&["how", "does", "this", "work"], LifterWord::Help),
+        (&["what", "do"], LifterWord::Help),
+        (&["what", "now"], LifterWord::Help),
         (&["cases"], LifterWord::MyCases),
         (&["show", "cases"], LifterWord::MyCases),
         (&["ask", "coach"], LifterWord::AskCoach),

@@ -86,6 +86,30 @@ pub(super) fn whom(text: &str) -> Option<String> {
     None
 }
 
+/// The words as that person would write them, so that what is told of "her" is read as theirs.
+pub(super) fn as_own(text: &str) -> String {
+    let mut out: Vec<&str> = Vec::new();
+    for word in text.split_inclusive(char::is_whitespace) {
+        let bare = word.trim_end();
+        let (stem, tail) = bare.split_at(
+            bare.find(|c: char| !(c.is_alphabetic() || c == '\''))
+                .unwrap_or(bare.len()),
+        );
+        let own = match stem.to_lowercase().as_str() {
+            "she" | "he" => "I",
+            "her" | "his" => "my",
+            "him" => "me",
+            "herself" | "himself" => "myself",
+            "she's" | "he's" | "shes" => "I'm",
+            "has" if out.last() == Some(&" ") && out.iter().rev().nth(1) == Some(&"I") => "have",
+            _ => stem,
+        };
+        out.extend([own, tail, word.get(bare.len()..).unwrap_or_default()]);
+        out.retain(|piece| !piece.is_empty());
+    }
+    out.concat()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -108,6 +132,24 @@ mod tests {
             ("My husband\u{2019}s bench: 90 kg x 5", "your husband"),
         ] {
             assert_eq!(whom(text), Some(person.to_owned()), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_told_of_her_is_read_as_hers() {
+        for (text, own) in [
+            (
+                "she felt a pain in her chest, he said",
+                "I felt a pain in my chest, I said",
+            ),
+            ("He's 15. She has pain", "I'm 15. I have pain"),
+            (
+                "squat 60 kg x 5 @8,\n her knees cave",
+                "squat 60 kg x 5 @8,\n my knees cave",
+            ),
+            ("", ""),
+        ] {
+            assert_eq!(as_own(text), own);
         }
     }
 

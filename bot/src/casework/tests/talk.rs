@@ -218,6 +218,15 @@ fn a_set_posted_for_somebody_else_is_kept_apart() {
     );
     assert_eq!(case(&world, 1).body.rounds.len(), 2);
     assert_eq!(case(&world, 2).body.rounds.len(), 1);
+    let said = says(
+        &mut world,
+        "tobi",
+        "my wife's squat: 60 kg x 5 @8, her knees cave",
+    );
+    assert!(said.contains("knees"), "{said}");
+    world.pass(24 * 3);
+    let said = says(&mut world, "tobi", "her knees still cave");
+    assert!(said.contains("Not yet"), "{said}");
     // Danger told of somebody else stops all the same.
     let text =
         "posting for my wife: squat 60 kg x 5, she felt a tightness in her chest and it hasnt gone";
@@ -247,6 +256,39 @@ fn thanks_are_never_called_not_understood() {
     let (out, _) = world.says("mara", "Thank you so much!");
     assert!(out.is_empty(), "{out:?}");
     assert!(case(&world, 1).body.open_question.is_some());
+}
+
+#[test]
+fn not_knowing_is_an_answer_too() {
+    let mut world = world();
+    says(&mut world, "mara", "squat 140 kg x 3 @8, hips shoot up");
+    let (first, second) = (case(&world, 1).body.asked, "dunno");
+    assert_eq!(first, 1);
+    let said = says(&mut world, "mara", second);
+    assert!(!said.contains("did not get that"), "{said}");
+    assert_ne!(case(&world, 1).state, CaseState::Asking);
+}
+
+#[test]
+fn a_question_about_the_work_is_for_a_person() {
+    let mut world = world();
+    says(&mut world, "mara", SET);
+    let root = case(&world, 1).body.root;
+    let (out, _) = world.says_in("mara", root.as_deref(), "can I do this tomorrow?");
+    assert!(reply(&out).contains("ask the coach"));
+}
+
+#[test]
+fn a_body_weight_without_a_unit_is_not_guessed_from_the_unit_of_the_bar() {
+    let mut world = world();
+    says(
+        &mut world,
+        "mara",
+        "bench 225 lb x 5 @8, elbows flare, bar drifts to my face",
+    );
+    assert!(says(&mut world, "mara", "I weigh 84").contains("Is 84 kg or lb"));
+    assert!(says(&mut world, "mara", "I weigh 84 kg").contains("84 kg (185 lb)"));
+    assert!(says(&mut world, "mara", "I weigh 85").contains("85 kg (187 lb)"));
 }
 
 #[test]
