@@ -9,6 +9,7 @@ mod chat_words;
 mod coach;
 mod form;
 mod hand;
+mod heard;
 mod intake;
 mod known;
 mod leave;

@@ -3,5 +3,6 @@
 
 mod histories;
 mod hours;
+mod promises;
 mod talk;
 pub(super) mod world;
