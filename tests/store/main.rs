@@ -36,3 +36,4 @@ mod samples;
 mod schema;
 mod sheets;
 mod texts;
+mod verdicts;

@@ -36,6 +36,8 @@ mod follow_up;
 mod privacy;
 mod question;
 mod red_flag;
+mod reload;
 mod restart;
 mod review_sheet;
 mod two_instances;
+mod verdict;

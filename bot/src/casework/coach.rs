@@ -4,6 +4,7 @@ use super::hand::hand;
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
+use super::verdict::verdict;
 use super::{Known, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
@@ -86,13 +87,14 @@ fn send_again(turn: &mut Turn<'_>) -> String {
 /// A word about one case.
 fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
     match word {
-        CoachWord::Show(_) => case_card(turn.known.catalog, file, turn.now),
+        CoachWord::Show(_) => case_card(turn.known.words, turn.known.catalog, file, turn.now),
         CoachWord::Take(_) => take(turn, file),
         CoachWord::Say(_, text) => say(turn, file, text),
         CoachWord::Halt(_, why) => halt(turn, file, why),
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
         CoachWord::Hand(_, name) => hand(turn, file, name),
+        CoachWord::Verdict(_, text) => verdict(turn, file, text),
         CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain | CoachWord::Sheet(_) => {
             String::new()
         }

@@ -32,6 +32,7 @@ mod speech;
 mod tests;
 mod times;
 mod turn;
+mod verdict;
 mod whose;
 
 pub use known::{Known, Needs, Role, Rules};

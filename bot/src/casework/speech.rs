@@ -76,6 +76,8 @@ pub enum CoachWord {
     LiftHalt(i64),
     /// Done.
     Finish(i64),
+    /// What is behind the set, as the coach sees it.
+    Verdict(i64, String),
     /// Undelivered messages once more.
     SendAgain,
     /// It goes to another coach, by name.
@@ -94,7 +96,8 @@ impl CoachWord {
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
             | Self::Finish(n)
-            | Self::Hand(n, _) => Some(*n),
+            | Self::Hand(n, _)
+            | Self::Verdict(n, _) => Some(*n),
             Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) => None,
         }
     }
@@ -255,6 +258,7 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         "halt" => Some(CoachWord::Halt(number, rest)),
         "lift halt" => Some(CoachWord::LiftHalt(number)),
         "finish" => Some(CoachWord::Finish(number)),
+        "verdict" => Some(CoachWord::Verdict(number, rest)),
         _ => None,
     }
 }
@@ -285,7 +289,7 @@ fn head(text: &str) -> Option<(Head, String)> {
             let word = word.to_lowercase();
             let verb_word = matches!(
                 word.as_str(),
-                "show" | "take" | "say" | "halt" | "lift" | "finish"
+                "show" | "take" | "say" | "halt" | "lift" | "finish" | "verdict"
             );
             if word == "case" || SMALL.contains(&word.as_str()) {
                 rest = after;
@@ -401,6 +405,10 @@ mod tests {
             Some(CoachWord::Halt(9, "back pain".into()))
         );
         assert_eq!(coach_word("queue please"), Some(CoachWord::Queue));
+        assert_eq!(
+            coach_word("Verdict 12: brace late, hips low start"),
+            Some(CoachWord::Verdict(12, "brace late, hips low start".into()))
+        );
     }
 
     #[test]

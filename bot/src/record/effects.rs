@@ -1,6 +1,8 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem, SheetDrawn};
+use super::{
+    Case, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem, SheetDrawn,
+};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -100,6 +102,8 @@ pub struct Effects {
     pub marks: Vec<MessageMark>,
     /// Messages of the platform whose text is emptied in the history (source, room, message id).
     pub forget_texts: Vec<(String, String, String)>,
+    /// Coaches' verdicts on sets; one on the same set as before takes its place.
+    pub verdicts: Vec<CoachVerdict>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
     /// A review sheet that was drawn up, so that the next one knows what it chose.

@@ -251,6 +251,7 @@ impl World {
                 .cloned()
                 .collect(),
             queue_item: self.queue.get(id).cloned(),
+            verdict: None,
             lifter: self.lifters.get(&case.person).cloned(),
             case,
         }
