@@ -77,7 +77,9 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
         Some("load.unit") => fields.load.is_some(),
         _ => !reading.signs.is_empty(),
     };
-    let more = settles || !reading.signs.is_empty() || reading.level > FlagLevel::None;
+    let told =
+        fields.competes.is_some() || fields.training_months.is_some() || fields.age_band.is_some();
+    let more = settles || told || !reading.signs.is_empty() || reading.level > FlagLevel::None;
     if !more {
         turn.note(&case, &part);
         // A question on the side of a running correction is not pressed.

@@ -6,7 +6,7 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, chat_words, form as forms, quiet, several};
+use super::{Known, answer, chat_words, form as forms, profile_words, quiet, several};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
@@ -96,6 +96,8 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
         // A slip mended in an older message is no new set; danger in it still counts.
         if known.mark.is_some() && !danger {
+            // A fact about the lifter is what it says now.
+            profile_words::taken(&mut turn, text, &reading);
             return;
         }
     }

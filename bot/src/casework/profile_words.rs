@@ -170,7 +170,7 @@ fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>
         competes: fields.competes,
         ..SetReport::default()
     };
-    if report == SetReport::default() {
+    if report == SetReport::default() || answers_here(turn, &report) {
         return None;
     }
     if report.best.is_none() && report.goal.is_none() {
@@ -183,6 +183,21 @@ fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>
         lift: Some(lift),
         ..report
     })))
+}
+
+/// Facts that a question may be about, told where one is open: they are its answer, and the set
+/// under review is read again with them.
+fn answers_here(turn: &Turn<'_>, report: &SetReport) -> bool {
+    let others = SetReport {
+        training_months: None,
+        age_band: None,
+        competes: None,
+        ..report.clone()
+    };
+    let mut cases = turn.known.cases.iter();
+    let asks =
+        cases.any(|case| case.state == CaseState::Asking && case.room_id == turn.event.room_id);
+    asks && others == SetReport::default()
 }
 
 /// A best single said as a bare number, in the lifter's unit.

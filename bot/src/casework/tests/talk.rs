@@ -130,6 +130,55 @@ fn facts_of_the_profile_are_kept_corrected_and_shown() {
 }
 
 #[test]
+fn a_fact_mended_in_an_older_message_is_mended_in_the_profile() {
+    let mut world = world();
+    let (_, message) = world.says("mara", "my best squat is 108 kg");
+    let out = world.edits("mara", None, &message, 2, "my best squat is 180 kg");
+    assert!(reply(&out).contains("180 kg"));
+    let best = &world.lifters[&person("mara")].profile.bests["squat"];
+    assert!((best.value - 180.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_fact_told_where_a_question_is_open_is_read_with_the_set() {
+    let mut world = world();
+    says(&mut world, "mara", "my squat feels heavy, 80 kg x 5 rpe 7");
+    assert_eq!(case(&world, 1).state, CaseState::Asking);
+    says(&mut world, "mara", "I don't compete");
+    let round = case(&world, 1).body.rounds.last().unwrap().report.clone();
+    assert_eq!(round.competes, Some(cueline_core::report::Competes::No));
+}
+
+#[test]
+fn words_taken_back_are_nowhere_in_what_is_kept() {
+    let mut world = world();
+    let (_, message) = world.says("mara", DANGER);
+    let (_, other) = world.says(
+        "mara",
+        "squat 140x3, bench 100x5, that wobbly feeling again",
+    );
+    for message_id in [message, other] {
+        let payload = crate::record::Payload::Deleted {
+            message_id,
+            deleted_by: "mara".to_owned(),
+        };
+        let event = world.event("mara", None, payload);
+        world.happens(&event);
+    }
+    assert_eq!(case(&world, 1).state, CaseState::Halted, "the stop stays");
+    let kept = serde_json::to_string(&(
+        world.cases.values().collect::<Vec<_>>(),
+        &world.entries,
+        world.queue.values().collect::<Vec<_>>(),
+        world.lifters.values().collect::<Vec<_>>(),
+    ))
+    .unwrap();
+    for word in ["tightness", "wobbly"] {
+        assert!(!kept.contains(word), "{word} in {kept}");
+    }
+}
+
+#[test]
 fn plates_told_are_the_plates_loaded() {
     let mut world = world();
     says(&mut world, "mara", "I have 20 kg and 10 kg plates, no 5s");
