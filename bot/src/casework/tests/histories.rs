@@ -303,7 +303,6 @@ fn check_ways_out(world: &World) {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 96,
         failure_persistence: None,
         ..ProptestConfig::default()
     })]
