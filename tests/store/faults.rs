@@ -13,10 +13,15 @@ use std::time::Duration;
 async fn a_full_disk_is_unavailable_loses_nothing_acknowledged_and_passes_when_there_is_room() {
     let fresh = sqlite().unwrap();
     fresh.open().await.unwrap().close().await;
-    // The own limit of SQLite stands in for the disk: 161 pages of 4 KiB. A row
-    // takes two, so that one is left when no more go in.
+    // The own limit of SQLite stands in for the disk: 117 pages of 4 KiB beside the empty tables.
+    let mut connection = SqliteConnection::connect(&fresh.url).await.unwrap();
+    let empty: u32 = sqlx::query_scalar("PRAGMA page_count")
+        .fetch_one(&mut connection)
+        .await
+        .unwrap();
+    connection.close().await.unwrap();
     let options = OpenOptions {
-        max_pages: Some(161),
+        max_pages: Some(empty + 117),
         ..OpenOptions::default()
     };
     let store = fresh.open_with(&options).await.unwrap();

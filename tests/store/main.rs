@@ -35,5 +35,6 @@ mod privacy;
 mod queue;
 mod samples;
 mod schema;
+mod sheets;
 mod texts;
 mod verdicts;

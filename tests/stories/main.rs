@@ -42,5 +42,6 @@ mod red_flag;
 mod reload;
 mod restart;
 mod retention;
+mod review_sheet;
 mod two_instances;
 mod verdict;

@@ -4,7 +4,7 @@ use super::intake::{hints, lifter};
 use super::progress::reopen;
 use super::settle::settle;
 use super::turn::Turn;
-use super::{Known, outbox};
+use super::{Known, outbox, quiet, several, whose};
 use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part, Purpose};
 use crate::wording::question_lines;
 use cueline_core::assess::FIELD_QUESTION;
@@ -57,8 +57,18 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
         apply(turn, case, &choice);
         return;
     }
+    if quiet::does_not_know(&part.text) && !open.id.starts_with(FIELD_QUESTION) {
+        turn.note(&case, &part);
+        unknown(turn, case, &open);
+        return;
+    }
     let lift = case.lift;
-    let reading = read(&part.text, turn.known.catalog, hints(&turn.lifter, lift));
+    let said = if case.body.for_whom.is_some() {
+        whose::as_own(&part.text)
+    } else {
+        part.text.clone()
+    };
+    let reading = read(&said, turn.known.catalog, hints(&turn.lifter, lift));
     let fields = &reading.fields;
     let settles = match open.id.strip_prefix(FIELD_QUESTION) {
         Some("lift") => fields.lift.is_some(),
@@ -68,7 +78,9 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
         Some("view") => fields.view.is_some(),
         _ => !reading.signs.is_empty(),
     };
-    let more = settles || !reading.signs.is_empty() || reading.level > FlagLevel::None;
+    let told =
+        fields.competes.is_some() || fields.training_months.is_some() || fields.age_band.is_some();
+    let more = settles || told || !reading.signs.is_empty() || reading.level > FlagLevel::None;
     if !more {
         turn.note(&case, &part);
         // A question on the side of a running correction is not pressed.
@@ -88,6 +100,22 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
     }
     reopen(&mut case);
     case.body.parts.push(part);
+    settle(turn, case, Vec::new());
+}
+
+/// The lifter cannot say: the choice for that, where there is one, else no more questions.
+fn unknown(turn: &mut Turn<'_>, mut case: Case, open: &OpenQuestion) {
+    let none = open.choices.iter().find(|choice| {
+        let choice = choice.to_lowercase();
+        choice.contains("do not know") || choice.contains("not sure")
+    });
+    if let Some(choice) = none {
+        apply(turn, case, choice);
+        return;
+    }
+    case.body.open_question = None;
+    case.body.asked = u32::MAX;
+    reopen(&mut case);
     settle(turn, case, Vec::new());
 }
 
@@ -155,6 +183,10 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
                 case.body.report.load = Some(Mass::new(value, unit));
             }
             case.body.settled.push("load.unit".to_owned());
+        }
+        Some(several::WHICH) => {
+            several::chosen(turn, case, choice);
+            return;
         }
         Some("lift") => {
             case.body.report.lift = Lift::ALL.into_iter().find(|lift| {

@@ -4,8 +4,8 @@ use super::matching::in_thread;
 use super::speech::LifterWord;
 use super::times;
 use super::turn::Turn;
-use crate::record::{Case, CaseState, FollowUpChange, Reason, Urgency, Withdraw};
-use crate::wording::{escape, figures};
+use crate::record::{Case, CaseState, FollowUpChange, Purpose, Reason, Urgency, Withdraw};
+use crate::wording::{escape, figures, question_lines};
 use cueline_core::report::Lift;
 
 /// Most cases listed.
@@ -15,13 +15,9 @@ const MOST_CASES: usize = 10;
 pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
     let words = turn.known.words;
     match word {
-        LifterWord::Help => {
-            let rules = turn.known.rules;
-            let number = rules.emergency_number(turn.lifter.zone.as_deref());
-            let text = words.say("talk.help", &[("emergency_number", &number)]);
-            turn.keep_lifter();
-            turn.reply("first", text, None);
-        }
+        LifterWord::Help => help(turn),
+        LifterWord::MyProfile => super::profile_words::show(turn),
+        LifterWord::RemindOn(day) => super::remind_on::set(turn, day),
         LifterWord::MyCases => my_cases(turn),
         LifterWord::Rack(word) => super::rack::answer(turn, word),
         LifterWord::AskCoach => ask_coach(turn),
@@ -41,9 +37,45 @@ pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
     }
 }
 
+/// What can be written, and what comes next where the lifter stands now.
+fn help(turn: &mut Turn<'_>) {
+    let words = turn.known.words;
+    let rules = turn.known.rules;
+    let number = rules.emergency_number(turn.lifter.zone.as_deref());
+    let mut lines = vec![words.say("talk.help", &[("emergency_number", &number)])];
+    let mut open = turn.known.cases.iter().filter(|case| case.state.is_open());
+    let here = open.clone().find(|case| in_thread(case, turn.event));
+    let case = here.or_else(|| open.next()).cloned();
+    turn.keep_lifter();
+    let Some(case) = case else {
+        turn.reply("first", lines.join("\n"), None);
+        return;
+    };
+    let lift = case.lift.map_or("set", Lift::name);
+    let said = |key: &str| words.say(key, &[("lift", lift)]);
+    match case.state {
+        CaseState::Halted => turn.say_halted(&case),
+        CaseState::Asking => {
+            if let Some(open) = &case.body.open_question {
+                lines.extend(question_lines(words, &open.text, &open.choices));
+            }
+            turn.reply_with_buttons("first", lines.join("\n"), &case, Purpose::Reply);
+        }
+        state => {
+            lines.push(said(if state == CaseState::Practising {
+                "talk.help_practising"
+            } else {
+                "talk.help_with_coach"
+            }));
+            turn.reply("first", lines.join("\n"), Some(&case));
+        }
+    }
+}
+
 /// Reminders again: one chain for each case that is practised.
 fn start_reminders(turn: &mut Turn<'_>) {
     turn.lifter.reminders = true;
+    turn.lifter.profile.quiet_since = None;
     turn.keep_lifter();
     let practising: Vec<Case> = turn
         .known

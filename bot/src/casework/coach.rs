@@ -1,10 +1,11 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
+use super::hand::hand;
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::verdict::verdict;
-use super::{Known, outbox, times};
+use super::{Known, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
     Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
@@ -30,6 +31,13 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     if word.case_number().is_some() {
         // What it says of a lifter stands in the case, and goes with the case.
         turn.effects.wipe = Some(Wipe::Words);
+    }
+    if let CoachWord::Sheet(minutes) = &word {
+        let parts = sheet::asked(&mut turn, minutes.unwrap_or(sheet::USUAL_MINUTES));
+        let parts = parts.into_iter().enumerate();
+        let parts = parts.map(|(n, part)| outbox::coach_part(event, known.rules, part, n));
+        effects.outbox.extend(parts);
+        return;
     }
     let said = match &word {
         CoachWord::Help => known.words.say("coach.help", &[]),
@@ -89,8 +97,11 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Halt(_, why) => halt(turn, file, why),
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
+        CoachWord::Hand(_, name) => hand(turn, file, name),
         CoachWord::Verdict(_, text) => verdict(turn, file, text),
-        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain => String::new(),
+        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain | CoachWord::Sheet(_) => {
+            String::new()
+        }
     }
 }
 
@@ -103,14 +114,22 @@ pub(super) fn me(event: &Event) -> PersonKey {
 }
 
 /// Another coach who holds the case now.
-fn held_by_other<'a>(turn: &Turn<'_>, file: &'a CaseFile) -> Option<(&'a PersonKey, Timestamp)> {
+pub(super) fn held_by_other<'a>(
+    turn: &Turn<'_>,
+    file: &'a CaseFile,
+) -> Option<(&'a PersonKey, Timestamp)> {
     let item = file.queue_item.as_ref()?;
     let (by, until) = (item.taken_by.as_ref()?, item.taken_until?);
     (*by != me(turn.event) && until > turn.now).then_some((by, until))
 }
 
 /// Says that another coach holds the case.
-fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) -> String {
+pub(super) fn say_held(
+    turn: &Turn<'_>,
+    file: &CaseFile,
+    by: &PersonKey,
+    until: Timestamp,
+) -> String {
     let until = local_time(turn, until);
     turn.known.words.say(
         "coach.taken_by_other",
@@ -123,7 +142,7 @@ fn say_held(turn: &Turn<'_>, file: &CaseFile, by: &PersonKey, until: Timestamp) 
 }
 
 /// A time of day in the house's zone.
-fn local_time(turn: &Turn<'_>, at: Timestamp) -> String {
+pub(super) fn local_time(turn: &Turn<'_>, at: Timestamp) -> String {
     times::zone(turn.known.rules, None)
         .to_datetime(at)
         .strftime("%H:%M")

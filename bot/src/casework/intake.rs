@@ -1,13 +1,14 @@
 //! A lifter's message or form: what it is, and in which case.
 
+use super::heard::{for_another, told_otherwise, understood};
 use super::matching::{addressed, belongs, holding, is_new_set, is_set, said_of_targets};
 use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, chat_words, form as forms};
+use super::{Known, answer, chat_words, form as forms, profile_words, quiet, several};
 use crate::record::{
-    Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile,
+    Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
 use cueline_core::reading::{FlagLevel, Hints, Reading, read};
 use cueline_core::report::{Lift, SetReport};
@@ -50,6 +51,7 @@ pub(super) fn lifter(event: &Event, known: &Known<'_>) -> Lifter {
     if lifter.left && lifter.profile.left_at.is_none_or(|left| event.time > left) {
         lifter.left = false;
     }
+    lifter.profile.heard_at = lifter.profile.heard_at.max(Some(event.time));
     lifter
 }
 
@@ -76,7 +78,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         return;
     }
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
-    let reading = read(text, known.catalog, hints(&turn.lifter, None));
+    let reading = understood(&turn, text);
     // Danger is looked for before anything else, in whatever is written.
     turn.effects.on_health = super::consent::on_health(known, text, &reading);
     let danger = reading.level >= FlagLevel::Clinician;
@@ -95,8 +97,20 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
         // A slip mended in an older message is no new set; danger in it still counts.
         if known.mark.is_some() && !danger {
+            // A fact about the lifter is what it says now.
+            profile_words::taken(&mut turn, text, &reading);
             return;
         }
+    }
+    if quiet::hard_times(text) && !danger {
+        // Nobody is asked about their squat from a hospital bed.
+        turn.lifter.profile.quiet_since = Some(now);
+        let person = turn.lifter.key.clone();
+        turn.effects.withdraw.push(Withdraw::RemindersOf(person));
+        turn.keep_lifter();
+    }
+    if !danger && told_otherwise(&mut turn, &part, &reading) {
+        return;
     }
     if reading.other_exercise.is_some() && !danger && !is_set(&reading) {
         turn.keep_lifter();
@@ -107,8 +121,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
         None if is_set(&reading) => {
             let mut case = open_case(&turn);
+            let said = for_another(&turn, &mut case, &part.text);
             case.body.parts.push(part);
-            settle(&mut turn, case, Vec::new());
+            settle(&mut turn, case, said.into_iter().collect());
         }
         None => elsewhere(&mut turn, &part, &reading),
     }
@@ -131,6 +146,8 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
             turn.say_halted(&case);
         }
         turn.keep(case);
+    } else if turn.lifter.profile.quiet_since == Some(turn.now) {
+        turn.reply("first", words.say("talk.hard_times", &[]), None);
     } else if turn.known.lifter.is_none() && turn.known.erased_at.is_none() {
         // Greeted once; talk between members is left alone after that.
         turn.keep_lifter();
@@ -187,7 +204,7 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
 }
 
 /// A case not stored yet.
-fn open_case(turn: &Turn<'_>) -> Case {
+pub(super) fn open_case(turn: &Turn<'_>) -> Case {
     Case {
         id: super::outbox::key(&turn.event.key, "case"),
         number: turn.known.new_number,
@@ -229,12 +246,26 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         turn.keep(case);
         return;
     }
+    let hard_times = turn.lifter.profile.quiet_since == Some(turn.now);
+    if hard_times && !danger && !is_set(reading) {
+        turn.note(&case, &part);
+        let text = turn.known.words.say("talk.hard_times", &[]);
+        turn.reply("first", text, Some(&case));
+        turn.keep(case);
+        return;
+    }
     if let Some(open) = &case.body.open_question
         && !danger
         && !is_new_set(reading)
     {
         // In a running correction the question is on the side: only a plain answer is one.
         let plain = answer::choice(open, &part.text).is_some();
+        if case.state == CaseState::Asking && !plain && quiet::small_talk(&part.text) {
+            // Thanks are no answer, and no reason to ask again.
+            turn.note(&case, &part);
+            turn.keep(case);
+            return;
+        }
         if case.state == CaseState::Asking || plain {
             answer::text(turn, case, part);
             return;
@@ -242,8 +273,12 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     }
     match case.state {
         CaseState::Practising if !is_set(reading) && !said_of_targets(&case, reading) => {
-            // Thanks and small talk: kept in the history, not answered.
+            // Thanks and small talk: kept in the history, not answered. A question is for a person.
             turn.note(&case, &part);
+            if part.text.contains('?') {
+                let text = turn.known.words.say("talk.ask_a_person", &[]);
+                turn.reply("first", text, Some(&case));
+            }
             turn.keep(case);
         }
         CaseState::WithCoach if !danger => with_coach(turn, case, part, reading),
@@ -254,7 +289,9 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         }
         _ => {
             // More about the set under review: read together with what was said before.
-            if case.body.parts.is_empty() {
+            if is_new_set(reading) && another_set(&case, reading) {
+                begin_round(&mut case);
+            } else if case.body.parts.is_empty() {
                 // After a figure that could not be true, what is written now outweighs the rest.
                 case.body.report = reading.fields.clone().or(&case.body.report);
             } else {
@@ -264,6 +301,17 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             settle(turn, case, Vec::new());
         }
     }
+}
+
+/// A set of its own, not more about the one under review: other load or repetitions.
+fn another_set(case: &Case, reading: &Reading) -> bool {
+    let (said, known) = (&reading.fields, case.body.rounds.last());
+    let same = known.is_some_and(|round| {
+        let report = &round.report;
+        let load = said.load.is_none() || report.load.is_none() || said.load == report.load;
+        load && (report.reps.is_none() || said.reps == report.reps)
+    });
+    several::is_open(case) || (!same && known.is_some())
 }
 
 /// The coach has the case: what is written goes to the coach, and the bot does not take it back.
@@ -303,6 +351,9 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part, danger: bool) {
             turn.say_halted(&case);
         }
         turn.keep(case);
+        return;
+    }
+    if several::edited(turn, &case, part) {
         return;
     }
     // What was settled about the old text is asked again if the new one leaves it open.

@@ -1,7 +1,8 @@
 //! What is known when an input is decided on, and the rules of the house.
 
 use crate::record::{
-    Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
+    Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey,
+    QueueLine, SheetLine,
 };
 use crate::wording::Words;
 use cueline_core::catalog::Catalog;
@@ -104,6 +105,8 @@ pub struct Needs {
     pub dossier: bool,
     /// Every case of who acted, not only the newest.
     pub all_cases: bool,
+    /// What a review sheet may choose from.
+    pub sheet: bool,
 }
 
 /// What is known when an input is decided on.
@@ -139,4 +142,6 @@ pub struct Known<'a> {
     pub dossier: Option<Dossier>,
     /// A key nobody can guess, when asked for.
     pub token: Option<String>,
+    /// What a review sheet may choose from.
+    pub sheet: Vec<SheetLine>,
 }

@@ -1,6 +1,6 @@
 //! Which case a message belongs to: by thread, by what it answers, by an open question, by lift.
 
-use super::Known;
+use super::{Known, whose};
 use crate::record::{Case, CaseState, Event, Payload};
 use cueline_core::reading::{FlagLevel, Polarity, Reading};
 
@@ -73,6 +73,10 @@ pub(super) fn addressed<'a>(
             .iter()
             .filter(|case| case.state.is_open() && same_lift(case, reading))
     };
+    let by_number = || {
+        let number = case_named(event)?;
+        open().find(|case| case.number == number)
+    };
     let by_thread = open().find(|case| in_thread(case, event));
     let by_answer = || {
         let id = known.ours.as_ref()?.case_id.as_ref()?;
@@ -91,7 +95,23 @@ pub(super) fn addressed<'a>(
             parts.any(|part| part.message_id == *quoted)
         })
     };
-    by_thread.or_else(by_answer).or_else(by_quote)
+    by_number()
+        .or(by_thread)
+        .or_else(by_answer)
+        .or_else(by_quote)
+}
+
+/// The number of the case a message says it is about: `case 12: squat 140 kg x 3`.
+fn case_named(event: &Event) -> Option<i64> {
+    let Payload::Message { text, .. } = &event.payload else {
+        return None;
+    };
+    let lower = text.to_ascii_lowercase();
+    let mut words = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty());
+    words.by_ref().take(8).find(|word| *word == "case")?;
+    words.next()?.parse().ok()
 }
 
 /// The event happened in the case's thread, or in one begun on the message that opened it.
@@ -102,9 +122,14 @@ pub(super) fn in_thread(case: &Case, event: &Event) -> bool {
 
 /// The case in the same room that the message is most likely about.
 fn nearby<'a>(event: &Event, known: &'a Known<'_>, reading: &Reading) -> Option<&'a Case> {
+    let whom = match &event.payload {
+        Payload::Message { text, .. } if is_new_set(reading) => whose::whom(text),
+        _ => None,
+    };
     let here = || {
         known.cases.iter().filter(|case| {
             case.state.is_open()
+                && (!is_new_set(reading) || case.body.for_whom == whom)
                 && case.room_id == event.room_id
                 && (event.thread_id.is_none() || case.thread_id == event.thread_id)
         })

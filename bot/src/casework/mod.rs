@@ -11,26 +11,40 @@ mod consent;
 mod data;
 mod erase;
 mod form;
+mod hand;
+mod heard;
 mod intake;
 mod known;
 mod leave;
 mod matching;
 mod outbox;
+mod plates_said;
 mod privacy_words;
 mod profile;
+mod profile_words;
 mod progress;
+mod quiet;
 mod rack;
+mod relative;
 mod remind;
+mod remind_on;
 mod settle;
+mod several;
+mod sheet;
 mod speech;
+#[cfg(test)]
+mod tests;
 mod times;
 mod turn;
 mod verdict;
+mod whose;
 
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;
 pub use remind::{Hold, due, hold_reminder};
+pub use remind_on::DaySaid;
+pub use sheet::review_sheet;
 pub use speech::{CoachWord, LifterWord, RackWord};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
@@ -55,6 +69,10 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
     match speech::coach_word(text) {
         Some(CoachWord::Queue) => Needs {
             queue: true,
+            ..Needs::default()
+        },
+        Some(CoachWord::Sheet(_)) => Needs {
+            sheet: true,
             ..Needs::default()
         },
         Some(word) => Needs {

@@ -149,6 +149,15 @@ pub(super) fn coach_reply(event: &Event, rules: &Rules, text: String) -> Outgoin
     message
 }
 
+/// One part of a long answer to a coach; the first has no number.
+pub(super) fn coach_part(event: &Event, rules: &Rules, text: String, part: usize) -> Outgoing {
+    let mut message = coach_reply(event, rules, text);
+    if part > 0 {
+        message.key = key(&event.key, &format!("coach:{}", part + 1));
+    }
+    message
+}
+
 /// Buttons for the choices of a question.
 pub(super) fn buttons(question: &OpenQuestion) -> Vec<ChoiceButton> {
     question

@@ -18,7 +18,10 @@ pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
         .iter()
         .map(|part| part.text.as_str())
         .collect();
-    let words = texts.join("\n");
+    let mut words = texts.join("\n");
+    if case.body.for_whom.is_some() {
+        words = super::whose::as_own(&words);
+    }
     let lift = report.lift.or(case.lift);
     let reading = read(
         &words,
@@ -28,6 +31,10 @@ pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
     report.words = Some(words).filter(|words| !words.is_empty());
     let mut report = report.or(&reading.fields);
     report.lift = report.lift.or(case.lift);
+    if case.body.for_whom.is_some() {
+        // Somebody else's set is not judged by the poster's figures.
+        return report;
+    }
     let carried = carried(turn, &report);
     report.or(&carried)
 }
@@ -48,6 +55,7 @@ fn carried(turn: &Turn<'_>, report: &SetReport) -> SetReport {
         age_band: profile.age_band,
         competes: profile.competes,
         plates: profile.plates.clone(),
+        rule_set: profile.rule_set.clone(),
         ..SetReport::default()
     }
 }
@@ -67,6 +75,9 @@ pub(super) fn learn(turn: &mut Turn<'_>, assessment: &Assessment) {
     profile.body_mass = report.body_mass.or(profile.body_mass);
     profile.age_band = report.age_band.or(profile.age_band);
     profile.competes = report.competes.or(profile.competes);
+    if report.rule_set.is_some() {
+        profile.rule_set.clone_from(&report.rule_set);
+    }
     if report.plates.is_some() {
         profile.plates.clone_from(&report.plates);
     }

@@ -129,7 +129,10 @@ pub(super) fn progress_line(
         Verdict::Better => ("progress.better", vec![("signs", gone), ("date", date)]),
         Verdict::Same => ("progress.same", vec![("signs", still)]),
         Verdict::Worse => ("progress.worse", vec![("signs", still)]),
-        Verdict::CannotTell => ("progress.cannot_tell", Vec::new()),
+        Verdict::CannotTell => {
+            let wanted = sign_list(book, aimed.iter().copied());
+            ("progress.cannot_tell", vec![("signs", wanted)])
+        }
     };
     let values: Vec<(&str, &str)> = values.iter().map(|(k, v)| (*k, v.as_str())).collect();
     Some(words.say(key, &values))

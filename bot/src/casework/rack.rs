@@ -194,6 +194,7 @@ mod tests {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
+            sheet: Vec::new(),
         };
         let effects = decide(&event, &known, at());
         assert!(

@@ -10,6 +10,12 @@ use jiff::{SignedDuration, Timestamp};
 
 /// Time between the last reminder of a case and its lapse.
 pub(super) const LAPSE_AFTER: SignedDuration = SignedDuration::from_hours(7 * 24);
+/// After so long without a word from the lifter or the coach nothing is asked any more (common
+/// practice, no source).
+const SILENCE: SignedDuration = SignedDuration::from_hours(30 * 24);
+/// A case that was just asked about comes due this much after the gap, so that another one of the
+/// lifter's, put off until its end, has its turn first.
+const AFTER_OTHERS: SignedDuration = SignedDuration::from_millis(1);
 /// How often a page is repeated.
 const MOST_PAGES: u32 = 2;
 
@@ -135,8 +141,15 @@ fn remind(
         }
         return;
     }
-    if follow_up.sent >= rules.most_reminders {
+    let silent_at = heard(file).checked_add(SILENCE).unwrap_or(now);
+    if follow_up.sent >= rules.most_reminders || silent_at <= now {
         lapse(file, CaseState::Practising, now, effects);
+        return;
+    }
+    if lifter.profile.quiet_since.is_some() {
+        // Illness or a death: nothing is asked; without a word the case closes by itself.
+        let later = next(follow_up, silent_at, 0);
+        effects.follow_ups.push(FollowUpChange::Open(later));
         return;
     }
     let zone = times::zone(rules, lifter.zone.as_deref());
@@ -152,17 +165,27 @@ fn remind(
         return;
     }
     send(follow_up, file, known, now, effects);
-    let wait = if follow_up.sent + 1 >= rules.most_reminders {
-        LAPSE_AFTER
-    } else {
-        rules.reminder_gap
-    };
-    if let Ok(at) = now.checked_add(wait) {
+    let last = follow_up.sent + 1 >= rules.most_reminders;
+    let gap = rules.reminder_gap.saturating_add(AFTER_OTHERS);
+    if let Ok(at) = now.checked_add(if last { LAPSE_AFTER } else { gap }) {
         let at = times::after_quiet(rules, &zone, at);
         effects
             .follow_ups
             .push(FollowUpChange::Open(next(follow_up, at, 1)));
     }
+}
+
+/// When the lifter or the coach last said something in the case.
+fn heard(file: &CaseFile) -> Timestamp {
+    let lifter = file.lifter.as_ref();
+    let lifter = lifter.and_then(|lifter| lifter.profile.heard_at);
+    let spoken = |entry: &&Entry| matches!(entry.kind, EntryKind::Lifter | EntryKind::Coach);
+    let last = file.entries.iter().filter(spoken).map(|entry| entry.at);
+    let rounds = file.case.body.rounds.iter().map(|round| round.at);
+    last.chain(rounds)
+        .chain(lifter)
+        .max()
+        .unwrap_or(file.case.opened_at)
 }
 
 /// Writes the reminder.
@@ -256,6 +279,9 @@ pub fn hold_reminder(
         .iter()
         .any(|case| case.state == CaseState::Halted);
     if file.case.state != CaseState::Practising || halted || !lifter.reminders || lifter.left {
+        return Hold::Drop;
+    }
+    if lifter.profile.quiet_since.is_some() {
         return Hold::Drop;
     }
     let zone = times::zone(known.rules, lifter.zone.as_deref());

@@ -55,7 +55,11 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
 pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<String>) {
     let report = completed(&case, turn);
     let (assessment, verdict) = judge(&case, turn, &report);
-    if assessment.problems.is_empty() {
+    if turn.lifter.profile.quiet_since != Some(turn.now) {
+        // Whoever posts a set is back.
+        turn.lifter.profile.quiet_since = None;
+    }
+    if assessment.problems.is_empty() && case.body.for_whom.is_none() {
         learn(turn, &assessment);
     }
     case.lift = case.lift.or(assessment.report.lift);
@@ -222,7 +226,7 @@ pub(super) fn held(turn: &mut Turn<'_>, mut case: Case) {
         settle(turn, case, Vec::new());
         return;
     }
-    if assessment.problems.is_empty() {
+    if assessment.problems.is_empty() && case.body.for_whom.is_none() {
         learn(turn, &assessment);
     }
     case.lift = case.lift.or(assessment.report.lift);
@@ -376,7 +380,13 @@ fn answer(
         let said = said.join("\n");
         turn.reply("first", said, Some(&case));
     } else {
-        let said = text(turn, assessment, None, &progress);
+        let mut said = text(turn, assessment, None, &progress);
+        if carries_on && turn.lifter.zone.is_none() && !turn.lifter.profile.zone_asked {
+            // Asked once, where it first matters: a day to come back was just named.
+            turn.lifter.profile.zone_asked = true;
+            said.push('\n');
+            said.push_str(&turn.known.words.say("talk.zone_ask", &[]));
+        }
         turn.reply_with_buttons("first", said, &case, Purpose::Reply);
     }
     turn.keep(case);

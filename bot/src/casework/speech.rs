@@ -1,6 +1,9 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use super::hand::hand_word;
 use super::privacy_words::{PrivacyWord, privacy_word};
+use super::remind_on::{DaySaid, day_said};
+use super::sheet::sheet_word;
 use cueline_core::quantity::TypedMass;
 use cueline_core::report::Lift;
 
@@ -23,6 +26,10 @@ pub enum LifterWord {
     Privacy(PrivacyWord),
     /// What to put on the bar.
     Rack(RackWord),
+    /// What is kept of the lifter.
+    MyProfile,
+    /// The day of the next ask.
+    RemindOn(DaySaid),
 }
 
 /// A question about what to put on the bar.
@@ -74,6 +81,10 @@ pub enum CoachWord {
     Verdict(i64, String),
     /// Undelivered messages once more.
     SendAgain,
+    /// It goes to another coach, by name.
+    Hand(i64, String),
+    /// The review sheet, for so many minutes when said.
+    Sheet(Option<u32>),
 }
 
 impl CoachWord {
@@ -86,8 +97,9 @@ impl CoachWord {
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
             | Self::Finish(n)
+            | Self::Hand(n, _)
             | Self::Verdict(n, _) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain => None,
+            Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) => None,
         }
     }
 }
@@ -131,8 +143,14 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     if let Some(word) = privacy_word(&said) {
         return Some(LifterWord::Privacy(word));
     }
-    let phrases: [(&[&str], LifterWord); 19] = [
+    if let Some(day) = day_said(text) {
+        return Some(LifterWord::RemindOn(day));
+    }
+    let phrases: [(&[&str], LifterWord); 25] = [
         (&["help"], LifterWord::Help),
+        (&["how", "does", "this", "work"], LifterWord::Help),
+        (&["what", "do"], LifterWord::Help),
+        (&["what", "now"], LifterWord::Help),
         (&["cases"], LifterWord::MyCases),
         (&["show", "cases"], LifterWord::MyCases),
         (&["ask", "coach"], LifterWord::AskCoach),
@@ -151,6 +169,9 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
         (&["start", "reminding"], LifterWord::StartReminders),
         (&["reminders", "on"], LifterWord::StartReminders),
         (&["reminders", "off"], LifterWord::StopReminders),
+        (&["profile"], LifterWord::MyProfile),
+        (&["show", "profile"], LifterWord::MyProfile),
+        (&["what", "know", "about"], LifterWord::MyProfile),
     ];
     phrases
         .into_iter()
@@ -222,6 +243,9 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         if is_phrase(&said, phrase) {
             return Some(word);
         }
+    }
+    if let Some(word) = hand_word(text).or_else(|| sheet_word(&said)) {
+        return Some(word);
     }
     let (head, rest) = head(text)?;
     let number = head.number;

@@ -161,6 +161,9 @@ pub struct CaseBody {
     pub halt: Option<Level>,
     /// Why the coach has it, when the coach has it.
     pub raised: Vec<Raised>,
+    /// Whose sets these are when the lifter posts for somebody else ("your wife"): that person's
+    /// figures and the lifter's own are kept apart.
+    pub for_whom: Option<String>,
 }
 
 /// One case.

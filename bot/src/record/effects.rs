@@ -2,7 +2,7 @@
 
 use super::{
     Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outgoing,
-    PersonKey, QueueItem, Reason, Wipe,
+    PersonKey, QueueItem, Reason, SheetDrawn, Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -26,6 +26,17 @@ pub enum QueueChange {
         /// Until when.
         until: Timestamp,
     },
+    /// Handed from one coach to another. Refused by the store when a third holds it.
+    Hand {
+        /// The case.
+        case_id: String,
+        /// The coach who hands it over.
+        from: PersonKey,
+        /// The coach who answers it now.
+        to: PersonKey,
+        /// Until when.
+        until: Timestamp,
+    },
 }
 
 /// A change of the dated asks.
@@ -38,7 +49,8 @@ pub enum FollowUpChange {
         /// The case.
         case_id: String,
     },
-    /// All open ones of a person are off.
+    /// Every open ask to resubmit of a person is off. A question still lapses, and a coach is still
+    /// paged about emergency words.
     CancelPerson {
         /// The person.
         person: PersonKey,
@@ -109,4 +121,6 @@ pub struct Effects {
     /// Words on health came with this input. Not written: read by the last step of casework.
     #[serde(skip)]
     pub on_health: bool,
+    /// A review sheet that was drawn up, so that the next one knows what it chose.
+    pub sheet: Option<SheetDrawn>,
 }

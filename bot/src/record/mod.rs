@@ -8,6 +8,7 @@ mod event;
 mod outgoing;
 mod person;
 mod privacy;
+mod sheet;
 mod verdict;
 
 pub use case::{
@@ -23,4 +24,5 @@ pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
     Wipe, hex,
 };
+pub use sheet::{Sheet, SheetCard, SheetDrawn, SheetLine};
 pub use verdict::CoachVerdict;

@@ -35,6 +35,15 @@ pub struct Profile {
     pub goals: std::collections::BTreeMap<String, Goal>,
     /// Plates at hand.
     pub plates: Option<Plates>,
+    /// The rules the lifter competes under, in their own words.
+    pub rule_set: Option<String>,
+    /// When the lifter last wrote or pressed something; long silence ends the reminders.
+    pub heard_at: Option<Timestamp>,
+    /// When the lifter told of illness or a death in the family; no reminder until they post a set
+    /// or ask for reminders again.
+    pub quiet_since: Option<Timestamp>,
+    /// The time zone was asked for once.
+    pub zone_asked: bool,
     /// When the lifter left; what was written before that starts no reminder any more.
     pub left_at: Option<Timestamp>,
     /// Where the lifter stands on the keeping of words about health; nothing: never asked.

@@ -4,7 +4,7 @@ use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError, forget};
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter, MessageMark,
-    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, SheetDrawn, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -112,6 +112,27 @@ impl Write<'_> {
         for key in &effects.revive {
             self.run(sql!("outbox_revive"), binds![key, self.now])
                 .await?;
+        }
+        if let Some(sheet) = &effects.sheet {
+            self.sheet(sheet).await?;
+        }
+        Ok(())
+    }
+
+    async fn sheet(&mut self, sheet: &SheetDrawn) -> Result<(), Fault> {
+        let values = binds![
+            &sheet.id,
+            &sheet.source,
+            &sheet.by.person_id,
+            sheet.at,
+            sheet.minutes,
+        ];
+        if self.run(sql!("sheet_insert"), values).await? == 0 {
+            return Ok(());
+        }
+        for (place, case) in (1_i64..).zip(&sheet.cases) {
+            let values = binds![&sheet.id, case, place, sheet.at];
+            self.run(sql!("sheet_case_insert"), values).await?;
         }
         Ok(())
     }
@@ -224,6 +245,24 @@ impl Write<'_> {
                 let values = binds![case_id, &by.source, &by.person_id, *until, self.now];
                 let taken = self.run(sql!("queue_take"), values).await?;
                 one(taken, || format!("who has taken case {case_id}"))
+            }
+            QueueChange::Hand {
+                case_id,
+                from,
+                to,
+                until,
+            } => {
+                let values = binds![
+                    case_id,
+                    &to.source,
+                    &to.person_id,
+                    *until,
+                    self.now,
+                    &from.source,
+                    &from.person_id,
+                ];
+                let handed = self.run(sql!("queue_hand"), values).await?;
+                one(handed, || format!("who has taken case {case_id}"))
             }
         }
     }

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
-    QueueItem,
+    QueueItem, SheetLine,
 };
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -189,6 +189,25 @@ impl Store for Database {
         let span = i64::from(aging_hours.max(1)) * 3_600_000;
         self.all(sql!("queue"), binds![now, span, limit], Row::queue_line)
             .await
+    }
+
+    async fn sheet_lines(
+        &self,
+        source: &str,
+        earlier: Timestamp,
+        since: Timestamp,
+        limit: u32,
+    ) -> Result<Vec<SheetLine>, StoreError> {
+        let values = binds![source, earlier, limit];
+        let mut lines = self
+            .all(sql!("sheet_waiting"), values, Row::sheet_waiting)
+            .await?;
+        let values = binds![source, earlier, since, limit];
+        lines.extend(
+            self.all(sql!("sheet_answered"), values, Row::sheet_answered)
+                .await?,
+        );
+        Ok(lines)
     }
 
     async fn queue_item(&self, case_id: &str) -> Result<Option<QueueItem>, StoreError> {

@@ -29,7 +29,7 @@ pub use privacy::{Ageing, PrivacyStore, SuppressionList};
 
 use crate::record::{
     Case, CoachVerdict, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark,
-    Outgoing, PersonKey, QueueItem, QueueLine,
+    Outgoing, PersonKey, QueueItem, QueueLine, SheetLine,
 };
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -234,6 +234,17 @@ pub trait Store: Send + Sync + std::fmt::Debug {
         aging_hours: u32,
         limit: u32,
     ) -> Result<Vec<QueueLine>, StoreError>;
+
+    /// What a review sheet of one platform may choose from: at most `limit` that wait, longest
+    /// first, then at most `limit` answered since `since` that no earlier sheet has shown since.
+    /// Sheets made from `earlier` on do not count as earlier ones.
+    async fn sheet_lines(
+        &self,
+        source: &str,
+        earlier: Timestamp,
+        since: Timestamp,
+        limit: u32,
+    ) -> Result<Vec<SheetLine>, StoreError>;
 
     /// The queue item of a case.
     async fn queue_item(&self, case_id: &str) -> Result<Option<QueueItem>, StoreError>;

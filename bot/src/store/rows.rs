@@ -4,7 +4,7 @@ use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
     Case, CaseState, CoachVerdict, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind,
-    Lifter, MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
+    Lifter, MessageMark, Outgoing, PersonKey, QueueItem, SheetLine, Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
@@ -255,10 +255,33 @@ impl Row {
         Ok(QueueLine {
             item: self.queue_item()?,
             case: self.case()?,
-            lifter_name: match self.maybe_text("display_name")? {
-                Some(name) => name,
-                None => self.text("person_id")?,
-            },
+            lifter_name: self.shown_name()?,
+        })
+    }
+
+    /// Name of the lifter as last shown; the id of one who has no row.
+    fn shown_name(&self) -> Result<String, StoreError> {
+        match self.maybe_text("display_name")? {
+            Some(name) => Ok(name),
+            None => self.text("person_id"),
+        }
+    }
+
+    pub(super) fn sheet_waiting(&self) -> Result<SheetLine, StoreError> {
+        Ok(SheetLine {
+            item: Some(self.queue_item()?),
+            carried_since: self.maybe_time("carried_since")?,
+            ..self.sheet_answered()?
+        })
+    }
+
+    pub(super) fn sheet_answered(&self) -> Result<SheetLine, StoreError> {
+        Ok(SheetLine {
+            case: self.case()?,
+            lifter_name: self.shown_name()?,
+            item: None,
+            carried_since: None,
+            consent: false,
         })
     }
 

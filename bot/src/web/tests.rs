@@ -12,7 +12,7 @@ use super::{LimitSettings, PlatformAccess, WebParts, router};
 use crate::clock::{Clock, MovableClock};
 use crate::record::{
     Case, CoachVerdict, DeadLetter, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing,
-    PersonKey, QueueItem, QueueLine,
+    PersonKey, QueueItem, QueueLine, SheetLine,
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
@@ -159,6 +159,15 @@ impl Store for FakeStore {
         not_here()
     }
     async fn queue(&self, _: Timestamp, _: u32, _: u32) -> Result<Vec<QueueLine>, StoreError> {
+        not_here()
+    }
+    async fn sheet_lines(
+        &self,
+        _: &str,
+        _: Timestamp,
+        _: Timestamp,
+        _: u32,
+    ) -> Result<Vec<SheetLine>, StoreError> {
         not_here()
     }
     async fn queue_item(&self, _: &str) -> Result<Option<QueueItem>, StoreError> {

@@ -3,9 +3,11 @@
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey};
+use crate::record::{
+    CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey, SheetLine,
+};
 use crate::store::{Leased, StoreError};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
 use tracing::Instrument as _;
@@ -16,6 +18,12 @@ const MOST_CASES: u32 = 20;
 const MOST_ENTRIES: u32 = 50;
 /// Lines of the queue that are loaded.
 const MOST_QUEUE: u32 = 50;
+/// Cases of each kind that a review sheet may choose from.
+const MOST_SHEET: u32 = 64;
+/// Sheets made within this time of one another belong to the same session.
+const SAME_SESSION: SignedDuration = SignedDuration::from_hours(12);
+/// Answered cases are looked at again for so long.
+const ANSWERED_WITHIN: SignedDuration = SignedDuration::from_hours(14 * 24);
 /// Times a decision is made again at once because something changed meanwhile.
 const MOST_CONFLICTS: u32 = 4;
 
@@ -224,6 +232,7 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
+        sheet: sheet_lines(shared, needs, source, now).await?,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
         token: needs.dossier.then(token),
@@ -278,6 +287,23 @@ async fn dossier(
     }
     let privacy = shared.parts.store.privacy();
     privacy.dossier(person, MOST_ROWS).await.map(Some)
+}
+
+/// What a review sheet may choose from, when one is asked for.
+async fn sheet_lines(
+    shared: &Shared,
+    needs: Needs,
+    source: &str,
+    now: Timestamp,
+) -> Result<Vec<SheetLine>, StoreError> {
+    if !needs.sheet {
+        return Ok(Vec::new());
+    }
+    // A sheet drawn up for the same session is no earlier one.
+    let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
+    let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
+    let store = &shared.parts.store;
+    store.sheet_lines(source, earlier, since, MOST_SHEET).await
 }
 
 /// A key nobody can guess: 256 bits.

@@ -110,6 +110,7 @@ pub(super) async fn load<'a>(
         erased_at: None,
         dossier: None,
         token: None,
+        sheet: Vec::new(),
     };
     Ok((file, known))
 }

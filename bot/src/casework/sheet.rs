@@ -1,0 +1,234 @@
+//! The review sheet: which cases the coach looks at in the session, in what order, and what each
+//! card needs. Pure; the desk and the chat show the same sheet.
+
+mod choose;
+#[cfg(test)]
+mod tests;
+
+use self::choose::{MOST_OFFERS, Offer, choose};
+use super::speech::CoachWord;
+use super::turn::Turn;
+use super::{Rules, outbox, times};
+use crate::record::{CaseState, PersonKey, Sheet, SheetDrawn, SheetLine};
+use crate::wording::{CardParts, Words, sheet_card, sheet_text};
+use cueline_core::catalog::{Catalog, Stage};
+use cueline_core::load::estimate_on;
+use cueline_core::outcome::Verdict;
+use cueline_core::plan::{self, Plan};
+use cueline_core::report::{AgeBand, Lift};
+use jiff::Timestamp;
+use std::ops::RangeInclusive;
+
+/// Minutes of a sheet when the coach names none.
+pub(super) const USUAL_MINUTES: u32 = 20;
+/// Minutes a sheet may be drawn up for.
+const MINUTES: RangeInclusive<u32> = 5..=240;
+/// Most minutes one case is given.
+const MOST_MINUTES: u32 = 15;
+
+/// `review sheet`, `review sheet 20 minutes`, `a review sheet for 45 min please`.
+pub(super) fn sheet_word(said: &[String]) -> Option<CoachWord> {
+    const AROUND: [&str; 12] = [
+        "a", "the", "for", "my", "our", "please", "minutes", "minute", "mins", "min", "make",
+        "weekly",
+    ];
+    let (figures, rest): (Vec<&String>, Vec<&String>) = said
+        .iter()
+        .filter(|word| !AROUND.contains(&word.as_str()))
+        .partition(|word| word.parse::<u32>().is_ok());
+    let named = matches!(rest.as_slice(), [one, two] if *one == "review" && *two == "sheet");
+    match figures.as_slice() {
+        [] if named => Some(CoachWord::Sheet(None)),
+        [one] if named => Some(CoachWord::Sheet(one.parse().ok())),
+        _ => None,
+    }
+}
+
+/// Draws up the sheet for a session of so many minutes.
+///
+/// Cases stopped for safety are named and get no card. Of the others the choice is the best there
+/// is under the time: as many cases carried over as fit, then as many overdue, then as many
+/// promised, then as many lifts and stages as possible, then what others learn most from.
+pub fn review_sheet(
+    lines: &[SheetLine],
+    minutes: u32,
+    catalog: &Catalog,
+    words: &Words,
+    rules: &Rules,
+    now: Timestamp,
+) -> Sheet {
+    let (stopped, offered): (Vec<&SheetLine>, Vec<&SheetLine>) = lines
+        .iter()
+        .partition(|line| line.case.state == CaseState::Halted);
+    let offered: Vec<&SheetLine> = offered.into_iter().take(MOST_OFFERS).collect();
+    let offers: Vec<Offer> = offered
+        .iter()
+        .map(|line| offer(line, &offered, catalog, now))
+        .collect();
+    let chosen = choose(&offers, minutes);
+    let mut order: Vec<(&SheetLine, &Offer)> = chosen
+        .iter()
+        .filter_map(|place| Some((*offered.get(*place)?, offers.get(*place)?)))
+        .collect();
+    order.sort_by_key(|(line, offer)| {
+        // What was put off comes first; the rest goes lift by lift, in the order of the lift.
+        let carried = line.carried_since.map_or((1, None), |at| (0, Some(at)));
+        (carried, offer.lift, offer.stage, line.case.number)
+    });
+    let mut sheet = Sheet {
+        minutes,
+        stopped: stopped.iter().map(|line| line.case.number).collect(),
+        ..Sheet::default()
+    };
+    for (line, offer) in order {
+        let plan = plan_of(line, catalog, rules);
+        let parts = CardParts {
+            line,
+            plan: plan.as_ref(),
+            showable: showable(line),
+            at_minute: sheet.filled,
+            minutes: offer.minutes,
+            now,
+        };
+        sheet.cards.push(sheet_card(words, catalog, &parts));
+        sheet.filled += offer.minutes;
+    }
+    let left_out = |(place, line): (usize, &&SheetLine)| {
+        (line.item.is_some() && !chosen.contains(&place)).then_some(line.case.number)
+    };
+    sheet.left_out = offered.iter().enumerate().filter_map(left_out).collect();
+    sheet
+}
+
+/// What a case offers.
+fn offer(line: &SheetLine, all: &[&SheetLine], catalog: &Catalog, now: Timestamp) -> Offer {
+    let promised = line.item.as_ref().and_then(|item| item.promised);
+    Offer {
+        minutes: minutes(line),
+        lift: line.case.lift.map_or(Lift::ALL.len(), |lift| {
+            Lift::ALL
+                .iter()
+                .position(|known| *known == lift)
+                .unwrap_or(0)
+        }),
+        stage: stage(line, catalog).map_or(0, |stage| stage as usize + 1),
+        carried: line.carried_since.is_some() && line.item.is_some(),
+        overdue: promised.is_some_and(|at| at < now),
+        promised: promised.is_some(),
+        value: value(line, all),
+    }
+}
+
+/// Minutes a case is given: more rounds and reasons, more to talk about.
+fn minutes(line: &SheetLine) -> u32 {
+    let queued = line.item.as_ref().map(|item| item.minutes);
+    let rounds = i64::try_from(line.case.body.rounds.len()).unwrap_or(0);
+    let minutes = queued.unwrap_or(2 + rounds);
+    u32::try_from(minutes).unwrap_or(1).clamp(1, MOST_MINUTES)
+}
+
+/// The cause first to be worked on.
+fn cause(line: &SheetLine) -> Option<&str> {
+    let body = &line.case.body;
+    let chosen = body.rounds.last().and_then(|round| round.chosen.first());
+    let given = body.given.last().map(|given| &given.cause);
+    chosen.or(given).map(String::as_str)
+}
+
+/// The stage of the lift that cause belongs to.
+fn stage(line: &SheetLine, catalog: &Catalog) -> Option<Stage> {
+    let book = catalog.lifts.get(&line.case.lift?)?;
+    Some(book.cause(cause(line)?)?.stage)
+}
+
+/// What others learn from a case: a fault that many share, a change that worked, doubt worth a
+/// talk, something to see, and that it may be shown (weights: common practice, no source).
+fn value(line: &SheetLine, all: &[&SheetLine]) -> i64 {
+    let last = line.case.body.rounds.last();
+    let shared = cause(line).map_or(0, |cause| {
+        let same = all.iter().filter(|other| self::cause(other) == Some(cause));
+        same.count().saturating_sub(1).min(5)
+    });
+    let worked = line
+        .case
+        .body
+        .given
+        .iter()
+        .any(|given| given.outcome == Some(Verdict::Gone));
+    let unsure = last
+        .and_then(|round| round.beliefs.first())
+        .is_some_and(|(_, probability)| *probability < 0.6);
+    let to_see = last.is_some_and(|round| {
+        let report = &round.report;
+        report.clip.is_some() || report.view.is_some() || !report.traces.is_empty()
+    });
+    let points = [(worked, 3), (unsure, 2), (to_see, 2), (showable(line), 4)];
+    let extra: i64 = points
+        .iter()
+        .filter(|(holds, _)| *holds)
+        .map(|(_, points)| points)
+        .sum();
+    extra + 2 * i64::try_from(shared).unwrap_or(0)
+}
+
+/// Others may see it: the lifter agreed, is of age, and nothing in it is a matter of health.
+fn showable(line: &SheetLine) -> bool {
+    let body = &line.case.body;
+    let minor = |round: &crate::record::Round| round.report.age_band == Some(AgeBand::Under18);
+    line.consent
+        && line.case.state != CaseState::Halted
+        && body.for_whom.is_none()
+        && body
+            .rounds
+            .iter()
+            .all(|round| round.flags.is_empty() && !round.level.stops() && !minor(round))
+}
+
+/// The work that would follow from the last set, inside the guard rails; none where it was a stop.
+fn plan_of(line: &SheetLine, catalog: &Catalog, rules: &Rules) -> Option<Plan> {
+    let round = line.case.body.rounds.last()?;
+    if round.level.stops() {
+        return None;
+    }
+    let book = catalog.lifts.get(&line.case.lift?)?;
+    let day = times::today(&times::zone(rules, None), round.at);
+    let estimate = estimate_on(&round.report, day).ok();
+    plan::build(book, &round.chosen, estimate.as_ref(), &round.report)
+}
+
+/// The coach asks for the sheet: said in parts, and kept so that the next one knows of it.
+pub(super) fn asked(turn: &mut Turn<'_>, minutes: u32) -> Vec<String> {
+    let words = turn.known.words;
+    if !MINUTES.contains(&minutes) {
+        let (least, most) = (MINUTES.start().to_string(), MINUTES.end().to_string());
+        let values = [("least", least.as_str()), ("most", most.as_str())];
+        return vec![words.say("sheet.minutes", &values)];
+    }
+    let known = turn.known;
+    let sheet = review_sheet(
+        &known.sheet,
+        minutes,
+        known.catalog,
+        words,
+        known.rules,
+        turn.now,
+    );
+    if !sheet.cards.is_empty() {
+        turn.effects.sheet = Some(SheetDrawn {
+            id: outbox::key(&turn.event.key, "sheet"),
+            source: turn.event.key.source.clone(),
+            by: PersonKey {
+                source: turn.event.key.source.clone(),
+                person_id: turn.event.actor.id.clone(),
+            },
+            at: turn.now,
+            minutes,
+            cases: sheet
+                .cards
+                .iter()
+                .map(|card| card.case_id.clone())
+                .collect(),
+        });
+    }
+    sheet_text(words, &sheet)
+}

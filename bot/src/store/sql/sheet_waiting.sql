@@ -1,0 +1,25 @@
+-- What waits for the coach on one platform, for the review sheet: longest waiting first.
+-- $1 platform, $2 only sheets made before this count as earlier ones, $3 limit.
+-- carried_since: chosen for an earlier sheet after the coach's last word in the case.
+SELECT
+    queue.case_id, queue.urgency, queue.reasons, queue.since, queue.promised, queue.minutes,
+    queue.taken_source, queue.taken_person, queue.taken_until,
+    cases.id, cases.number, cases.source, cases.person_id, cases.room_id, cases.thread_id, cases.lift,
+    cases.state, cases.opened_at, cases.updated_at, cases.version, cases.body,
+    lifters.display_name,
+    (
+        SELECT MIN(sheet_cases.made_at)
+        FROM sheet_cases
+        WHERE sheet_cases.case_id = cases.id
+          AND sheet_cases.made_at < $2
+          AND sheet_cases.made_at > COALESCE((
+              SELECT MAX(entries.at) FROM entries
+              WHERE entries.case_id = cases.id AND entries.kind = 'coach'
+          ), 0)
+    ) AS carried_since
+FROM queue
+JOIN cases ON cases.id = queue.case_id
+LEFT JOIN lifters ON lifters.source = cases.source AND lifters.person_id = cases.person_id
+WHERE cases.source = $1
+ORDER BY queue.since, queue.case_id
+LIMIT $3
