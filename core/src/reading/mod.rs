@@ -7,6 +7,7 @@ mod cues;
 mod excuses;
 mod fields;
 mod flags;
+mod loads;
 mod measure;
 mod measured;
 mod prepared;
@@ -16,6 +17,7 @@ mod token;
 mod wordings;
 mod work;
 
+pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
