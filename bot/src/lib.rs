@@ -18,6 +18,7 @@ pub mod settings;
 pub mod signing;
 pub mod store;
 pub mod telemetry;
+pub mod token;
 pub mod web;
 pub mod wording;
 pub mod work;

@@ -29,8 +29,10 @@ pub struct Settings {
     pub work: Work,
     /// Rate limits.
     pub limits: Limits,
-    /// Coach's desk.
+    /// The coach's side.
     pub coach: Coach,
+    /// The desk in the browser.
+    pub desk: Desk,
     /// Follow-ups.
     pub follow_up: FollowUps,
     /// Thresholds of the diagnosis.
@@ -115,6 +117,13 @@ section! {
         page_again_minutes: u32 = 15,
         /// Hours until a case moves up one class.
         aging_hours: u32 = 24,
+    }
+}
+section! {
+    /// The coach's desk in the browser.
+    Desk {
+        /// Address under which coaches reach it; empty: no desk.
+        public_url: String = String::new(),
     }
 }
 section! {
@@ -236,6 +245,12 @@ impl Settings {
                 let accepted = "an address and port such as 127.0.0.1:8765";
                 problems.add(key, &format!("\"{address}\""), accepted);
             }
+        }
+        let desk = &self.desk.public_url;
+        if !desk.is_empty() && !is_desk_address(desk) {
+            let accepted = "https and a host, such as https://desk.example, without a path, or \
+                            http to this machine (loopback)";
+            problems.add("public_url", &format!("\"{desk}\""), accepted);
         }
         let url = &self.store.url;
         let schemes = ["sqlite:", "postgres://", "postgresql://"];
@@ -366,6 +381,7 @@ impl Settings {
             most_reminders: self.follow_up.most_reminders,
             reminder_gap: hours(self.follow_up.gap_days * 24),
             answer_within: hours(self.follow_up.answer_within_days * 24),
+            desk_url: Some(self.desk.public_url.clone()).filter(|url| !url.is_empty()),
             take_for: minutes(self.coach.take_minutes),
             promise_clinician: hours(self.coach.promise_clinician_hours),
             promise_coach: hours(self.coach.promise_coach_hours),
@@ -398,6 +414,18 @@ impl Problems<'_> {
             accepted: accepted.to_owned(),
         });
     }
+}
+
+/// Scheme and host alone, as a browser's `Origin` header has them; encrypted, or on this machine.
+fn is_desk_address(url: &str) -> bool {
+    let Some((scheme, host)) = url.split_once("://") else {
+        return false;
+    };
+    let plain = host
+        .bytes()
+        .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || b".-:[]".contains(&byte));
+    let usual_port = scheme == "https" && host.ends_with(":443");
+    !host.is_empty() && plain && !usual_port && (scheme == "https" || is_loopback(url))
 }
 
 /// An http address on this machine.

@@ -1,5 +1,6 @@
 //! What is known when an input is decided on, and the rules of the house.
 
+use super::desk::FreshLink;
 use crate::record::{
     Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
 };
@@ -42,6 +43,8 @@ pub struct Rules {
     pub reminder_gap: SignedDuration,
     /// After this long without an answer an open question lapses.
     pub answer_within: SignedDuration,
+    /// Address of the coach's desk, without a slash at the end; none when there is no desk.
+    pub desk_url: Option<String>,
     /// How long a coach's taking of a case holds.
     pub take_for: SignedDuration,
     /// Promise for words of a clinician's level.
@@ -83,6 +86,8 @@ pub struct Needs {
     pub queue: bool,
     /// The case with this number, with its history.
     pub case: Option<i64>,
+    /// A token for a link to the desk.
+    pub link: bool,
 }
 
 /// What is known when an input is decided on.
@@ -112,4 +117,6 @@ pub struct Known<'a> {
     pub queue: Vec<QueueLine>,
     /// Messages that could not be delivered.
     pub dead: Vec<DeadLetter>,
+    /// A token for a link to the desk, when one is asked for.
+    pub fresh_link: Option<FreshLink>,
 }

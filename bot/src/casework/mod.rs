@@ -7,6 +7,7 @@
 mod answer;
 mod chat_words;
 mod coach;
+mod desk;
 mod form;
 mod intake;
 mod known;
@@ -22,6 +23,10 @@ mod speech;
 mod times;
 mod turn;
 
+pub use desk::{
+    DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,
+    second_look, without_link,
+};
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use remind::{Hold, due, hold_reminder};
@@ -34,7 +39,7 @@ use jiff::Timestamp;
 /// What has to be loaded before [`decide`] can be asked.
 pub fn needs(event: &Event, rules: &Rules) -> Needs {
     let role = rules.role(event);
-    let Payload::Message { text, .. } = &event.payload else {
+    let (Payload::Message { text, .. } | Payload::Order { text }) = &event.payload else {
         return Needs::default();
     };
     if role != Role::Coach {
@@ -43,11 +48,16 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
     match speech::coach_word(text) {
         Some(CoachWord::Queue) => Needs {
             queue: true,
-            case: None,
+            ..Needs::default()
+        },
+        Some(CoachWord::Desk) => Needs {
+            link: true,
+            ..Needs::default()
         },
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
+            link: false,
         },
         None => Needs::default(),
     }
@@ -77,6 +87,11 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         Payload::Message { .. } if known.rules.role(event) == Role::Coach => {
             coach::message(event, known, now, &mut effects);
         }
+        Payload::Order { text } if known.rules.role(event) == Role::Coach => {
+            coach::order(event, text, known, now, &mut effects);
+        }
+        // Nobody else has orders to give.
+        Payload::Order { .. } => {}
         Payload::Message { .. } => intake::message(event, known, now, &mut effects),
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
         Payload::Choice { choice_id, .. } => {
@@ -94,6 +109,9 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
 pub fn trouble(event: &Event, words: &Words, rules: &Rules) -> Effects {
     let number = rules.emergency_number(None);
     let text = words.say("talk.trouble", &[("emergency_number", &number)]);
+    if matches!(event.payload, Payload::Order { .. }) {
+        return desk::trouble(event, words);
+    }
     let name = escape(&event.actor.display_name);
     let place = escape(&event.room_id);
     let alert = words.say("coach.alert_trouble", &[("name", &name), ("where", &place)]);

@@ -191,6 +191,7 @@ mod tests {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
+            fresh_link: None,
         };
         let effects = decide(&event, &known, at());
         assert!(

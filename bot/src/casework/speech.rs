@@ -71,6 +71,8 @@ pub enum CoachWord {
     Finish(i64),
     /// Undelivered messages once more.
     SendAgain,
+    /// A link to the desk.
+    Desk,
 }
 
 impl CoachWord {
@@ -83,7 +85,7 @@ impl CoachWord {
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
             | Self::Finish(n) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain => None,
+            Self::Help | Self::Queue | Self::SendAgain | Self::Desk => None,
         }
     }
 }
@@ -214,6 +216,8 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         (&["queue"], CoachWord::Queue),
         (&["show", "queue"], CoachWord::Queue),
         (&["send", "again"], CoachWord::SendAgain),
+        (&["desk"], CoachWord::Desk),
+        (&["open", "desk"], CoachWord::Desk),
     ] {
         if is_phrase(&said, phrase) {
             return Some(word);

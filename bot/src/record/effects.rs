@@ -1,6 +1,6 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{Case, Entry, FollowUp, Lifter, Outcome, Outgoing, PersonKey, QueueItem, SignInLink};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -90,4 +90,8 @@ pub struct Effects {
     pub forget_texts: Vec<(String, String, String)>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
+    /// A link to sign in at the desk with; earlier ones of that coach stop working.
+    pub sign_in: Option<SignInLink>,
+    /// What came of an action at the desk.
+    pub outcome: Option<Outcome>,
 }

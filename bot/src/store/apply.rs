@@ -3,8 +3,8 @@
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
-    Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
-    Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+    Access, Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outcome,
+    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -109,6 +109,31 @@ impl Write<'_> {
             self.run(sql!("outbox_revive"), binds![key, self.now])
                 .await?;
         }
+        if let Some(link) = &effects.sign_in {
+            self.run(sql!("sign_in_void"), super::desk::void(link))
+                .await?;
+            self.run(sql!("sign_in_put"), super::desk::put(link))
+                .await?;
+        }
+        if let Some(outcome) = &effects.outcome {
+            self.outcome(outcome).await?;
+        }
+        Ok(())
+    }
+
+    /// The line of the access log for an action at the desk.
+    async fn outcome(&mut self, outcome: &Outcome) -> Result<(), Fault> {
+        let access = Access {
+            at: self.now,
+            person: outcome.person.clone(),
+            what: outcome.what.clone(),
+            case_id: outcome.case_id.clone(),
+            number: None,
+            action_id: Some(outcome.action_id.clone()),
+            outcome: Some(outcome.text.clone()),
+        };
+        self.run(sql!("access_put"), super::desk::noted(&access))
+            .await?;
         Ok(())
     }
 

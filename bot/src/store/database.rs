@@ -16,7 +16,7 @@ use std::sync::Arc;
 /// One engine with its intake.
 #[derive(Debug)]
 pub(super) struct Database {
-    engine: Arc<dyn Engine>,
+    pub(super) engine: Arc<dyn Engine>,
     intake: Intake,
 }
 
@@ -26,7 +26,7 @@ impl Database {
         Self { engine, intake }
     }
 
-    async fn all<T>(
+    pub(super) async fn all<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -36,7 +36,7 @@ impl Database {
         rows.iter().map(decode).collect()
     }
 
-    async fn one<T>(
+    pub(super) async fn one<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -44,6 +44,22 @@ impl Database {
     ) -> Result<Option<T>, StoreError> {
         let rows = self.engine.read(statement, values).await?;
         rows.first().map(decode).transpose()
+    }
+
+    /// Dead letters; one that cannot be read must not hide the others.
+    pub(super) async fn letters(
+        &self,
+        statement: Statement,
+        values: Vec<Value>,
+    ) -> Result<Vec<DeadLetter>, StoreError> {
+        let letters = self
+            .all(statement, values, |row| {
+                Ok(row.dead_letter().map_err(|error| {
+                    tracing::error!(%error, "a dead letter cannot be read");
+                }))
+            })
+            .await?;
+        Ok(letters.into_iter().flatten().collect())
     }
 }
 
@@ -204,15 +220,7 @@ impl Store for Database {
     }
 
     async fn dead_letters(&self, limit: u32) -> Result<Vec<DeadLetter>, StoreError> {
-        // A letter that cannot be read must not hide the others.
-        let letters = self
-            .all(sql!("dead_letters"), binds![limit], |row| {
-                Ok(row.dead_letter().map_err(|error| {
-                    tracing::error!(%error, "a dead letter cannot be read");
-                }))
-            })
-            .await?;
-        Ok(letters.into_iter().flatten().collect())
+        self.letters(sql!("dead_letters"), binds![limit]).await
     }
 
     async fn depths(&self) -> Result<Depths, StoreError> {

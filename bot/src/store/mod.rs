@@ -10,6 +10,7 @@
 mod apply;
 mod claim;
 mod database;
+mod desk;
 mod engine;
 mod error;
 mod intake;
@@ -19,6 +20,7 @@ mod postgres;
 mod rows;
 mod sqlite;
 
+pub use desk::DeskStore;
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
 
@@ -135,7 +137,7 @@ pub struct Depths {
 
 /// Everything the service asks of a database.
 #[async_trait]
-pub trait Store: Send + Sync + std::fmt::Debug {
+pub trait Store: DeskStore {
     /// Stores an event unless its key is known; returns only after a durable commit.
     async fn accept(&self, event: NewEvent) -> Result<Accepted, StoreError>;
 

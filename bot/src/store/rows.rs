@@ -3,14 +3,14 @@
 use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
-    Case, CaseState, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind, Lifter,
-    MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
+    Access, Case, CaseLine, CaseState, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind,
+    Lifter, MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
 use serde::de::DeserializeOwned;
 
-fn corrupt(column: &str, found: &str) -> StoreError {
+pub(super) fn corrupt(column: &str, found: &str) -> StoreError {
     StoreError::Corrupt(format!("column {column}: {found}"))
 }
 
@@ -69,7 +69,7 @@ impl Row {
             .transpose()
     }
 
-    fn time(&self, column: &str) -> Result<Timestamp, StoreError> {
+    pub(super) fn time(&self, column: &str) -> Result<Timestamp, StoreError> {
         self.maybe_time(column)?
             .ok_or_else(|| corrupt(column, "is empty"))
     }
@@ -84,7 +84,7 @@ impl Row {
         from(&word).ok_or_else(|| corrupt(column, &format!("{word:?} is not known")))
     }
 
-    fn person(&self) -> Result<PersonKey, StoreError> {
+    pub(super) fn person(&self) -> Result<PersonKey, StoreError> {
         Ok(PersonKey {
             source: self.text("source")?,
             person_id: self.text("person_id")?,
@@ -226,10 +226,34 @@ impl Row {
         Ok(QueueLine {
             item: self.queue_item()?,
             case: self.case()?,
-            lifter_name: match self.maybe_text("display_name")? {
-                Some(name) => name,
-                None => self.text("person_id")?,
-            },
+            lifter_name: self.lifter_name()?,
+        })
+    }
+
+    /// The name last shown, or the platform's id of somebody not kept.
+    fn lifter_name(&self) -> Result<String, StoreError> {
+        match self.maybe_text("display_name")? {
+            Some(name) => Ok(name),
+            None => self.text("person_id"),
+        }
+    }
+
+    pub(super) fn case_line(&self) -> Result<CaseLine, StoreError> {
+        Ok(CaseLine {
+            case: self.case()?,
+            lifter_name: self.lifter_name()?,
+        })
+    }
+
+    pub(super) fn access(&self) -> Result<Access, StoreError> {
+        Ok(Access {
+            at: self.time("at")?,
+            person: self.person()?,
+            what: self.text("what")?,
+            case_id: self.maybe_text("case_id")?,
+            number: self.maybe_int("number")?,
+            action_id: self.maybe_text("action_id")?,
+            outcome: self.maybe_text("outcome")?,
         })
     }
 

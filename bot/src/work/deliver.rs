@@ -2,7 +2,7 @@
 //! sight of the coach.
 
 use super::{Shared, follow_ups, later, wait};
-use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered};
+use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered, without_link};
 use crate::platform::PostFault;
 use crate::platform::backoff::busy_wait;
 use crate::record::{Effects, FollowUpChange, Outgoing, Purpose, Recipient};
@@ -126,6 +126,9 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
                 .store
                 .mark_sent(&leased.claim, &posted.message_id, now)
                 .await?;
+            if let Some(message) = without_link(message, &parts.brain.rules) {
+                parts.store.replace_kept(&message).await?;
+            }
             parts.metrics.message(MessageOutcome::Sent);
             if message.purpose == Purpose::Reply {
                 let took = now.duration_since(leased.created_at).unsigned_abs();

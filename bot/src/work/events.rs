@@ -1,9 +1,10 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
 use super::{MOST_CLAIMS, Shared, wait};
-use crate::casework::{Known, Needs, decide, needs, trouble};
+use crate::casework::{FreshLink, Known, LINKS_COUNTED_FOR, Needs, decide, needs, trouble};
 use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
+use crate::token;
 use jiff::Timestamp;
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
@@ -240,7 +241,27 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
+        fresh_link: fresh_link(shared, &person, needs, now).await?,
     })
+}
+
+/// A token for a link to the desk, when one is asked for.
+async fn fresh_link(
+    shared: &Shared,
+    coach: &PersonKey,
+    needs: Needs,
+    now: Timestamp,
+) -> Result<Option<FreshLink>, StoreError> {
+    if !needs.link {
+        return Ok(None);
+    }
+    let since = now.checked_sub(LINKS_COUNTED_FOR).unwrap_or(now);
+    let token = token::fresh();
+    Ok(Some(FreshLink {
+        hash: token::hash(&token),
+        token,
+        lately: shared.parts.store.sign_ins_since(coach, since).await?,
+    }))
 }
 
 /// A number for a case that a message or a form may open.

@@ -102,6 +102,7 @@ pub(super) async fn load(shared: &Shared, case: Case) -> Result<(CaseFile, Known
         named: None,
         queue: Vec::new(),
         dead: Vec::new(),
+        fresh_link: None,
     };
     Ok((file, known))
 }
