@@ -11,6 +11,7 @@ pub mod cli;
 pub mod clock;
 pub mod demo;
 pub mod escape;
+mod markup;
 pub mod platform;
 pub mod practice;
 pub mod record;

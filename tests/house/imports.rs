@@ -34,11 +34,13 @@ const LOOKED_UP_ONLY: [&str; 4] = [
 ];
 
 /// Rooms of the bot and what each may use of the others.
-const BOT: [(&str, &[&str]); 19] = [
+const BOT: [(&str, &[&str]); 21] = [
     ("lib", &[]),
     ("main", &["cli"]),
     ("escape", &[]),
     ("signing", &[]),
+    ("token", &[]),
+    ("markup", &[]),
     ("clock", &[]),
     ("record", &[]),
     ("store", &["record", "clock", "escape", "signing"]),
@@ -61,15 +63,28 @@ const BOT: [(&str, &[&str]); 19] = [
             "record",
             "store",
             "telemetry",
+            "token",
         ],
     ),
     (
         "web",
-        &["clock", "escape", "record", "signing", "store", "telemetry"],
+        &[
+            "brain",
+            "casework",
+            "clock",
+            "escape",
+            "markup",
+            "record",
+            "signing",
+            "store",
+            "telemetry",
+            "token",
+            "wording",
+        ],
     ),
     (
         "practice",
-        &["clock", "escape", "platform", "record", "signing"],
+        &["clock", "escape", "markup", "platform", "record", "signing"],
     ),
     (
         "app",
@@ -92,6 +107,7 @@ const BOT: [(&str, &[&str]); 19] = [
         &[
             "app",
             "brain",
+            "casework",
             "cli",
             "clock",
             "platform",
@@ -99,6 +115,7 @@ const BOT: [(&str, &[&str]); 19] = [
             "record",
             "store",
             "telemetry",
+            "token",
         ],
     ),
     (
@@ -108,8 +125,10 @@ const BOT: [(&str, &[&str]); 19] = [
             "brain",
             "clock",
             "demo",
+            "record",
             "settings",
             "signing",
+            "store",
             "telemetry",
             "wording",
         ],
@@ -122,7 +141,7 @@ const LIBRARIES: [(&str, &[&str]); 5] = [
     // `app` names the router it serves, and nothing else.
     ("axum", &["web", "practice", "app"]),
     ("reqwest", &["platform"]),
-    ("maud", &["practice", "web"]),
+    ("maud", &["markup", "practice", "web"]),
     ("hyper", &["web"]),
 ];
 

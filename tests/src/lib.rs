@@ -6,6 +6,7 @@
 
 pub mod builders;
 pub mod databases;
+pub mod desk;
 pub mod look;
 pub mod platform;
 pub mod program;

@@ -30,6 +30,7 @@ mod bad_input;
 mod coach_queue;
 mod delivery;
 mod demo;
+mod desk;
 mod duplicates;
 mod first_report;
 mod follow_up;

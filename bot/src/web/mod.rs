@@ -6,6 +6,7 @@
 mod attachment;
 mod body;
 mod data;
+mod desk;
 mod envelope;
 mod fields;
 mod health;
@@ -16,6 +17,7 @@ mod receive;
 mod router;
 mod serve;
 
+pub use desk::{Access, DESK_ROUTES, DeskParts, DeskRoute, IDLE, LONGEST, desk_router};
 pub use limits::{LimitSettings, RateSetting};
 pub use problem::{FieldFault, Problem};
 pub use router::{Door, EVENTS_PATH, ROUTES, Route, RouteName, router, router_behind};

@@ -3,6 +3,7 @@
 
 mod answers;
 mod hardening;
+mod no_desk;
 mod practice_room;
 mod routes;
 mod server;

@@ -23,13 +23,13 @@ enum Block {
 }
 
 /// A person's words: no markup at all, only line breaks.
-pub(super) fn plain(text: &str) -> Markup {
+pub(crate) fn plain(text: &str) -> Markup {
     html! { p { @for (at, line) in text.lines().enumerate() { @if at > 0 { br; } (line) } } }
 }
 
 /// The service's words. `own` is this service's address, such as `http://127.0.0.1:8080/`; only
 /// links that begin with it become links.
-pub(super) fn render(text: &str, own: &str) -> Markup {
+pub(crate) fn render(text: &str, own: &str) -> Markup {
     html! {
         @for block in blocks(text) {
             @match block {
