@@ -3,6 +3,7 @@
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use sha2::{Digest as _, Sha256};
+use std::fmt::Write as _;
 use subtle::ConstantTimeEq as _;
 
 /// Length of a token as written: 32 bytes in base64 without padding.
@@ -24,8 +25,15 @@ pub fn is_token(text: &str) -> bool {
 /// SHA-256 of a token, hexadecimal. A fast hash is enough: a token of 256 random bits cannot be
 /// found by trying.
 pub fn hash(token: &str) -> String {
-    let digest = Sha256::digest(token.as_bytes());
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&Sha256::digest(token.as_bytes()))
+}
+
+/// Bytes as hexadecimal digits.
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
 }
 
 /// A token that belongs to another one, for a purpose; it tells nothing about the other.

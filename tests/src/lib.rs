@@ -4,6 +4,7 @@
 //! memory, and hands the story a [`stage::Stage`]: people do things, time passes, and the story
 //! looks at what the platforms were told. Stories wait for marks, never for a time.
 
+pub mod browser;
 pub mod builders;
 pub mod databases;
 pub mod desk;

@@ -12,6 +12,7 @@ use crate::wording::{ReplyParts, Words, plan_text};
 use cueline_core::assess::{Assessment, assess, draft};
 use cueline_core::catalog::Catalog;
 use cueline_core::load::{OverRail, over_rail};
+use cueline_core::outcome::Verdict;
 use cueline_core::quantity::Mass;
 use cueline_core::reading::loads;
 use cueline_core::report::{AgeBand, SetReport};
@@ -162,7 +163,10 @@ pub fn second_look(file: &CaseFile, catalog: &Catalog, rules: &Rules) -> Option<
     } else {
         report.words = Some(words);
     }
-    let history = history_of(&case, &zone, profile.and_then(|profile| profile.unit));
+    let mut history = history_of(&case, &zone, profile.and_then(|profile| profile.unit));
+    if let Some(before) = history.rounds.last_mut() {
+        before.failed = round.outcome.is_some_and(Verdict::failed);
+    }
     let today = times::today(&zone, round.at);
     Some(assess(catalog, &report, &history, &rules.diagnosis, today))
 }

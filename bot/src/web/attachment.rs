@@ -3,6 +3,7 @@
 use super::fields::{Faults, Fields, is_name};
 use super::json::Json;
 use crate::record::Attachment;
+use crate::token::hex;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
@@ -164,16 +165,4 @@ fn is_link(text: &str) -> bool {
         && text
             .bytes()
             .all(|b| b.is_ascii_graphic() && !b"\"<>\\^`{|}".contains(&b))
-}
-
-/// Hexadecimal, lower case.
-pub(super) fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes
-        .iter()
-        .fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-            // Writing into a string cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
 }

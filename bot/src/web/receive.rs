@@ -1,7 +1,6 @@
 //! `POST /events`: checks in a fixed order, cheapest and least trusting first; the answer is
 //! given only after the durable commit. Nothing slow happens here: no call outward, no file.
 
-use super::attachment::hex;
 use super::data::{self, Kind};
 use super::envelope;
 use super::json;
@@ -11,6 +10,7 @@ use super::{PlatformAccess, body};
 use crate::signing::{SignatureFault, SignedHeaders, verify};
 use crate::store::{Accepted, NewEvent, Quarantined};
 use crate::telemetry::EventOutcome;
+use crate::token::hex;
 use axum::body::Bytes;
 use axum::extract::{ConnectInfo, Request, State};
 use axum::http::header::{CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE};

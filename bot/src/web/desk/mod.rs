@@ -38,7 +38,7 @@ pub const LONGEST: SignedDuration = SignedDuration::from_hours(12);
 /// Links that did not work, from one address, before its tries are refused.
 const WRONG_LINKS: NonZeroU32 = NonZeroU32::new(5).unwrap();
 /// In how long one of them is forgotten: five in a quarter of an hour.
-const FORGET_ONE: Duration = Duration::from_secs(180);
+const FORGET_ONE: Duration = Duration::from_mins(3);
 /// Addresses remembered at once.
 const ADDRESSES: usize = 10_000;
 

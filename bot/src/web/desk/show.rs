@@ -247,10 +247,15 @@ fn one_belief(book: &LiftBook, belief: &Belief, first: bool) -> Markup {
         // The figure stands beside it in words.
         meter min="0" max="100" value=(percent) aria-hidden="true" {}
         ul.evidence {
-            @for weight in &belief.supports { (evidence(book, weight, "for", "+")) }
-            @for weight in &belief.against { (evidence(book, weight, "against", "")) }
+            @for weight in belief.supports.iter().filter(|one| counts(one)) { (evidence(book, weight, "for", "+")) }
+            @for weight in belief.against.iter().filter(|one| counts(one)) { (evidence(book, weight, "against", "")) }
         }
     }
+}
+
+/// A sign that moved a belief enough to be seen in the figure.
+fn counts(weight: &Weight) -> bool {
+    weight.weight.abs() >= 0.05
 }
 
 /// One sign and how much it moved the belief.
@@ -258,9 +263,11 @@ fn evidence(book: &LiftBook, weight: &Weight, side: &str, plus: &str) -> Markup 
     let sign = book.sign(&weight.sign);
     html! {
         li class=(side) {
-            span.side { (side) } " "
-            (sign.map_or(weight.sign.as_str(), |sign| sign.meaning.as_str()))
-            span.weight { " (" (plus) (format!("{:.1}", weight.weight)) ")" }
+            span.side { (side) " " }
+            span {
+                (sign.map_or(weight.sign.as_str(), |sign| sign.meaning.as_str()))
+                span.weight { " (" (plus) (format!("{:.1}", weight.weight)) ")" }
+            }
         }
     }
 }
@@ -283,12 +290,7 @@ fn history(view: &View<'_>) -> Markup {
         section.sheet aria-labelledby="history" {
             h2 id="history" { "History" }
             (picture::progress(view.desk, &body.rounds, view.unit()))
-            div.scroll tabindex="0" role="region" aria-label="Sets of this case" {
-                table {
-                    thead { tr { th scope="col" { "When" } th scope="col" { "Set" } th scope="col" { "Best single" } th scope="col" { "After the correction" } } }
-                    tbody { @for round in &body.rounds { (row(view, round)) } }
-                }
-            }
+            ol.rounds { @for round in &body.rounds { (set_line(view, round)) } }
             @if !body.given.is_empty() {
                 h3 { "Given so far" }
                 ul {
@@ -306,31 +308,36 @@ fn history(view: &View<'_>) -> Markup {
     }
 }
 
-fn row(view: &View<'_>, round: &Round) -> Markup {
+/// One set of the case in a line.
+fn set_line(view: &View<'_>, round: &Round) -> Markup {
     html! {
-        tr {
-            td { (time(view.desk, round.at)) }
-            td { (figures::work(&round.report)) }
-            td { @if let Some(kg) = round.estimate_kg { (Mass::from_kg(kg.0, view.unit()).about()) } @else { "not known" } }
-            td { (round.outcome.map_or("", verdict)) }
+        li {
+            (time(view.desk, round.at)) ": " (figures::work(&round.report))
+            @if let Some(kg) = round.estimate_kg { "; best single about " (Mass::from_kg(kg.0, view.unit()).about()) }
+            @if let Some(outcome) = round.outcome { "; after the correction: " strong { (verdict(outcome)) } }
         }
     }
 }
 
 /// Everything that was said, the lifter's words with what was read in them.
 fn said(view: &View<'_>) -> Markup {
+    let ours = |entry: &Entry| entry.kind == EntryKind::Reply;
+    let last_reply = view.file.entries.iter().rposition(ours);
     html! {
         section.sheet aria-labelledby="said" {
             h2 id="said" { "What was said" }
             (legend())
             ol.said {
-                @for entry in &view.file.entries { (entry_of(view, entry)) }
+                @for (index, entry) in view.file.entries.iter().enumerate() {
+                    (entry_of(view, entry, last_reply != Some(index)))
+                }
             }
         }
     }
 }
 
-fn entry_of(view: &View<'_>, entry: &Entry) -> Markup {
+/// One entry; an answer of ours is folded when a newer one follows.
+fn entry_of(view: &View<'_>, entry: &Entry, folded: bool) -> Markup {
     let hints = Hints {
         unit: view
             .file
@@ -353,6 +360,9 @@ fn entry_of(view: &View<'_>, entry: &Entry) -> Markup {
                 @if entry.text.is_empty() { p.soft { "(taken back)" } }
                 @else if entry.kind == EntryKind::Lifter { p.own { (marked(&entry.text, &view.desk.parts.brain.catalog, hints)) } }
                 @else if entry.kind == EntryKind::Change { p { (entry.text) } }
+                @else if folded && entry.kind == EntryKind::Reply && entry.text.lines().count() > 3 {
+                    details { summary { "An earlier answer" } (markup::render(&entry.text, "")) }
+                }
                 @else { (markup::render(&entry.text, "")) }
             }
         }
