@@ -1,4 +1,4 @@
-//! A real browser without a window: Chromium, driven over the W3C WebDriver protocol
+//! A real browser without a window: Chromium, driven over the W3C `WebDriver` protocol
 //! (<https://www.w3.org/TR/webdriver2/>) by a driver of its own on a free port.
 
 use crate::program::free_address;
@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 
 /// Longest the driver may take to listen, and a page to show what is waited for.
 const PATIENCE: Duration = Duration::from_secs(30);
-/// The key of an element's id in an answer (WebDriver, section 12, web element identifier).
+/// The key of an element's id in an answer (`WebDriver`, section 12, web element identifier).
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 /// Where Debian puts them.
 const DRIVER: &str = "/usr/bin/chromedriver";
@@ -45,7 +45,7 @@ pub struct Browser {
     profile: tempfile::TempDir,
 }
 
-/// Keys that are no letters (WebDriver, section 17.4.2).
+/// Keys that are no letters (`WebDriver`, section 17.4.2).
 pub mod keys {
     /// Enter.
     pub const ENTER: &str = "\u{E007}";

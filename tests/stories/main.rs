@@ -31,6 +31,8 @@ mod coach_queue;
 mod delivery;
 mod demo;
 mod desk;
+mod desk_scale;
+mod desk_work;
 mod duplicates;
 mod first_report;
 mod follow_up;

@@ -110,9 +110,9 @@ impl Write<'_> {
                 .await?;
         }
         if let Some(link) = &effects.sign_in {
-            self.run(sql!("sign_in_void"), super::desk::void(link))
+            self.run(sql!("sign_in_void"), super::desk_database::void(link))
                 .await?;
-            self.run(sql!("sign_in_put"), super::desk::put(link))
+            self.run(sql!("sign_in_put"), super::desk_database::put(link))
                 .await?;
         }
         if let Some(outcome) = &effects.outcome {
@@ -132,7 +132,7 @@ impl Write<'_> {
             action_id: Some(outcome.action_id.clone()),
             outcome: Some(outcome.text.clone()),
         };
-        self.run(sql!("access_put"), super::desk::noted(&access))
+        self.run(sql!("access_put"), super::desk_database::noted(&access))
             .await?;
         Ok(())
     }

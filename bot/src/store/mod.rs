@@ -11,6 +11,7 @@ mod apply;
 mod claim;
 mod database;
 mod desk;
+mod desk_database;
 mod engine;
 mod error;
 mod intake;

@@ -4,7 +4,6 @@ SELECT
     COUNT(*) AS number,
     COUNT(CASE WHEN queue.promised < $1 THEN 1 END) AS overdue
 FROM queue
-JOIN cases ON cases.id = queue.case_id
-WHERE cases.source = $2
+WHERE (SELECT cases.source FROM cases WHERE cases.id = queue.case_id) = $2
 GROUP BY queue.urgency
 ORDER BY queue.urgency

@@ -15,8 +15,8 @@ FROM (
             ELSE waiting.urgency - ($1 - waiting.since) / $2
         END AS class
     FROM queue AS waiting
-    JOIN cases AS own ON own.id = waiting.case_id
-    WHERE own.source = $4
+    -- Not a join: that could be begun from all cases of the platform.
+    WHERE (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id) = $4
     ORDER BY
         class, waiting.promised IS NULL, waiting.promised, waiting.since, waiting.minutes, waiting.case_id
     LIMIT $3 OFFSET $5
