@@ -47,7 +47,8 @@ pub trait DeskStore: Send + Sync + std::fmt::Debug {
         limit: u32,
     ) -> Result<Vec<Access>, StoreError>;
 
-    /// The queue of one platform in its order, from the line `first` (counted from 0) on.
+    /// The queue of one platform in its order, from the line `first` (counted from 0) on; its cases
+    /// come without their bodies.
     async fn desk_queue(
         &self,
         source: &str,
@@ -64,7 +65,7 @@ pub trait DeskStore: Send + Sync + std::fmt::Debug {
         now: Timestamp,
     ) -> Result<Vec<QueueCount>, StoreError>;
 
-    /// Cases of one platform with numbers below `below`, newest first.
+    /// Cases of one platform with numbers below `below`, newest first, without their bodies.
     async fn recent_cases(
         &self,
         source: &str,
