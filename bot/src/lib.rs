@@ -15,6 +15,7 @@ mod markup;
 pub mod platform;
 pub mod practice;
 pub mod record;
+pub mod reload;
 pub mod settings;
 pub mod signing;
 pub mod store;

@@ -34,7 +34,7 @@ const LOOKED_UP_ONLY: [&str; 4] = [
 ];
 
 /// Rooms of the bot and what each may use of the others.
-const BOT: [(&str, &[&str]); 21] = [
+const BOT: [(&str, &[&str]); 22] = [
     ("lib", &[]),
     ("main", &["cli"]),
     ("escape", &[]),
@@ -67,6 +67,10 @@ const BOT: [(&str, &[&str]); 21] = [
         ],
     ),
     (
+        "reload",
+        &["brain", "record", "settings", "store", "telemetry"],
+    ),
+    (
         "web",
         &[
             "brain",
@@ -94,6 +98,7 @@ const BOT: [(&str, &[&str]); 21] = [
             "platform",
             "practice",
             "record",
+            "reload",
             "settings",
             "signing",
             "store",
@@ -126,6 +131,7 @@ const BOT: [(&str, &[&str]); 21] = [
             "clock",
             "demo",
             "record",
+            "reload",
             "settings",
             "signing",
             "store",

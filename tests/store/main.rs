@@ -36,3 +36,4 @@ mod queue;
 mod samples;
 mod schema;
 mod texts;
+mod verdicts;

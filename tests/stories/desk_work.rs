@@ -15,6 +15,7 @@ on_both_engines!(
     a_form_sent_twice_is_done_once,
     two_coaches_do_not_collide_at_the_desk,
     a_stop_is_set_and_lifted_at_the_desk,
+    the_coach_s_verdict_is_kept_at_the_desk,
     a_load_over_the_rails_and_a_stop_are_pointed_out_before_sending,
     the_bot_s_plan_is_a_draft_the_coach_can_change,
     undelivered_messages_are_sent_again_from_the_desk,
@@ -153,6 +154,40 @@ async fn a_stop_is_set_and_lifted_at_the_desk(stage: &mut Stage) -> Result<()> {
     let page = desk.follow(&sent).await?;
     assert!(page.text.contains("is lifted"), "{}", page.text);
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::WithCoach);
+    Ok(())
+}
+
+async fn the_coach_s_verdict_is_kept_at_the_desk(stage: &mut Stage) -> Result<()> {
+    with_desk(stage).await?;
+    let number = handed_over(stage, "mara").await?;
+    let ana = stage.coach("ana");
+    let mut desk = at_the_desk(stage, &ana).await?;
+    let case = format!("/desk/case/{number}");
+    let page = desk.get(&case).await?;
+    assert!(page.text.contains("value=\"c-sq-brace\""), "{}", page.text);
+    let chosen = [
+        ("first", "c-sq-loose-rack"),
+        ("second", ""),
+        ("third", "c-sq-brace"),
+    ];
+    let sent = desk
+        .send(&page, &format!("{case}/verdict"), &chosen)
+        .await?;
+    desk.follow(&sent).await?;
+    let id = stage.case_of(&stage.lifter("mara")).await?.id;
+    let kept = stage
+        .store()?
+        .verdict_of_case(&id)
+        .await?
+        .context("no verdict")?;
+    assert_eq!(kept.judged.causes, ["c-sq-loose-rack", "c-sq-brace"]);
+    assert_eq!(kept.by.person_id, "ana");
+    // Nothing chosen is answered in words, and changes nothing.
+    let page = desk.get(&case).await?;
+    let sent = desk.send(&page, &format!("{case}/verdict"), &[]).await?;
+    assert_eq!(desk.follow(&sent).await?.status, 200);
+    let after = stage.store()?.verdict_of_case(&id).await?;
+    assert_eq!(after, Some(kept));
     Ok(())
 }
 

@@ -22,6 +22,7 @@ mod settle;
 mod speech;
 mod times;
 mod turn;
+mod verdict;
 
 pub use desk::{
     DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,

@@ -5,6 +5,7 @@
 
 mod access_log;
 mod assess;
+mod calibration;
 mod load;
 mod read;
 mod serve;
@@ -80,6 +81,12 @@ enum Command {
         #[arg(long, default_value_t = 100)]
         lines: u32,
     },
+    /// Hold the bot's beliefs against the coaches' verdicts in the database.
+    Calibration {
+        /// JSON instead of tables.
+        #[arg(long)]
+        json: bool,
+    },
     /// Print a new signing secret for a chat platform.
     Secret,
 }
@@ -125,6 +132,7 @@ pub fn run() -> ExitCode {
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Load(command) => load::run(config, *command),
         Command::AccessLog { case, lines } => access_log::run(config, case, lines),
+        Command::Calibration { json } => calibration::run(config, json),
         Command::Secret => secret(),
     };
     match outcome {

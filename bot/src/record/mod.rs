@@ -8,6 +8,7 @@ mod event;
 mod outgoing;
 mod person;
 mod session;
+mod verdict;
 
 pub use case::{
     Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
@@ -19,3 +20,4 @@ pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, Leave
 pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
 pub use person::{Lifter, PersonKey, Profile};
 pub use session::{Access, CaseLine, Outcome, QueueCount, Session, SignInLink};
+pub use verdict::CoachVerdict;

@@ -23,6 +23,8 @@ use std::time::Duration;
 
 /// Longest wait for an order to be carried out before the page says that it is under way.
 const MOST_WAIT: Duration = Duration::from_secs(4);
+/// The fields of a verdict, first thing to fix first.
+pub(super) const VERDICT_FIELDS: [&str; 3] = ["first", "second", "third"];
 /// How often is looked whether it is.
 const LOOK_EVERY: Duration = Duration::from_millis(15);
 
@@ -45,6 +47,7 @@ pub(super) async fn deed(
         "say" => format!("say {number} {text}"),
         "halt" => format!("halt {number} {text}"),
         "lift" => format!("lift halt {number}"),
+        "verdict" => format!("verdict {number} {}", causes(&fields)),
         "finish" => format!("finish {number}"),
         _ => return not_there(&deed),
     };
@@ -62,6 +65,17 @@ pub(super) async fn deed(
         Ok(None) if deed == "finish" => Redirect::to(&format!("/desk?done={id}")).into_response(),
         _ => Redirect::to(&format!("/desk/case/{number}?done={id}")).into_response(),
     }
+}
+
+/// The causes chosen for a verdict, first thing to fix first, as they are written in chat.
+fn causes(fields: &Fields) -> String {
+    let chosen = VERDICT_FIELDS.map(|name| fields.text(name));
+    let chosen: Vec<&str> = chosen
+        .iter()
+        .map(|cause| cause.trim())
+        .filter(|cause| !cause.is_empty())
+        .collect();
+    chosen.join(", ")
 }
 
 /// Sends undelivered messages again.
@@ -165,8 +179,10 @@ async fn preview(desk: &Desk, signed: &Signed, file: &CaseFile, text: &str) -> R
         return trouble(&error);
     }
     let check = check_draft(file, text);
-    let words = &desk.parts.brain.words;
-    let sent = words.say("coach.alert_reply", &[("text", text.trim())]);
+    let sent = desk
+        .brain()
+        .words
+        .say("coach.alert_reply", &[("text", text.trim())]);
     let (length, most) = check.length;
     let may_go = length > 0 && length <= most;
     let inside = html! {
@@ -225,7 +241,8 @@ fn warnings(check: &DraftCheck) -> Markup {
 
 /// The rail a load is over, in the load's own unit first.
 fn rail_words(rail: OverRail, load: Mass) -> String {
-    let most = Mass::from_kg(rail.most_kg(), load.unit).both();
+    let most = Mass::from_kg(rail.most_kg(), load.unit).value.floor();
+    let most = Mass::new(most, load.unit).both();
     match rail {
         OverRail::Share(_) => {
             format!("80 % of the careful end of the estimate is {most}.")

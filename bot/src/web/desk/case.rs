@@ -44,6 +44,7 @@ pub(super) async fn found(
         entries: store.entries(&case.id, MOST_ENTRIES).await?,
         queue_item: store.queue_item(&case.id).await?,
         lifter: store.lifter(&case.person).await?,
+        verdict: store.verdict_of_case(&case.id).await?,
         case,
     }))
 }
@@ -88,7 +89,7 @@ async fn page(
     let outcome = outcome_of(desk, signed, done).await;
     let store = &desk.parts.store;
     let now = desk.now();
-    let brain = &desk.parts.brain;
+    let brain = desk.brain();
     let read = async {
         let Some(file) = found(desk, signed, parsed).await? else {
             return Ok(None);
@@ -112,6 +113,7 @@ async fn page(
     let draft = draft_answer(&file, &brain.catalog, &brain.words, &brain.rules, now);
     let view = View {
         desk,
+        brain: &brain,
         signed,
         file: &file,
         look: second_look(&file, &brain.catalog, &brain.rules),

@@ -145,6 +145,7 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
         ("a", "to your answer; Ctrl and Enter there show the preview"),
         ("t, f", "to \"Take it\" and \"Finish\"; Enter then does it"),
         ("h, l", "to the stop, or to lifting it"),
+        ("v", "to your verdict"),
         ("q", "back to the queue"),
         ("?", "this page"),
     ];
@@ -155,7 +156,7 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
             p { "Emergency words come first, then stops, then what needs your eye, then who asked for you; within that what was promised sooner, then what waits longer. Who waits long moves up." }
             p { "Open a case, read what was said, write your answer, look at the preview, send it, and finish the case. What you said is practised, and the lifter is asked about it later." }
             p { "Take a case when you need longer: it is yours for a while, and another coach is told so." }
-            p { "Everything here can be written in chat too, and does the same: " code { "queue" } ", " code { "show 12" } ", " code { "take 12" } ", " code { "say 12 your words" } ", " code { "halt 12 why" } ", " code { "lift halt 12" } ", " code { "finish 12" } ", " code { "send again" } "." }
+            p { "Everything here can be written in chat too, and does the same: " code { "queue" } ", " code { "show 12" } ", " code { "take 12" } ", " code { "say 12 your words" } ", " code { "halt 12 why" } ", " code { "lift halt 12" } ", " code { "finish 12" } ", " code { "verdict 12 ..." } ", " code { "send again" } "." }
             p { "Every case you look at and everything you do here is noted, with the time." }
         }
         section.sheet aria-labelledby="keyboard" {

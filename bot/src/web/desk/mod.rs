@@ -19,7 +19,7 @@ mod words;
 pub use routes::{Access, DESK_ROUTES, DeskRoute, desk_router};
 
 use super::limits::BoundedRate;
-use crate::brain::Brain;
+use crate::brain::{Brain, Live};
 use crate::clock::Clock;
 use crate::record::PersonKey;
 use crate::store::Store;
@@ -49,8 +49,8 @@ pub struct DeskParts {
     pub store: Arc<dyn Store>,
     /// What time it is.
     pub clock: Arc<dyn Clock>,
-    /// Catalog, texts and rules.
-    pub brain: Arc<Brain>,
+    /// Catalog, texts and rules, those in use.
+    pub brain: Arc<Live>,
     /// Rung when an order was given.
     pub wake: Arc<Notify>,
     /// Address the coaches reach it under: scheme and host, no slash at the end.
@@ -84,6 +84,12 @@ impl Desk {
         self.parts.clock.now()
     }
 
+    /// Catalog, texts and rules as they are now; asked for once a page, so that a page is of one
+    /// piece.
+    fn brain(&self) -> Arc<Brain> {
+        self.parts.brain.now()
+    }
+
     /// Reached by https, as everywhere but on this machine.
     fn secure(&self) -> bool {
         self.parts.url.starts_with("https://")
@@ -91,7 +97,7 @@ impl Desk {
 
     /// Whether somebody is a coach now; who was one when signing in may not be one any more.
     fn is_coach(&self, person: &PersonKey) -> bool {
-        self.parts.brain.rules.coaches.contains(person)
+        self.brain().rules.coaches.contains(person)
     }
 }
 

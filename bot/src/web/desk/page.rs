@@ -126,8 +126,7 @@ pub(super) fn deed_fields(signed: &Signed) -> Markup {
 
 /// A time in the house's zone.
 pub(super) fn time(desk: &Desk, at: Timestamp) -> Markup {
-    let zone = &desk.parts.brain.rules.default_zone;
-    let zone = TimeZone::get(zone).unwrap_or(TimeZone::UTC);
+    let zone = TimeZone::get(&desk.brain().rules.default_zone).unwrap_or(TimeZone::UTC);
     let local = zone.to_datetime(at);
     html! { time datetime=(at) { (local.strftime("%a %-d %b %H:%M")) } }
 }

@@ -4,6 +4,7 @@
 use super::Desk;
 use crate::record::Round;
 use cueline_core::quantity::{Mass, MassUnit};
+use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
 const WIDTH: f64 = 320.0;
@@ -35,8 +36,7 @@ pub(super) fn progress(desk: &Desk, rounds: &[Round], unit: MassUnit) -> Markup 
     if known.len() < 2 {
         return html! {};
     }
-    let zone = &desk.parts.brain.rules.default_zone;
-    let zone = jiff::tz::TimeZone::get(zone).unwrap_or(jiff::tz::TimeZone::UTC);
+    let zone = TimeZone::get(&desk.brain().rules.default_zone).unwrap_or(TimeZone::UTC);
     let day = |round: &Round| zone.to_datetime(round.at).strftime("%-d %B").to_string();
     let shown = |kg: f64| Mass::from_kg(kg, unit).about();
     let words = format!(

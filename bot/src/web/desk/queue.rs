@@ -57,7 +57,7 @@ pub(super) async fn show(
 ) -> Response {
     let (store, now) = (&desk.parts.store, desk.now());
     let source = &signed.person.source;
-    let hours = desk.parts.brain.rules.aging_hours;
+    let hours = desk.brain().rules.aging_hours;
     let outcome = outcome_of(&desk, &signed, asked.done.as_deref()).await;
     let read = async {
         store

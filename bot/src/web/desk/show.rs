@@ -1,12 +1,14 @@
 //! The parts of a case's page.
 
+use super::act::VERDICT_FIELDS;
 use super::page::{deed_fields, time};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
 use super::{Desk, Signed, picture};
+use crate::brain::Brain;
 use crate::markup;
 use crate::record::{CaseFile, CaseState, Entry, EntryKind, Round};
-use crate::wording::{figures, waiting};
+use crate::wording::{figures, verdict_causes, waiting};
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::LiftBook;
 use cueline_core::diagnosis::{Belief, Weight};
@@ -19,12 +21,15 @@ use maud::{Markup, html};
 
 /// Causes shown of the bot's view.
 const MOST_BELIEFS: usize = 5;
+/// Lines up to which an answer of ours is not folded.
+const SHORT: usize = 3;
 /// Below this probability a cause is not shown.
 const LEAST_BELIEF: f64 = 0.02;
 
 /// Everything one showing of a case needs.
 pub(super) struct View<'a> {
     pub(super) desk: &'a Desk,
+    pub(super) brain: &'a Brain,
     pub(super) signed: &'a Signed,
     pub(super) file: &'a CaseFile,
     /// The newest set, assessed once more.
@@ -41,7 +46,7 @@ pub(super) struct View<'a> {
 impl View<'_> {
     fn book(&self) -> Option<&LiftBook> {
         let lift = self.file.case.lift?;
-        self.desk.parts.brain.catalog.lifts.get(&lift)
+        self.brain.catalog.lifts.get(&lift)
     }
 
     fn unit(&self) -> MassUnit {
@@ -214,10 +219,12 @@ fn beliefs(view: &View<'_>) -> Markup {
         .take(MOST_BELIEFS)
         .collect();
     let chosen = view.look.as_ref().and_then(|look| look.chosen.first());
+    let blind = view.look.as_ref().is_some_and(|look| look.signs.is_empty());
     html! {
         section.sheet aria-labelledby="view" {
             h2 id="view" { "Cueline's view" }
             @if shown.is_empty() { p { "None: nothing in the catalog fits what was read." } }
+            @else if blind { p.soft { "No sign was read: this is only how common each cause is." } }
             @if let Some(book) = view.book() {
                 ol.beliefs {
                     @for belief in shown {
@@ -231,6 +238,7 @@ fn beliefs(view: &View<'_>) -> Markup {
             @if view.has_plan {
                 p { a href={ "/desk/case/" (view.file.case.number) "/plan#answer" } { "Start your answer from Cueline's plan" } }
             }
+            (verdict_given(view))
         }
     }
 }
@@ -267,6 +275,44 @@ fn evidence(book: &LiftBook, weight: &Weight, side: &str, plus: &str) -> Markup 
             span {
                 (sign.map_or(weight.sign.as_str(), |sign| sign.meaning.as_str()))
                 span.weight { " (" (plus) (format!("{:.1}", weight.weight)) ")" }
+            }
+        }
+    }
+}
+
+/// What a coach said is behind a set, and the form to say it.
+fn verdict_given(view: &View<'_>) -> Markup {
+    let Some(book) = view.book() else {
+        return html! {};
+    };
+    let given = view.file.verdict.as_ref();
+    let rounds = &view.file.case.body.rounds;
+    let newest = rounds.last().map(|round| round.event_id.as_str());
+    html! {
+        h3 id="verdict" { "Your verdict" }
+        @if let Some(given) = given {
+            p {
+                strong { (verdict_causes(&view.brain.words, book, &given.judged.causes)) }
+                " (" (given.by.person_id) ", " (time(view.desk, given.at))
+                @if newest != Some(given.event_id.as_str()) { ", on an earlier set" }
+                ")"
+            }
+        }
+        @if newest.is_some() {
+            details {
+                summary data-key="v" { @if given.is_some() { "Change the verdict" } @else { "Say what is behind the set" } }
+                form.verdict method="post" action={ "/desk/case/" (view.file.case.number) "/verdict" } {
+                    (deed_fields(view.signed))
+                    @for (name, label) in VERDICT_FIELDS.iter().zip(["First thing to fix", "Second", "Third"]) {
+                        label for={ "cause-" (name) } { (label) }
+                        select id={ "cause-" (name) } name=(name) {
+                            option value="" { "" }
+                            @if *name == "first" { option value="none" { "no fault" } }
+                            @for cause in &book.causes { option value=(cause.id) { (cause.meaning) } }
+                        }
+                    }
+                    p { button type="submit" { "Keep the verdict" } }
+                }
             }
         }
     }
@@ -321,7 +367,7 @@ fn set_line(view: &View<'_>, round: &Round) -> Markup {
 
 /// Everything that was said, the lifter's words with what was read in them.
 fn said(view: &View<'_>) -> Markup {
-    let ours = |entry: &Entry| entry.kind == EntryKind::Reply;
+    let ours = |entry: &Entry| entry.kind == EntryKind::Reply && entry.text.lines().count() > SHORT;
     let last_reply = view.file.entries.iter().rposition(ours);
     html! {
         section.sheet aria-labelledby="said" {
@@ -358,9 +404,9 @@ fn entry_of(view: &View<'_>, entry: &Entry, folded: bool) -> Markup {
             p.who { strong { (who) } " " (time(view.desk, entry.at)) }
             div.text {
                 @if entry.text.is_empty() { p.soft { "(taken back)" } }
-                @else if entry.kind == EntryKind::Lifter { p.own { (marked(&entry.text, &view.desk.parts.brain.catalog, hints)) } }
+                @else if entry.kind == EntryKind::Lifter { p.own { (marked(&entry.text, &view.brain.catalog, hints)) } }
                 @else if entry.kind == EntryKind::Change { p { (entry.text) } }
-                @else if folded && entry.kind == EntryKind::Reply && entry.text.lines().count() > 3 {
+                @else if folded && entry.kind == EntryKind::Reply && entry.text.lines().count() > SHORT {
                     details { summary { "An earlier answer" } (markup::render(&entry.text, "")) }
                 }
                 @else { (markup::render(&entry.text, "")) }
