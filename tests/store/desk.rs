@@ -252,8 +252,8 @@ async fn the_lists_of_a_platform_hold_its_own_cases_in_the_queue_s_order(kind: E
     assert_eq!(numbers(OTHER, i64::MAX, 9).await, [6, 4, 2]);
 }
 
-async fn dead_letters_of_a_platform_are_its_own_and_a_kept_text_can_go(kind: EngineKind) {
-    let (fresh, store) = open(kind).await;
+async fn dead_letters_of_a_platform_are_its_own(kind: EngineKind) {
+    let (_fresh, store) = open(kind).await;
     let mut abroad = outgoing("k2", "room", Purpose::Reply);
     OTHER.clone_into(&mut abroad.source);
     let effects = Effects {
@@ -271,15 +271,30 @@ async fn dead_letters_of_a_platform_are_its_own_and_a_kept_text_can_go(kind: Eng
     let own = store.dead_letters_of(SOURCE, 9).await.unwrap();
     assert_eq!(own.len(), 1);
     assert_eq!(own[0].message.key, "k1");
-    let mut blank = own[0].message.clone();
-    "(gone)".clone_into(&mut blank.text);
-    store.replace_kept(&blank).await.unwrap();
-    let own = store.dead_letters_of(SOURCE, 9).await.unwrap();
-    assert_eq!(own[0].message.text, "(gone)");
+}
+
+async fn a_message_sent_with_a_secret_in_it_is_kept_without(kind: EngineKind) {
+    let (fresh, store) = open(kind).await;
+    let effects = Effects {
+        outbox: vec![outgoing("k1", "room", Purpose::Reply)],
+        ..Effects::default()
+    };
+    write(&*store, "e1", &effects).await;
+    let batch = crate::samples::batch("a", minute(1), 9);
+    let leased = store.claim_outgoing(&batch).await.unwrap().remove(0);
+    let mut kept = leased.item.clone();
+    "(gone)".clone_into(&mut kept.text);
+    let sent = store.mark_sent_as(&leased.claim, "m-9", &kept, minute(2));
+    sent.await.unwrap();
+    let found = store.sent_message(SOURCE, "m-9").await.unwrap();
+    assert_eq!(found, Some(kept.clone()));
     assert_eq!(
         count(&fresh, "outbox WHERE body LIKE '%text of k1%'").await,
         0
     );
+    // Whoever lost the lease writes nothing.
+    let again = store.mark_sent_as(&leased.claim, "m-10", &kept, minute(3));
+    assert!(again.await.is_err());
 }
 
 on_both_engines!(
@@ -289,5 +304,6 @@ on_both_engines!(
     what_was_seen_is_kept_in_order_and_by_case,
     an_action_is_noted_with_what_it_changed_and_once,
     the_lists_of_a_platform_hold_its_own_cases_in_the_queue_s_order,
-    dead_letters_of_a_platform_are_its_own_and_a_kept_text_can_go,
+    dead_letters_of_a_platform_are_its_own,
+    a_message_sent_with_a_secret_in_it_is_kept_without,
 );

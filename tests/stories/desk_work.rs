@@ -36,7 +36,7 @@ async fn the_coach_answers_and_finishes_a_case_at_the_desk(stage: &mut Stage) ->
         "140 kg (309 lb)",
         "Best single",
         "Cueline's view",
-        "for</span>",
+        "<li class=\"for\">",
         "What was said",
         "squishy",
         "<mark class=\"there\"",

@@ -1,6 +1,6 @@
 //! What the coach's desk asks of a database.
 
-use super::{DeadLetter, QueueLine, StoreError};
+use super::{Claim, DeadLetter, QueueLine, StoreError};
 use crate::record::{Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SignInLink};
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -80,6 +80,13 @@ pub trait DeskStore: Send + Sync + std::fmt::Debug {
         limit: u32,
     ) -> Result<Vec<DeadLetter>, StoreError>;
 
-    /// Replaces the kept text of a message: what was secret in it is not kept.
-    async fn replace_kept(&self, message: &Outgoing) -> Result<(), StoreError>;
+    /// As `Store::mark_sent`, and keeps `kept` in the message's place: what was secret in it is gone
+    /// once it was sent.
+    async fn mark_sent_as(
+        &self,
+        claim: &Claim,
+        message_id: &str,
+        kept: &Outgoing,
+        now: Timestamp,
+    ) -> Result<(), StoreError>;
 }

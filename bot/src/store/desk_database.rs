@@ -3,7 +3,7 @@
 use super::database::Database;
 use super::engine::{Row, Statement, Value, binds, sql};
 use super::rows::corrupt;
-use super::{DeadLetter, DeskStore, QueueLine, StoreError};
+use super::{Claim, DeadLetter, DeskStore, QueueLine, StoreError};
 use crate::record::{
     Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SignInLink, Urgency,
 };
@@ -186,12 +186,23 @@ impl DeskStore for Database {
             .await
     }
 
-    async fn replace_kept(&self, message: &Outgoing) -> Result<(), StoreError> {
+    async fn mark_sent_as(
+        &self,
+        claim: &Claim,
+        message_id: &str,
+        kept: &Outgoing,
+        now: Timestamp,
+    ) -> Result<(), StoreError> {
         let body =
-            serde_json::to_string(message).map_err(|error| corrupt("body", &error.to_string()))?;
-        self.engine
-            .change(sql!("outbox_blank"), binds![&message.key, body])
+            serde_json::to_string(kept).map_err(|error| corrupt("body", &error.to_string()))?;
+        let mut unit = self.engine.begin().await?;
+        let sent = super::claim::sent_values(claim, message_id, now)?;
+        if unit.execute(sql!("outbox_sent"), sent).await? != 1 {
+            return Err(super::claim::stale(claim));
+        }
+        unit.execute(sql!("outbox_blank"), binds![&kept.key, body])
             .await?;
+        unit.commit().await?;
         Ok(())
     }
 }

@@ -122,12 +122,10 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     match platform.post(message).await {
         Ok(posted) => {
             let now = parts.clock.now();
-            parts
-                .store
-                .mark_sent(&leased.claim, &posted.message_id, now)
-                .await?;
-            if let Some(message) = without_link(message, &parts.brain.now().rules) {
-                parts.store.replace_kept(&message).await?;
+            let (claim, id) = (&leased.claim, &posted.message_id);
+            match without_link(message, &parts.brain.now().rules) {
+                Some(kept) => parts.store.mark_sent_as(claim, id, &kept, now).await?,
+                None => parts.store.mark_sent(claim, id, now).await?,
             }
             parts.metrics.message(MessageOutcome::Sent);
             if message.purpose == Purpose::Reply {

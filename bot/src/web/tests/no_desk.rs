@@ -4,7 +4,7 @@ use super::{FakeStore, not_here};
 use crate::record::{
     Access, CaseLine, DeadLetter, Outgoing, PersonKey, QueueCount, QueueLine, Session, SignInLink,
 };
-use crate::store::{DeskStore, StoreError};
+use crate::store::{Claim, DeskStore, StoreError};
 use async_trait::async_trait;
 use jiff::Timestamp;
 
@@ -62,7 +62,13 @@ impl DeskStore for FakeStore {
     async fn dead_letters_of(&self, _: &str, _: u32) -> Result<Vec<DeadLetter>, StoreError> {
         not_here()
     }
-    async fn replace_kept(&self, _: &Outgoing) -> Result<(), StoreError> {
+    async fn mark_sent_as(
+        &self,
+        _: &Claim,
+        _: &str,
+        _: &Outgoing,
+        _: Timestamp,
+    ) -> Result<(), StoreError> {
         not_here()
     }
 }
