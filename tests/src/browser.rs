@@ -292,8 +292,8 @@ fn end_session(host: &str, path: &str) -> Result<()> {
         stream,
         "DELETE /{path} HTTP/1.1\r\nHost: {host}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
     )?;
-    // The answer comes when the browser is gone.
-    stream.read_to_end(&mut Vec::new())?;
+    // The answer comes when the browser is gone; the driver keeps the connection, so its first bytes do.
+    stream.read_exact(&mut [0; 12])?;
     Ok(())
 }
 
