@@ -15,8 +15,8 @@ use crate::signing::Secret;
 use crate::store::{OpenOptions, Store, StoreError, open};
 use crate::telemetry::Metrics;
 use crate::web::{
-    self, Door, LimitSettings, PlatformAccess, RateSetting, ServeSettings, WebParts, router,
-    router_behind, serve,
+    self, DeskParts, Door, LimitSettings, PlatformAccess, RateSetting, ServeSettings, WebParts,
+    desk_router, router, router_behind, serve,
 };
 use crate::work::{self, Pace, Paces, Retention, WorkParts, WorkSettings};
 use axum::Router;
@@ -94,6 +94,8 @@ pub struct Running {
     pub address: SocketAddr,
     /// Where health and metrics are, when apart.
     pub admin_address: Option<SocketAddr>,
+    /// Where coaches reach their desk, when there is one.
+    pub desk_url: Option<String>,
     /// The practice room's chat, when it is on.
     pub practice: Option<Practice>,
     /// The database, for the demo and tests to look at.
@@ -147,6 +149,7 @@ pub async fn start(mut setup: Setup) -> Result<Running, StartError> {
     } else {
         None
     };
+    let desk_url = furnish_desk(&mut setup, address);
     let metrics = Arc::new(Metrics::new());
     let draining = Arc::new(AtomicBool::new(false));
     let events_wake = Arc::new(Notify::new());
@@ -167,10 +170,26 @@ pub async fn start(mut setup: Setup) -> Result<Running, StartError> {
         metrics: metrics.clone(),
         draining: draining.clone(),
     };
+    let live = Arc::new(Live::new(setup.brain.clone()));
+    let desk = desk_url.clone().map(|url| DeskParts {
+        store: store.clone(),
+        clock: setup.clock.clone(),
+        brain: live.clone(),
+        wake: events_wake.clone(),
+        url,
+    });
     let stop = CancellationToken::new();
     let tasks = TaskTracker::new();
-    let admin_address = serve_all(&setup, web, practice.as_ref(), listener, &stop, &tasks).await?;
-    let live = Arc::new(Live::new(setup.brain.clone()));
+    let admin_address = serve_all(
+        &setup,
+        web,
+        practice.as_ref(),
+        desk,
+        listener,
+        &stop,
+        &tasks,
+    )
+    .await?;
     let (events, dates) = (events_wake, dates_wake.clone());
     let parts = work_parts(&setup, &store, &live, metrics.clone(), events, dates)?;
     let reload_wake = Arc::new(Notify::new());
@@ -192,6 +211,7 @@ pub async fn start(mut setup: Setup) -> Result<Running, StartError> {
     Ok(Running {
         address,
         admin_address,
+        desk_url,
         practice: practice.map(|(room, _)| room),
         store,
         dates_wake,
@@ -269,6 +289,7 @@ async fn serve_all(
     setup: &Setup,
     web: WebParts,
     practice: Option<&(Practice, PracticeParts)>,
+    desk: Option<DeskParts>,
     listener: TcpListener,
     stop: &CancellationToken,
     tasks: &TaskTracker,
@@ -281,6 +302,9 @@ async fn serve_all(
     };
     if let Some((_, parts)) = practice {
         main = practice::router(parts.clone()).merge(main);
+    }
+    if let Some(desk) = desk {
+        main = desk_router(desk).merge(main);
     }
     let spawn = |listener: TcpListener, router: Router| {
         let stop = stop.clone();
@@ -355,6 +379,16 @@ fn work_parts(
         events_wake,
         dates_wake,
     })
+}
+
+/// Where the desk is reached. With the practice room on it is on this machine too, unless the
+/// settings say another address.
+fn furnish_desk(setup: &mut Setup, address: SocketAddr) -> Option<String> {
+    let rules = &mut setup.brain.rules;
+    if rules.desk_url.is_none() && setup.settings.practice.on {
+        rules.desk_url = Some(format!("http://{address}"));
+    }
+    rules.desk_url.clone()
 }
 
 /// Sets the practice room up as one more chat platform, with secrets of its own for this run.

@@ -164,6 +164,7 @@ impl Reload {
         let before = &self.parts.brain.rules;
         brain.rules.coaches.clone_from(&before.coaches);
         brain.rules.coach_rooms.clone_from(&before.coach_rooms);
+        brain.rules.desk_url.clone_from(&before.desk_url);
         let count =
             |of: fn(&LiftBook) -> usize| brain.catalog.lifts.values().map(of).sum::<usize>();
         tracing::info!(

@@ -1,5 +1,7 @@
 //! Settings: every key has a default in code, and `config/cueline.toml` shows them all.
 
+mod secrets;
+
 use crate::casework::Rules;
 use crate::platform::BearerToken;
 use crate::record::PersonKey;
@@ -30,8 +32,10 @@ pub struct Settings {
     pub work: Work,
     /// Rate limits.
     pub limits: Limits,
-    /// Coach's desk.
+    /// The coach's side.
     pub coach: Coach,
+    /// The desk in the browser.
+    pub desk: Desk,
     /// Follow-ups.
     pub follow_up: FollowUps,
     /// How long people's data are kept.
@@ -125,6 +129,13 @@ section! {
         page_again_minutes: u32 = 15,
         /// Hours until a case moves up one class.
         aging_hours: u32 = 24,
+    }
+}
+section! {
+    /// The coach's desk in the browser.
+    Desk {
+        /// Address under which coaches reach it; empty: no desk.
+        public_url: String = String::new(),
     }
 }
 section! {
@@ -252,6 +263,12 @@ impl Settings {
             let found = format!("\"{public}\"");
             let accepted = "https, or http to this machine, without `?`, `#` or a slash at its end";
             problems.add("public_url", &found, accepted);
+        }
+        let desk = &self.desk.public_url;
+        if !desk.is_empty() && !is_desk_address(desk) {
+            let accepted = "https and a host, such as https://desk.example, without a path, or \
+                             http to this machine (loopback)";
+            problems.add("public_url", &format!("\"{desk}\""), accepted);
         }
         let url = &self.store.url;
         let schemes = ["sqlite:", "postgres://", "postgresql://"];
@@ -388,6 +405,7 @@ impl Settings {
             most_reminders: self.follow_up.most_reminders,
             reminder_gap: hours(self.follow_up.gap_days * 24),
             answer_within: hours(self.follow_up.answer_within_days * 24),
+            desk_url: Some(self.desk.public_url.clone()).filter(|url| !url.is_empty()),
             take_for: minutes(self.coach.take_minutes),
             promise_clinician: hours(self.coach.promise_clinician_hours),
             promise_coach: hours(self.coach.promise_coach_hours),
@@ -423,71 +441,23 @@ impl Problems<'_> {
     }
 }
 
+/// Scheme and host alone, as a browser's `Origin` header has them; encrypted, or on this machine.
+fn is_desk_address(url: &str) -> bool {
+    let Some((scheme, host)) = url.split_once("://") else {
+        return false;
+    };
+    let plain = host
+        .bytes()
+        .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || b".-:[]".contains(&byte));
+    let usual_port = scheme == "https" && host.ends_with(":443");
+    !host.is_empty() && plain && !usual_port && (scheme == "https" || is_loopback(url))
+}
+
 /// An http address on this machine.
 fn is_loopback(url: &str) -> bool {
     ["http://127.0.0.1:", "http://localhost:", "http://[::1]:"]
         .iter()
         .any(|head| url.starts_with(head))
-}
-
-impl SecretPlace {
-    /// Opens the secret. A file that others can read, and an empty secret, are refused.
-    pub fn open(&self) -> Result<String, String> {
-        let text = match self {
-            Self::Env(name) => std::env::var(name)
-                .map_err(|_| format!("the environment variable {name} is not set"))?,
-            Self::File(path) => {
-                refuse_shared(path)?;
-                std::fs::read_to_string(path)
-                    .map_err(|error| format!("cannot read {}: {error}", path.display()))?
-            }
-        };
-        let text = text.trim().to_owned();
-        if text.is_empty() {
-            return Err(format!("{self:?} is empty"));
-        }
-        Ok(text)
-    }
-}
-
-/// Refuses a secret that others on the machine can read.
-fn refuse_shared(path: &std::path::Path) -> Result<(), String> {
-    use std::os::unix::fs::PermissionsExt;
-    let mode = std::fs::metadata(path)
-        .map_err(|error| format!("cannot read {}: {error}", path.display()))?
-        .permissions()
-        .mode();
-    if mode & 0o077 != 0 {
-        return Err(format!(
-            "{} can be read by others (mode {:o}); accepted is 600 or 400",
-            path.display(),
-            mode & 0o777
-        ));
-    }
-    Ok(())
-}
-
-impl Platform {
-    /// The platform with its secrets opened.
-    pub fn open(&self) -> Result<OpenPlatform, String> {
-        let token = BearerToken::parse(&self.token.open()?)
-            .map_err(|error| format!("the token of {}: {error}", self.source))?;
-        let secrets = self
-            .secrets
-            .iter()
-            .map(|place| {
-                let text = place.open()?;
-                Secret::parse(&text)
-                    .map_err(|error| format!("a secret of {}: {error}", self.source))
-            })
-            .collect::<Result<_, String>>()?;
-        Ok(OpenPlatform {
-            source: self.source.clone(),
-            base_url: self.base_url.clone(),
-            token,
-            secrets,
-        })
-    }
 }
 
 #[cfg(test)]

@@ -34,11 +34,13 @@ const LOOKED_UP_ONLY: [&str; 4] = [
 ];
 
 /// Rooms of the bot and what each may use of the others.
-const BOT: [(&str, &[&str]); 20] = [
+const BOT: [(&str, &[&str]); 22] = [
     ("lib", &[]),
     ("main", &["cli"]),
     ("escape", &[]),
     ("signing", &[]),
+    ("token", &["record"]),
+    ("markup", &[]),
     ("clock", &[]),
     ("record", &[]),
     ("store", &["record", "clock", "escape", "signing"]),
@@ -61,6 +63,7 @@ const BOT: [(&str, &[&str]); 20] = [
             "record",
             "store",
             "telemetry",
+            "token",
         ],
     ),
     (
@@ -69,11 +72,23 @@ const BOT: [(&str, &[&str]); 20] = [
     ),
     (
         "web",
-        &["clock", "escape", "record", "signing", "store", "telemetry"],
+        &[
+            "brain",
+            "casework",
+            "clock",
+            "escape",
+            "markup",
+            "record",
+            "signing",
+            "store",
+            "telemetry",
+            "token",
+            "wording",
+        ],
     ),
     (
         "practice",
-        &["clock", "escape", "platform", "record", "signing"],
+        &["clock", "escape", "markup", "platform", "record", "signing"],
     ),
     (
         "app",
@@ -97,6 +112,7 @@ const BOT: [(&str, &[&str]); 20] = [
         &[
             "app",
             "brain",
+            "casework",
             "cli",
             "clock",
             "platform",
@@ -104,6 +120,7 @@ const BOT: [(&str, &[&str]); 20] = [
             "record",
             "store",
             "telemetry",
+            "token",
         ],
     ),
     (
@@ -130,7 +147,7 @@ const LIBRARIES: [(&str, &[&str]); 5] = [
     // `app` names the router it serves, and nothing else.
     ("axum", &["web", "practice", "app"]),
     ("reqwest", &["platform"]),
-    ("maud", &["practice", "web"]),
+    ("maud", &["markup", "practice", "web"]),
     ("hyper", &["web"]),
 ];
 

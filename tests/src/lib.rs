@@ -4,8 +4,10 @@
 //! memory, and hands the story a [`stage::Stage`]: people do things, time passes, and the story
 //! looks at what the platforms were told. Stories wait for marks, never for a time.
 
+pub mod browser;
 pub mod builders;
 pub mod databases;
+pub mod desk;
 pub mod look;
 pub mod platform;
 pub mod program;

@@ -27,6 +27,7 @@ macro_rules! on_both_engines {
 
 mod apply;
 mod claims;
+mod desk;
 mod faults;
 mod follow_ups;
 mod intake;

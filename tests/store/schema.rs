@@ -162,7 +162,10 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
     for (name, _) in statements(EngineKind::Sqlite) {
         // The queue table is itself what waits: reading it in order reads it whole.
         let may_scan: &[&str] = match name.as_str() {
-            "queue.sql" | "depths.sql" => &["SCAN queue"],
+            "queue.sql" | "depths.sql" | "desk_counts.sql" => &["SCAN queue"],
+            "desk_queue.sql" => &["SCAN waiting", "SCAN page"],
+            // From its end, in the order of its key, no further than the limit.
+            "access_recent.sql" => &["SCAN access_log"],
             _ => &[],
         };
         let plan = sqlite_plan(&mut connection, &name).await;
@@ -183,6 +186,78 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
     ] {
         let plan = sqlite_plan(&mut connection, name).await;
         assert!(plan.contains(index), "{name}:\n{plan}");
+    }
+}
+
+/// What the desk's pages ask: each statement with the values one page asks with.
+const DESK: [(&str, &[&str]); 4] = [
+    (
+        "desk_queue.sql",
+        &["5000000", "86400000", "51", "'/chat/demo'", "0"],
+    ),
+    ("case_by_number.sql", &["777"]),
+    ("entries.sql", &["'c777'", "200"]),
+    ("cases_recent.sql", &["'/chat/demo'", "9000", "50"]),
+];
+
+/// Ten thousand cases, of which a hundred wait.
+const MANY: &str = "
+INSERT INTO cases (id, number, source, person_id, room_id, state, opened_at, updated_at, version, body)
+SELECT 'c' || n, n, '/chat/demo', 'p' || n, 'room', 'with-coach', n, n, 1, '{}' FROM many;
+INSERT INTO entries (case_id, at, kind, who, text) SELECT 'c' || n, n, 'lifter', 'p', 'words' FROM many;
+INSERT INTO queue (case_id, urgency, reasons, since, minutes)
+SELECT 'c' || n, 2, '[]', n, 5 FROM many WHERE n % 100 = 0;";
+
+#[tokio::test]
+async fn no_page_of_the_desk_walks_all_cases_on_postgres() {
+    let fresh = postgres().await.unwrap();
+    fresh.open().await.unwrap().close().await;
+    let mut connection = PgConnection::connect(&fresh.url).await.unwrap();
+    let fill = format!(
+        "CREATE TEMPORARY TABLE many AS SELECT n FROM generate_series(1, 10000) AS n;{MANY}
+         ANALYZE cases; ANALYZE entries; ANALYZE queue;"
+    );
+    connection.execute(AssertSqlSafe(fill)).await.unwrap();
+    for (name, values) in DESK {
+        let (_, mut text) = statements(EngineKind::Postgres)
+            .into_iter()
+            .find(|(file, _)| file == name)
+            .unwrap();
+        for (index, value) in values.iter().enumerate() {
+            text = text.replace(&format!("${}", index + 1), value);
+        }
+        let explain = AssertSqlSafe(format!("EXPLAIN {text}"));
+        let plan: Vec<String> = sqlx::query_scalar(explain)
+            .fetch_all(&mut connection)
+            .await
+            .unwrap();
+        let plan = plan.join("\n");
+        for table in ["cases", "entries"] {
+            assert!(
+                !plan.contains(&format!("Seq Scan on {table}")),
+                "{name}:\n{plan}"
+            );
+        }
+        assert!(plan.contains("Index"), "{name}:\n{plan}");
+    }
+}
+
+#[tokio::test]
+async fn no_page_of_the_desk_walks_all_cases_on_sqlite() {
+    let fresh = sqlite().unwrap();
+    fresh.open().await.unwrap().close().await;
+    let mut connection = SqliteConnection::connect(&fresh.url).await.unwrap();
+    for (name, index) in [
+        ("desk_queue.sql", "queue_order"),
+        ("case_by_number.sql", "(number=?)"),
+        ("entries.sql", "entries_case"),
+        ("cases_recent.sql", "cases_recent"),
+    ] {
+        let plan = sqlite_plan(&mut connection, name).await;
+        assert!(plan.contains(index), "{name}:\n{plan}");
+        for table in ["cases", "own", "entries"] {
+            assert!(!plan.contains(&format!("SCAN {table}")), "{name}:\n{plan}");
+        }
     }
 }
 

@@ -5,10 +5,10 @@ use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::verdict::verdict;
-use super::{Known, outbox, sheet, times};
+use super::{Known, desk, outbox, sheet, times};
 use crate::record::{
-    Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
-    Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
+    Case, CaseFile, CaseState, DeadLetter, Effects, EntryKind, Event, FollowUpChange, Payload,
+    PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
 use cueline_core::report::SetReport;
@@ -16,7 +16,7 @@ use cueline_core::triage::Level;
 use jiff::Timestamp;
 
 /// Longest text the coach sends at once, in code points; what a platform takes, less our head.
-const MOST_SAID: usize = 3_900;
+pub(super) const MOST_SAID: usize = 3_900;
 
 /// A coach's message: a command, or talk that is left alone.
 pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
@@ -28,6 +28,10 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     let Some(word) = coach_word(turn.text()).filter(|word| meant(event, known, word)) else {
         return;
     };
+    if word == CoachWord::Desk {
+        desk::send_link(&mut turn);
+        return;
+    }
     if word.case_number().is_some() {
         // What it says of a lifter stands in the case, and goes with the case.
         turn.effects.wipe = Some(Wipe::Words);
@@ -39,29 +43,54 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         effects.outbox.extend(parts);
         return;
     }
-    let said = match &word {
+    let said = answered(&mut turn, &word);
+    effects
+        .outbox
+        .push(outbox::coach_reply(event, known.rules, said));
+}
+
+/// An order given at the desk: the same words, done the same way; what came of it is shown there.
+pub(super) fn order(
+    event: &Event,
+    text: &str,
+    known: &Known<'_>,
+    now: Timestamp,
+    effects: &mut Effects,
+) {
+    let mut turn = Turn::new(event, known, now, known_lifter(event, known), effects);
+    // What it says of a lifter stands in the case, and goes with the case.
+    turn.effects.wipe = Some(Wipe::Words);
+    let said = match coach_word(text) {
+        Some(word) => answered(&mut turn, &word),
+        None => known.words.say("desk.no_order", &[]),
+    };
+    desk::outcome(event, text, known, said, effects);
+}
+
+/// Carries a word out, and what there is to say to it.
+fn answered(turn: &mut Turn<'_>, word: &CoachWord) -> String {
+    let (known, source) = (turn.known, &turn.event.key.source);
+    match word {
         CoachWord::Help => known.words.say("coach.help", &[]),
         CoachWord::Queue => {
-            let source = &event.key.source;
             let own = |line: &&QueueLine| line.case.person.source == *source;
             let lines: Vec<QueueLine> = known.queue.iter().filter(own).cloned().collect();
-            queue_text(known.words, &lines, &known.dead, now)
+            let own = |letter: &&DeadLetter| letter.message.source == *source;
+            let dead: Vec<DeadLetter> = known.dead.iter().filter(own).cloned().collect();
+            queue_text(known.words, &lines, &dead, turn.now)
         }
-        CoachWord::SendAgain => send_again(&mut turn),
+        CoachWord::SendAgain => send_again(turn),
         _ => {
             // A coach of one platform sees that platform's cases only.
-            let own = |file: &&CaseFile| file.case.person.source == event.key.source;
+            let own = |file: &&CaseFile| file.case.person.source == *source;
             if let Some(file) = known.named.as_ref().filter(own) {
-                named(&mut turn, &word, file)
+                named(turn, word, file)
             } else {
                 let number = word.case_number().unwrap_or_default().to_string();
                 known.words.say("coach.no_case", &[("number", &number)])
             }
         }
-    };
-    effects
-        .outbox
-        .push(outbox::coach_reply(event, known.rules, said));
+    }
 }
 
 /// Whether a text is meant as an order. In the coaches' room it is; elsewhere only what cannot be
@@ -79,6 +108,7 @@ fn send_again(turn: &mut Turn<'_>) -> String {
         .known
         .dead
         .iter()
+        .filter(|letter| letter.message.source == turn.event.key.source)
         .map(|letter| letter.message.key.clone())
         .collect();
     let count = keys.len().to_string();
@@ -99,9 +129,11 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Finish(_) => finish(turn, file),
         CoachWord::Hand(_, name) => hand(turn, file, name),
         CoachWord::Verdict(_, text) => verdict(turn, file, text),
-        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain | CoachWord::Sheet(_) => {
-            String::new()
-        }
+        CoachWord::Help
+        | CoachWord::Queue
+        | CoachWord::SendAgain
+        | CoachWord::Sheet(_)
+        | CoachWord::Desk => String::new(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! What is known when an input is decided on, and the rules of the house.
 
+use super::desk::FreshLink;
 use crate::record::{
     Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey,
     QueueLine, SheetLine,
@@ -43,6 +44,8 @@ pub struct Rules {
     pub reminder_gap: SignedDuration,
     /// After this long without an answer an open question lapses.
     pub answer_within: SignedDuration,
+    /// Address of the coach's desk, without a slash at the end; none when there is no desk.
+    pub desk_url: Option<String>,
     /// How long a coach's taking of a case holds.
     pub take_for: SignedDuration,
     /// Promise for words of a clinician's level.
@@ -107,6 +110,8 @@ pub struct Needs {
     pub all_cases: bool,
     /// What a review sheet may choose from.
     pub sheet: bool,
+    /// A token for a link to the desk.
+    pub link: bool,
 }
 
 /// What is known when an input is decided on.
@@ -144,4 +149,6 @@ pub struct Known<'a> {
     pub token: Option<String>,
     /// What a review sheet may choose from.
     pub sheet: Vec<SheetLine>,
+    /// A token for a link to the desk, when one is asked for.
+    pub fresh_link: Option<FreshLink>,
 }

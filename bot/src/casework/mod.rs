@@ -9,6 +9,7 @@ mod chat_words;
 mod coach;
 mod consent;
 mod data;
+mod desk;
 mod erase;
 mod form;
 mod hand;
@@ -39,6 +40,10 @@ mod turn;
 mod verdict;
 mod whose;
 
+pub use desk::{
+    DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,
+    second_look, without_link,
+};
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;
@@ -54,7 +59,7 @@ use jiff::Timestamp;
 /// What has to be loaded before [`decide`] can be asked.
 pub fn needs(event: &Event, rules: &Rules) -> Needs {
     let role = rules.role(event);
-    let Payload::Message { text, .. } = &event.payload else {
+    let (Payload::Message { text, .. } | Payload::Order { text }) = &event.payload else {
         return Needs::default();
     };
     if role != Role::Coach {
@@ -73,6 +78,10 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
         },
         Some(CoachWord::Sheet(_)) => Needs {
             sheet: true,
+            ..Needs::default()
+        },
+        Some(CoachWord::Desk) => Needs {
+            link: true,
             ..Needs::default()
         },
         Some(word) => Needs {
@@ -112,6 +121,11 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         Payload::Message { .. } if known.rules.role(event) == Role::Coach => {
             coach::message(event, known, now, &mut effects);
         }
+        Payload::Order { text } if known.rules.role(event) == Role::Coach => {
+            coach::order(event, text, known, now, &mut effects);
+        }
+        // Nobody else has orders to give.
+        Payload::Order { .. } => {}
         Payload::Message { .. } => intake::message(event, known, now, &mut effects),
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
         Payload::Choice { choice_id, .. } => {
@@ -148,6 +162,9 @@ fn button(
 pub fn trouble(event: &Event, words: &Words, rules: &Rules) -> Effects {
     let number = rules.emergency_number(None);
     let text = words.say("talk.trouble", &[("emergency_number", &number)]);
+    if matches!(event.payload, Payload::Order { .. }) {
+        return desk::trouble(event, words);
+    }
     let name = escape(&event.actor.display_name);
     let place = escape(&event.room_id);
     let alert = words.say("coach.alert_trouble", &[("name", &name), ("where", &place)]);

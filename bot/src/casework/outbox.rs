@@ -138,14 +138,22 @@ pub(super) fn to_coach(
 /// An answer to a coach: in the coaches' room when asked there, else in private, so that a case
 /// is never shown to a room of lifters.
 pub(super) fn coach_reply(event: &Event, rules: &Rules, text: String) -> Outgoing {
-    let mut message = reply(event, "coach", text, None);
+    let mut message = if rules.coach_rooms.get(&event.key.source) == Some(&event.room_id) {
+        reply(event, "coach", text, None)
+    } else {
+        in_private_to(event, "coach", text)
+    };
     // It quotes lifters, whose data stand elsewhere.
     message.keep = Keep::Nothing;
-    if rules.coach_rooms.get(&event.key.source) != Some(&event.room_id) {
-        message.to = Recipient::PersonId(event.actor.id.clone());
-        message.thread_id = None;
-        message.reply_to = None;
-    }
+    message
+}
+
+/// An answer to whoever acted, in private in any case.
+pub(super) fn in_private_to(event: &Event, slot: &str, text: String) -> Outgoing {
+    let mut message = reply(event, slot, text, None);
+    message.to = Recipient::PersonId(event.actor.id.clone());
+    message.thread_id = None;
+    message.reply_to = None;
     message
 }
 

@@ -5,9 +5,10 @@ use super::turn::Turn;
 use crate::record::{Case, Round};
 use cueline_core::assess::{Assessment, History, PastRound};
 use cueline_core::outcome::Verdict;
-use cueline_core::quantity::Mass;
+use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::read;
 use cueline_core::report::{Lift, SetReport};
+use jiff::tz::TimeZone;
 
 /// The report of the set under review, completed from words and profile.
 pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
@@ -100,6 +101,11 @@ pub(super) fn learn(turn: &mut Turn<'_>, assessment: &Assessment) {
 
 /// Earlier sets of the case as the core wants them.
 pub(super) fn history(case: &Case, turn: &Turn<'_>) -> History {
+    history_of(case, &turn.zone, turn.lifter.profile.unit)
+}
+
+/// Earlier sets of the case of a lifter in this zone, who states loads in this unit.
+pub(super) fn history_of(case: &Case, zone: &TimeZone, unit: Option<MassUnit>) -> History {
     let rounds = &case.body.rounds;
     let failed = |index: usize| {
         rounds
@@ -112,7 +118,7 @@ pub(super) fn history(case: &Case, turn: &Turn<'_>) -> History {
             .iter()
             .enumerate()
             .map(|(index, round)| PastRound {
-                date: times::today(&turn.zone, round.at),
+                date: times::today(zone, round.at),
                 report: SetReport {
                     words: None,
                     traces: Vec::new(),
@@ -127,7 +133,7 @@ pub(super) fn history(case: &Case, turn: &Turn<'_>) -> History {
                 failed: failed(index),
             })
             .collect(),
-        unit: turn.lifter.profile.unit,
+        unit,
         lift: case.lift,
         questions_asked: case.body.asked,
         settled: case.body.settled.clone(),

@@ -195,6 +195,7 @@ mod tests {
             queue: Vec::new(),
             dead: Vec::new(),
             sheet: Vec::new(),
+            fresh_link: None,
         };
         let effects = decide(&event, &known, at());
         assert!(

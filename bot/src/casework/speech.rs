@@ -85,6 +85,8 @@ pub enum CoachWord {
     Hand(i64, String),
     /// The review sheet, for so many minutes when said.
     Sheet(Option<u32>),
+    /// A link to the desk.
+    Desk,
 }
 
 impl CoachWord {
@@ -99,7 +101,7 @@ impl CoachWord {
             | Self::Finish(n)
             | Self::Hand(n, _)
             | Self::Verdict(n, _) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) => None,
+            Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) | Self::Desk => None,
         }
     }
 }
@@ -239,6 +241,8 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         (&["queue"], CoachWord::Queue),
         (&["show", "queue"], CoachWord::Queue),
         (&["send", "again"], CoachWord::SendAgain),
+        (&["desk"], CoachWord::Desk),
+        (&["open", "desk"], CoachWord::Desk),
     ] {
         if is_phrase(&said, phrase) {
             return Some(word);

@@ -49,7 +49,7 @@ impl<'a> Turn<'a> {
     /// The text of the message acted on.
     pub(super) fn text(&self) -> &str {
         match &self.event.payload {
-            Payload::Message { text, .. } => text,
+            Payload::Message { text, .. } | Payload::Order { text } => text,
             _ => "",
         }
     }

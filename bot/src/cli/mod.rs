@@ -3,6 +3,7 @@
 //! Exit codes everywhere: 0 done, 2 bad input or configuration (the message on standard error
 //! names the field or line), 1 anything else.
 
+mod access_log;
 mod assess;
 mod calibration;
 mod keeping;
@@ -72,6 +73,15 @@ enum Command {
     /// Best single, loads, plates, bands, warm-up and goals worked out.
     #[command(subcommand)]
     Load(Box<load::LoadCommand>),
+    /// Who saw and did what at the coach's desk, newest first.
+    AccessLog {
+        /// Of this case only.
+        #[arg(long, value_name = "NUMBER")]
+        case: Option<i64>,
+        /// Most lines.
+        #[arg(long, default_value_t = 100)]
+        lines: u32,
+    },
     /// Hold the bot's beliefs against the coaches' verdicts in the database.
     Calibration {
         /// JSON instead of tables.
@@ -151,6 +161,7 @@ pub fn run() -> ExitCode {
         Command::Read { lines, json: _ } => read::run(config, lines),
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Load(command) => load::run(config, *command),
+        Command::AccessLog { case, lines } => access_log::run(config, case, lines),
         Command::Calibration { json } => calibration::run(config, json),
         Command::Secret => secret(),
         Command::Export { source, person } => keeping::export(config, &source, &person),

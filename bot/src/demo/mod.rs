@@ -10,11 +10,15 @@ mod script;
 pub use play::{Played, Player};
 pub use script::{Script, Step};
 
-use crate::app::{Setup, start};
+use crate::app::{Running, Setup, start};
 use crate::brain;
+use crate::casework::{self, LINK_FOR};
 use crate::cli::{Failure, Signals, failure, runtime};
-use crate::clock::MovableClock;
+use crate::clock::{Clock as _, MovableClock};
+use crate::practice::{SOURCE, SeatKind, seats};
+use crate::record::{PersonKey, SignInLink};
 use crate::telemetry::{self, LogShape};
+use crate::token;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -39,7 +43,7 @@ pub(crate) fn run(config: Option<&Path>, port: u16, exit: bool) -> Result<(), Fa
     runtime()?.block_on(async {
         let mut signals = Signals::new()?;
         let running = start(setup).await.map_err(failure)?;
-        let mut player = Player::new(&running, clock).map_err(Failure::Other)?;
+        let mut player = Player::new(&running, clock.clone()).map_err(Failure::Other)?;
         let played = player.play(&script).await;
         let outcome = match played {
             Ok(played) => {
@@ -49,10 +53,11 @@ pub(crate) fn run(config: Option<&Path>, port: u16, exit: bool) -> Result<(), Fa
             Err(why) => Err(Failure::Other(why)),
         };
         if outcome.is_ok() && !exit {
+            let desk = desk_link(&running, clock.as_ref()).await?;
             let mut out = std::io::stdout();
             writeln!(
                 out,
-                "\nThe service is up. Practice room: http://{}/practice\nPress Ctrl-C to end; the demo's database goes with it.",
+                "\nThe service is up. Practice room: http://{}/practice\n{desk}\nPress Ctrl-C to end; the demo's database goes with it.",
                 running.address
             )?;
             signals.wait().await;
@@ -60,6 +65,35 @@ pub(crate) fn run(config: Option<&Path>, port: u16, exit: bool) -> Result<(), Fa
         running.shut_down().await;
         outcome
     })
+}
+
+/// A link that signs the demo's coach in at the desk, in words.
+async fn desk_link(running: &Running, clock: &MovableClock) -> Result<String, Failure> {
+    let coach = seats()
+        .into_iter()
+        .find(|seat| seat.kind == SeatKind::Coach);
+    let (Some(url), Some(coach)) = (&running.desk_url, coach) else {
+        return Ok("No desk.".to_owned());
+    };
+    let (token, now) = (token::fresh(), clock.now());
+    let link = SignInLink {
+        hash: token::hash(&token),
+        person: PersonKey {
+            source: SOURCE.to_owned(),
+            person_id: coach.id,
+        },
+        created_at: now,
+        expires_at: now.checked_add(LINK_FOR).unwrap_or(now),
+    };
+    let kept = running.store.put_sign_in(&link).await;
+    kept.map_err(|error| Failure::Other(error.to_string()))?;
+    Ok(format!(
+        "{}'s desk, once and within {} minutes: {}\n(Later: write `desk` in the practice room, sitting as {}.)",
+        coach.name,
+        LINK_FOR.as_mins(),
+        casework::link(url, &token),
+        coach.name,
+    ))
 }
 
 /// A folder of its own for this run's database, removed at the end.

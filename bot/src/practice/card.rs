@@ -1,9 +1,10 @@
 //! One message on the page, with its buttons and what its author may do. `page.js` builds the
 //! same shape from the feed.
 
+use super::Chat;
 use super::message::{AuthorKind, Message};
 use super::page::{View, address, is_own, short, way};
-use super::{Chat, markup};
+use crate::markup;
 use crate::record::ChoiceStyle;
 use maud::{Markup, html};
 

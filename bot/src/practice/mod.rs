@@ -12,7 +12,6 @@ mod examples;
 mod feed;
 mod form;
 mod guard;
-mod markup;
 mod message;
 mod page;
 mod problem;

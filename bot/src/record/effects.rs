@@ -1,8 +1,8 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
 use super::{
-    Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outgoing,
-    PersonKey, QueueItem, Reason, SheetDrawn, Wipe,
+    Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outcome,
+    Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink, Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -123,4 +123,8 @@ pub struct Effects {
     pub on_health: bool,
     /// A review sheet that was drawn up, so that the next one knows what it chose.
     pub sheet: Option<SheetDrawn>,
+    /// A link to sign in at the desk with; earlier ones of that coach stop working.
+    pub sign_in: Option<SignInLink>,
+    /// What came of an action at the desk.
+    pub outcome: Option<Outcome>,
 }

@@ -141,6 +141,12 @@ pub enum Payload {
         /// Why.
         reason: LeaveReason,
     },
+    /// A coach did something at the desk; comes from our own pages only, never from a platform.
+    #[serde(rename = "desk.order")]
+    Order {
+        /// What the coach would write in chat.
+        text: String,
+    },
 }
 
 impl Payload {

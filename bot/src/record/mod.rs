@@ -8,6 +8,7 @@ mod event;
 mod outgoing;
 mod person;
 mod privacy;
+mod session;
 mod sheet;
 mod verdict;
 
@@ -24,5 +25,6 @@ pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
     Wipe, hex,
 };
+pub use session::{Access, CaseLine, Outcome, QueueCount, Session, SignInLink};
 pub use sheet::{Sheet, SheetCard, SheetDrawn, SheetLine};
 pub use verdict::CoachVerdict;

@@ -3,8 +3,9 @@
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError, forget};
 use crate::record::{
-    Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter, MessageMark,
-    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, SheetDrawn, Withdraw,
+    Access, Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter,
+    MessageMark, Outcome, Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient,
+    SheetDrawn, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -116,6 +117,15 @@ impl Write<'_> {
         if let Some(sheet) = &effects.sheet {
             self.sheet(sheet).await?;
         }
+        if let Some(link) = &effects.sign_in {
+            self.run(sql!("sign_in_void"), super::desk_database::void(link))
+                .await?;
+            self.run(sql!("sign_in_put"), super::desk_database::put(link))
+                .await?;
+        }
+        if let Some(outcome) = &effects.outcome {
+            self.outcome(outcome).await?;
+        }
         Ok(())
     }
 
@@ -175,6 +185,22 @@ impl Write<'_> {
             ];
             self.run(sql!("link_put"), values).await?;
         }
+        Ok(())
+    }
+
+    /// The line of the access log for an action at the desk.
+    async fn outcome(&mut self, outcome: &Outcome) -> Result<(), Fault> {
+        let access = Access {
+            at: self.now,
+            person: outcome.person.clone(),
+            what: outcome.what.clone(),
+            case_id: outcome.case_id.clone(),
+            number: None,
+            action_id: Some(outcome.action_id.clone()),
+            outcome: Some(outcome.text.clone()),
+        };
+        self.run(sql!("access_put"), super::desk_database::noted(&access))
+            .await?;
         Ok(())
     }
 

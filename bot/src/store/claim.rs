@@ -124,17 +124,26 @@ pub(super) async fn sent(
     message_id: &str,
     now: Timestamp,
 ) -> Result<(), StoreError> {
-    let Claim::Outgoing { key, fence } = claim else {
-        return Err(StoreError::Unexpected(
-            "only a message of the outbox can be marked sent".to_owned(),
-        ));
-    };
-    let values = binds![key, *fence, now, message_id];
+    let values = sent_values(claim, message_id, now)?;
     if engine.change(sql!("outbox_sent"), values).await? == 1 {
         Ok(())
     } else {
         Err(stale(claim))
     }
+}
+
+/// The values that mark a message sent.
+pub(super) fn sent_values(
+    claim: &Claim,
+    message_id: &str,
+    now: Timestamp,
+) -> Result<Vec<Value>, StoreError> {
+    let Claim::Outgoing { key, fence } = claim else {
+        return Err(StoreError::Unexpected(
+            "only a message of the outbox can be marked sent".to_owned(),
+        ));
+    };
+    Ok(binds![key, *fence, now, message_id])
 }
 
 /// See `Store::withdraw`.

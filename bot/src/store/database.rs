@@ -34,7 +34,7 @@ impl Database {
         }
     }
 
-    async fn all<T>(
+    pub(super) async fn all<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -44,7 +44,7 @@ impl Database {
         rows.iter().map(decode).collect()
     }
 
-    async fn one<T>(
+    pub(super) async fn one<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -52,6 +52,22 @@ impl Database {
     ) -> Result<Option<T>, StoreError> {
         let rows = self.engine.read(statement, values).await?;
         rows.first().map(decode).transpose()
+    }
+
+    /// Dead letters; one that cannot be read must not hide the others.
+    pub(super) async fn letters(
+        &self,
+        statement: Statement,
+        values: Vec<Value>,
+    ) -> Result<Vec<DeadLetter>, StoreError> {
+        let letters = self
+            .all(statement, values, |row| {
+                Ok(row.dead_letter().map_err(|error| {
+                    tracing::error!(%error, "a dead letter cannot be read");
+                }))
+            })
+            .await?;
+        Ok(letters.into_iter().flatten().collect())
     }
 }
 
@@ -236,15 +252,7 @@ impl Store for Database {
     }
 
     async fn dead_letters(&self, limit: u32) -> Result<Vec<DeadLetter>, StoreError> {
-        // A letter that cannot be read must not hide the others.
-        let letters = self
-            .all(sql!("dead_letters"), binds![limit], |row| {
-                Ok(row.dead_letter().map_err(|error| {
-                    tracing::error!(%error, "a dead letter cannot be read");
-                }))
-            })
-            .await?;
-        Ok(letters.into_iter().flatten().collect())
+        self.letters(sql!("dead_letters"), binds![limit]).await
     }
 
     async fn verdict_of_case(&self, case_id: &str) -> Result<Option<CoachVerdict>, StoreError> {

@@ -39,6 +39,7 @@ impl NewRow {
             Payload::Choice { .. } => ("choice.selected", None),
             Payload::Deleted { .. } => ("message.deleted", None),
             Payload::Left { .. } => ("member.left", None),
+            Payload::Order { .. } => ("desk.order", None),
         };
         Ok(Self {
             key: event.key,

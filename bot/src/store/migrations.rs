@@ -20,11 +20,11 @@ macro_rules! migrations {
 type Listed = &'static [(i64, &'static str, &'static str)];
 
 pub(super) const SQLITE: Listed = migrations!(
-    "sqlite": (1, "0001_start"), (2, "0002_verdicts"), (4, "0004_privacy"),
+    "sqlite": (1, "0001_start"), (2, "0002_verdicts"), (3, "0003_desk"), (4, "0004_privacy"),
     (5, "0005_review_sheets"),
 );
 pub(super) const POSTGRES: Listed = migrations!(
-    "postgres": (1, "0001_start"), (2, "0002_verdicts"), (4, "0004_privacy"),
+    "postgres": (1, "0001_start"), (2, "0002_verdicts"), (3, "0003_desk"), (4, "0004_privacy"),
     (5, "0005_review_sheets"),
 );
 

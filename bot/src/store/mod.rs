@@ -11,6 +11,8 @@ mod apply;
 mod backup;
 mod claim;
 mod database;
+mod desk;
+mod desk_database;
 mod engine;
 mod error;
 mod forget;
@@ -23,6 +25,7 @@ mod rows;
 mod sqlite;
 
 pub use backup::{About, BackupError, Restored, about_path, backup, restore};
+pub use desk::DeskStore;
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
 pub use privacy::{Ageing, PrivacyStore, SuppressionList};
@@ -140,7 +143,7 @@ pub struct Depths {
 
 /// Everything the service asks of a database.
 #[async_trait]
-pub trait Store: Send + Sync + std::fmt::Debug {
+pub trait Store: DeskStore {
     /// Stores an event unless its key is known; returns only after a durable commit.
     async fn accept(&self, event: NewEvent) -> Result<Accepted, StoreError>;
 

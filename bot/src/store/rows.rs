@@ -3,14 +3,14 @@
 use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
-    Case, CaseState, CoachVerdict, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind,
-    Lifter, MessageMark, Outgoing, PersonKey, QueueItem, SheetLine, Urgency,
+    Access, Case, CaseLine, CaseState, CoachVerdict, Entry, EntryKind, Event, EventKey, FollowUp,
+    FollowUpKind, Lifter, MessageMark, Outgoing, PersonKey, QueueItem, SheetLine, Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
 use serde::de::DeserializeOwned;
 
-fn corrupt(column: &str, found: &str) -> StoreError {
+pub(super) fn corrupt(column: &str, found: &str) -> StoreError {
     StoreError::Corrupt(format!("column {column}: {found}"))
 }
 
@@ -255,12 +255,12 @@ impl Row {
         Ok(QueueLine {
             item: self.queue_item()?,
             case: self.case()?,
-            lifter_name: self.shown_name()?,
+            lifter_name: self.lifter_name()?,
         })
     }
 
-    /// Name of the lifter as last shown; the id of one who has no row.
-    fn shown_name(&self) -> Result<String, StoreError> {
+    /// The name last shown, or the platform's id of somebody not kept.
+    fn lifter_name(&self) -> Result<String, StoreError> {
         match self.maybe_text("display_name")? {
             Some(name) => Ok(name),
             None => self.text("person_id"),
@@ -278,10 +278,29 @@ impl Row {
     pub(super) fn sheet_answered(&self) -> Result<SheetLine, StoreError> {
         Ok(SheetLine {
             case: self.case()?,
-            lifter_name: self.shown_name()?,
+            lifter_name: self.lifter_name()?,
             item: None,
             carried_since: None,
             consent: false,
+        })
+    }
+
+    pub(super) fn case_line(&self) -> Result<CaseLine, StoreError> {
+        Ok(CaseLine {
+            case: self.case()?,
+            lifter_name: self.lifter_name()?,
+        })
+    }
+
+    pub(super) fn access(&self) -> Result<Access, StoreError> {
+        Ok(Access {
+            at: self.time("at")?,
+            person: self.person()?,
+            what: self.text("what")?,
+            case_id: self.maybe_text("case_id")?,
+            number: self.maybe_int("number")?,
+            action_id: self.maybe_text("action_id")?,
+            outcome: self.maybe_text("outcome")?,
         })
     }
 

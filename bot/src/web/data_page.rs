@@ -7,8 +7,8 @@ use super::body;
 use super::problem::Problem;
 use super::receive;
 use super::router::Edge;
-use crate::record::hex;
 use crate::store::StoreError;
+use crate::token;
 use axum::extract::{Request, State};
 use axum::http::HeaderValue;
 use axum::http::StatusCode;
@@ -17,14 +17,11 @@ use axum::http::header::{
 };
 use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
-use sha2::{Digest as _, Sha256};
 use std::sync::Arc;
 use tokio::time::timeout;
 
 /// Where it is.
 pub(super) const PATH: &str = "/data";
-/// Length of a key: 256 bits in hexadecimal digits.
-const KEY: usize = 64;
 /// Longest body of the form.
 const MOST_BODY: usize = 256;
 /// Most rows of each table.
@@ -67,7 +64,7 @@ pub(super) async fn file(
     let Some(key) = key(&text) else {
         return Ok(shown(StatusCode::NOT_FOUND, gone()));
     };
-    let hash = hex(&Sha256::digest(key.as_bytes()));
+    let hash = token::hash(key);
     let now = edge.parts.clock.now();
     let store = edge.parts.store.privacy();
     let found = within(limits.store_deadline, store.use_data_link(&hash, now)).await?;
@@ -115,7 +112,7 @@ fn key(text: &str) -> Option<&str> {
         .split('&')
         .find_map(|pair| pair.strip_prefix("key="))?
         .trim_end();
-    (value.len() == KEY && value.bytes().all(|byte| byte.is_ascii_hexdigit())).then_some(value)
+    token::is_token(value).then_some(value)
 }
 
 /// Nothing behind this link, for whatever reason.

@@ -79,7 +79,7 @@ const CHECKS_BETWEEN_COUNTS: u32 = 64;
 
 /// A rate for each key, in bounded memory: when too many keys are fresh, new checks share one
 /// allowance until old keys can be forgotten.
-struct BoundedRate<K: Hash + Eq + Clone> {
+pub(super) struct BoundedRate<K: Hash + Eq + Clone> {
     keyed: Keyed<K>,
     shared: Single,
     most: usize,
@@ -89,9 +89,13 @@ struct BoundedRate<K: Hash + Eq + Clone> {
 
 impl<K: Hash + Eq + Clone> BoundedRate<K> {
     fn new(rate: RateSetting, most: usize) -> Self {
+        Self::with_quota(rate.quota(), most)
+    }
+
+    pub(super) fn with_quota(quota: Quota, most: usize) -> Self {
         Self {
-            keyed: RateLimiter::keyed(rate.quota()),
-            shared: RateLimiter::direct(rate.quota()),
+            keyed: RateLimiter::keyed(quota),
+            shared: RateLimiter::direct(quota),
             most,
             checks: AtomicU32::new(0),
             crowded: AtomicBool::new(false),
@@ -99,7 +103,7 @@ impl<K: Hash + Eq + Clone> BoundedRate<K> {
     }
 
     /// Takes one event, or says how long to wait.
-    fn take(&self, key: &K) -> Result<(), Duration> {
+    pub(super) fn take(&self, key: &K) -> Result<(), Duration> {
         let checks = self.checks.fetch_add(1, Ordering::Relaxed);
         if checks.is_multiple_of(CHECKS_BETWEEN_COUNTS) {
             if self.keyed.len() >= self.most {

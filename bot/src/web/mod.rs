@@ -7,6 +7,7 @@ mod attachment;
 mod body;
 mod data;
 mod data_page;
+mod desk;
 mod envelope;
 mod fields;
 mod health;
@@ -17,6 +18,7 @@ mod receive;
 mod router;
 mod serve;
 
+pub use desk::{Access, DESK_ROUTES, DeskParts, DeskRoute, IDLE, LONGEST, desk_router};
 pub use limits::{LimitSettings, RateSetting};
 pub use problem::{FieldFault, Problem};
 pub use router::{Door, EVENTS_PATH, ROUTES, Route, RouteName, router, router_behind};

@@ -1,13 +1,13 @@
 //! `POST /events`: checks in a fixed order, cheapest and least trusting first; the answer is
 //! given only after the durable commit. Nothing slow happens here: no call outward, no file.
 
-use super::attachment::hex;
 use super::data::{self, Kind};
 use super::envelope;
 use super::json;
 use super::problem::Problem;
 use super::router::Edge;
 use super::{PlatformAccess, body};
+use crate::record::hex;
 use crate::signing::{SignatureFault, SignedHeaders, verify};
 use crate::store::{Accepted, NewEvent, Quarantined};
 use crate::telemetry::EventOutcome;

@@ -4,6 +4,7 @@
 mod answers;
 mod data_page;
 mod hardening;
+mod no_desk;
 mod practice_room;
 mod routes;
 mod server;
@@ -371,7 +372,7 @@ fn file(media_type: &str, content: &[u8]) -> Value {
     let digest = Sha256::digest(content);
     json!({
         "attachment_id": "a1", "name": "set 1.csv", "media_type": media_type,
-        "size": content.len(), "sha256": super::attachment::hex(&digest),
+        "size": content.len(), "sha256": crate::record::hex(&digest),
         "data_base64": base64::engine::general_purpose::STANDARD.encode(content)
     })
 }

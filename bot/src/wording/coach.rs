@@ -59,7 +59,7 @@ fn queue_line(words: &Words, line: &QueueLine, now: Timestamp) -> String {
         if at < now {
             " · **overdue**".to_owned()
         } else {
-            format!(" · promised in {}", span(now, at))
+            format!(" · promised in {}", waiting(now, at))
         }
     });
     let taken = match (&item.taken_by, item.taken_until) {
@@ -73,7 +73,7 @@ fn queue_line(words: &Words, line: &QueueLine, now: Timestamp) -> String {
             ("urgency", urgency(item.urgency)),
             ("name", &escape(&line.lifter_name)),
             ("lift", line.case.lift.map_or("set", Lift::name)),
-            ("waits", &span(item.since, now)),
+            ("waits", &waiting(item.since, now)),
             ("promised", &promised),
             ("taken", &taken),
             ("why", &whys.join("; ")),
@@ -92,7 +92,7 @@ const fn urgency(urgency: Urgency) -> &'static str {
 }
 
 /// A span of time in its largest sensible unit.
-fn span(from: Timestamp, to: Timestamp) -> String {
+pub fn waiting(from: Timestamp, to: Timestamp) -> String {
     let minutes = to.duration_since(from).as_mins().max(0);
     match minutes {
         0..=1 => "a minute".to_owned(),
@@ -115,7 +115,7 @@ pub fn case_card(words: &Words, catalog: &Catalog, file: &CaseFile, now: Timesta
         escape(&name),
         case.lift.map_or("set", Lift::name),
         case.state.word(),
-        span(case.opened_at, now),
+        waiting(case.opened_at, now),
     )];
     if let Some(item) = &file.queue_item {
         let whys: Vec<String> = item

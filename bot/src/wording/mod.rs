@@ -9,8 +9,8 @@ mod words;
 
 /// A person's words, harmless and on one line.
 pub use crate::escape::escape_inline as escape;
-pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes};
+pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes, waiting};
 pub use profile::{profile_facts, profile_lines};
-pub use reply::{ReplyParts, change_line, question_lines, reply, signs as sign_list};
+pub use reply::{ReplyParts, change_line, plan_text, question_lines, reply, signs as sign_list};
 pub use sheet::{CardParts, sheet_card, sheet_text};
 pub use words::{BUILT_IN, Words};

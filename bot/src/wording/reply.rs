@@ -52,6 +52,16 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
     lines.join("\n")
 }
 
+/// The lines of the plan alone, for the coach to work from.
+pub fn plan_text(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
+    let mut lines = Vec::new();
+    if let Some(plan) = &assessment.plan {
+        changes(assessment, plan, parts, &mut lines);
+    }
+    lines.retain(|line| !line.trim().is_empty());
+    lines.join("\n")
+}
+
 /// Safety notes first; under a stop level nothing else follows.
 fn safety(assessment: &Assessment, parts: &ReplyParts<'_>) -> Vec<String> {
     let number = parts.emergency_number;

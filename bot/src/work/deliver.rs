@@ -2,7 +2,7 @@
 //! sight of the coach.
 
 use super::{Shared, follow_ups, later, wait};
-use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered};
+use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered, without_link};
 use crate::platform::PostFault;
 use crate::platform::backoff::busy_wait;
 use crate::record::{Effects, FollowUpChange, Outgoing, Purpose, Recipient};
@@ -122,10 +122,11 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     match platform.post(message).await {
         Ok(posted) => {
             let now = parts.clock.now();
-            parts
-                .store
-                .mark_sent(&leased.claim, &posted.message_id, now)
-                .await?;
+            let (claim, id) = (&leased.claim, &posted.message_id);
+            match without_link(message, &parts.brain.now().rules) {
+                Some(kept) => parts.store.mark_sent_as(claim, id, &kept, now).await?,
+                None => parts.store.mark_sent(claim, id, now).await?,
+            }
             parts.metrics.message(MessageOutcome::Sent);
             if message.purpose == Purpose::Reply {
                 let took = now.duration_since(leased.created_at).unsigned_abs();

@@ -2,11 +2,12 @@
 
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
-use crate::casework::{Known, Needs, decide, needs, trouble};
+use crate::casework::{FreshLink, Known, LINKS_COUNTED_FOR, Needs, decide, needs, trouble};
 use crate::record::{
     CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey, SheetLine,
 };
 use crate::store::{Leased, StoreError};
+use crate::token;
 use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
@@ -233,9 +234,10 @@ async fn load<'a>(
         queue,
         dead,
         sheet: sheet_lines(shared, needs, source, now).await?,
+        fresh_link: fresh_link(shared, &person, needs, now).await?,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
-        token: needs.dossier.then(token),
+        token: needs.dossier.then(token::fresh),
     })
 }
 
@@ -306,13 +308,23 @@ async fn sheet_lines(
     store.sheet_lines(source, earlier, since, MOST_SHEET).await
 }
 
-/// A key nobody can guess: 256 bits.
-fn token() -> String {
-    format!(
-        "{:032x}{:032x}",
-        rand::random::<u128>(),
-        rand::random::<u128>()
-    )
+/// A token for a link to the desk, when one is asked for.
+async fn fresh_link(
+    shared: &Shared,
+    coach: &PersonKey,
+    needs: Needs,
+    now: Timestamp,
+) -> Result<Option<FreshLink>, StoreError> {
+    if !needs.link {
+        return Ok(None);
+    }
+    let since = now.checked_sub(LINKS_COUNTED_FOR).unwrap_or(now);
+    let token = token::fresh();
+    Ok(Some(FreshLink {
+        hash: token::hash(&token),
+        token,
+        lately: shared.parts.store.sign_ins_since(coach, since).await?,
+    }))
 }
 
 /// A number for a case that a message or a form may open.

@@ -111,6 +111,7 @@ pub(super) async fn load<'a>(
         dossier: None,
         token: None,
         sheet: Vec::new(),
+        fresh_link: None,
     };
     Ok((file, known))
 }

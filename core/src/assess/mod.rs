@@ -231,6 +231,22 @@ impl Set<'_> {
     }
 }
 
+/// The plan for the chosen causes whatever the level, for the coach to work from; none under a
+/// stop. The guard rails hold as in every plan.
+pub fn draft(
+    catalog: &Catalog,
+    assessment: &Assessment,
+    today: Date,
+) -> Option<(plan::Plan, Option<plan::FollowUpDate>)> {
+    if assessment.triage.level.stops() || !assessment.problems.is_empty() {
+        return None;
+    }
+    let book = catalog.lifts.get(&assessment.report.lift?)?;
+    let (chosen, estimate) = (&assessment.chosen, assessment.estimate.as_ref());
+    let plan = plan::build(book, chosen, estimate, &assessment.report)?;
+    Some((plan, plan::follow_up(book, chosen, today)))
+}
+
 /// When the goal is in reach, from where the lifter stands and what training age lets expect.
 fn goal_in_words(report: &SetReport, estimate: &Estimate, today: Date) -> Option<String> {
     let goal = report.goal.as_ref()?;

@@ -115,6 +115,36 @@ pub fn percent_after_layoff(weeks: f64) -> Option<Span> {
     }
 }
 
+/// A load that is heavier than what may be given without a person looking.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum OverRail {
+    /// Over [`CEILING`] of the lower end of the estimate; the most, kg.
+    Share(f64),
+    /// Over what was done and one step that passes unflagged; the most, kg.
+    Step(f64),
+}
+
+impl OverRail {
+    /// The most that may be given, kg.
+    pub const fn most_kg(self) -> f64 {
+        match self {
+            Self::Share(most) | Self::Step(most) => most,
+        }
+    }
+}
+
+/// Holds a load that a person wants to give against the rails: the tighter one it is over, if any.
+/// `low_kg` is the lower end of the estimated best single. Nothing known, nothing said.
+pub fn over_rail(load_kg: f64, low_kg: Option<f64>, report: &SetReport) -> Option<OverRail> {
+    let share = low_kg.map(|low| OverRail::Share(CEILING * low));
+    let step = demonstrated_kg(report).map(|done| OverRail::Step(most_after_kg(done, report.lift)));
+    share
+        .into_iter()
+        .chain(step)
+        .filter(|rail| load_kg > rail.most_kg() * (1.0 + HAIR))
+        .min_by(|a, b| a.most_kg().total_cmp(&b.most_kg()))
+}
+
 /// The heaviest load the report shows as done, kg: the set, or a best single that was lifted.
 pub(super) fn demonstrated_kg(report: &SetReport) -> Option<f64> {
     let set = report
@@ -132,4 +162,36 @@ pub(super) fn demonstrated_kg(report: &SetReport) -> Option<f64> {
 /// The most that may be given in view of what was done: that and one step that passes unflagged.
 pub(super) fn most_after_kg(demonstrated_kg: f64, lift: Option<Lift>) -> f64 {
     demonstrated_kg * (1.0 + step_flagged(lift.unwrap_or(Lift::Bench)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Mass, MassUnit};
+
+    fn squat(load_kg: f64) -> SetReport {
+        SetReport {
+            lift: Some(Lift::Squat),
+            load: Some(Mass::new(load_kg, MassUnit::Kg)),
+            reps: Some(3),
+            ..SetReport::default()
+        }
+    }
+
+    #[test]
+    fn a_coach_s_load_is_held_against_the_tighter_rail() {
+        // 80 % of 155 is 124; 140 and a step of 5 % is 147.
+        let over = |load| over_rail(load, Some(155.0), &squat(140.0));
+        assert_eq!(over(124.0), None);
+        assert_eq!(over(125.0), Some(OverRail::Share(CEILING * 155.0)));
+        // Without an estimate the step from what was done is all there is.
+        let over = |load| over_rail(load, None, &squat(100.0));
+        assert_eq!(over(105.0), None);
+        assert_eq!(over(106.0), Some(OverRail::Step(100.0 * 1.05)));
+    }
+
+    #[test]
+    fn with_nothing_known_nothing_is_said_of_a_load() {
+        assert_eq!(over_rail(300.0, None, &SetReport::default()), None);
+    }
 }

@@ -41,8 +41,9 @@ pub use estimate::{
 pub use fuse::from_best;
 pub use goal::{FirstPassage, Outlook, TimeToGoal};
 pub use guard::{
-    CEILING, EFFORT_CAP, JumpLevel, JumpWarning, STEP_BLOCKED, WIDE_SIGMA, jump_between_sets,
-    jump_of_estimate, jump_since_last, percent_after_layoff, step_flagged,
+    CEILING, EFFORT_CAP, JumpLevel, JumpWarning, OverRail, STEP_BLOCKED, WIDE_SIGMA,
+    jump_between_sets, jump_of_estimate, jump_since_last, over_rail, percent_after_layoff,
+    step_flagged,
 };
 pub use history::{
     Change, Held, Level, Performed, Progress, SILENT_WEEKS, Seen, Sighting, Trend, WANDER_PER_WEEK,

@@ -7,6 +7,7 @@ mod cues;
 mod excuses;
 mod fields;
 mod flags;
+mod loads;
 mod measure;
 mod measured;
 mod prepared;
@@ -18,6 +19,7 @@ mod token;
 mod wordings;
 mod work;
 
+pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
 pub use self::summons::SummonsMention;
 use crate::catalog::Catalog;

@@ -198,6 +198,10 @@ impl World {
                 Vec::new()
             },
             dead: Vec::<DeadLetter>::new(),
+            erased_at: None,
+            dossier: None,
+            token: None,
+            fresh_link: None,
             sheet: if needs.sheet {
                 self.sheet_lines()
             } else {
@@ -399,6 +403,10 @@ impl World {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
+            erased_at: None,
+            dossier: None,
+            token: None,
+            fresh_link: None,
             sheet: Vec::new(),
         };
         (file, known)

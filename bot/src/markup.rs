@@ -23,13 +23,13 @@ enum Block {
 }
 
 /// A person's words: no markup at all, only line breaks.
-pub(super) fn plain(text: &str) -> Markup {
+pub(crate) fn plain(text: &str) -> Markup {
     html! { p { @for (at, line) in text.lines().enumerate() { @if at > 0 { br; } (line) } } }
 }
 
 /// The service's words. `own` is this service's address, such as `http://127.0.0.1:8080/`; only
-/// links that begin with it become links.
-pub(super) fn render(text: &str, own: &str) -> Markup {
+/// links that begin with it become links, and none when it is empty.
+pub(crate) fn render(text: &str, own: &str) -> Markup {
     html! {
         @for block in blocks(text) {
             @match block {
@@ -166,6 +166,9 @@ fn between<'a>(rest: &'a str, mark: &str) -> Option<(&'a str, &'a str)> {
 }
 
 fn link<'a>(rest: &'a str, own: &str) -> Option<(Span, &'a str)> {
+    if own.is_empty() {
+        return None;
+    }
     if rest.starts_with(own) {
         let end = rest
             .find(|c: char| c.is_whitespace() || "<>\"'`()[]*".contains(c))
@@ -193,6 +196,14 @@ fn link<'a>(rest: &'a str, own: &str) -> Option<(Span, &'a str)> {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
     use super::*;
+
+    #[test]
+    fn without_an_address_of_our_own_nothing_becomes_a_link() {
+        let text = "see [this](javascript:x) and https://a.example, *well*";
+        let shown = render(text, "").into_string();
+        assert!(!shown.contains("<a"), "{shown}");
+        assert!(shown.contains("<em>well</em>"), "{shown}");
+    }
 
     const OWN: &str = "http://127.0.0.1:8080/";
 

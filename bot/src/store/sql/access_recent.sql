@@ -1,0 +1,6 @@
+SELECT
+    access_log.at, access_log.source, access_log.person_id, access_log.what, access_log.case_id,
+    access_log.action_id, access_log.outcome, cases.number
+FROM (SELECT * FROM access_log ORDER BY seq DESC LIMIT $1) AS access_log
+LEFT JOIN cases ON cases.id = access_log.case_id
+ORDER BY access_log.seq DESC

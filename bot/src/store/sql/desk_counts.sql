@@ -1,0 +1,9 @@
+-- How much waits, by urgency, and how much of it is past its promise. $1 now, $2 platform
+SELECT
+    queue.urgency,
+    COUNT(*) AS number,
+    COUNT(CASE WHEN queue.promised < $1 THEN 1 END) AS overdue
+FROM queue
+WHERE (SELECT cases.source FROM cases WHERE cases.id = queue.case_id) = $2
+GROUP BY queue.urgency
+ORDER BY queue.urgency

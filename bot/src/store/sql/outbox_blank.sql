@@ -1,0 +1,1 @@
+UPDATE outbox SET body = $2 WHERE key = $1

@@ -1,0 +1,1 @@
+DELETE FROM sessions WHERE ends_at <= $1

@@ -1,0 +1,1 @@
+DELETE FROM sign_in_links WHERE expires_at <= $1
