@@ -83,6 +83,10 @@ const BUILT_IN: [(&str, &str); 21] = [
         include_str!("../../config/catalog/lexicon.toml"),
     ),
     (
+        "body-words.toml",
+        include_str!("../../config/catalog/body-words.toml"),
+    ),
+    (
         "hazards.toml",
         include_str!("../../config/catalog/hazards.toml"),
     ),

@@ -2,6 +2,7 @@
 
 use super::lexicon::Lexicon;
 use super::pattern::Pattern;
+use super::spread::spread;
 use super::words::PhraseBook;
 use super::{CatalogFile, CatalogProblem};
 use crate::reading::FlagLevel;
@@ -130,8 +131,14 @@ impl FlagBook {
             return Err(compiler.problems);
         }
         let mut literals = PhraseBook::default();
-        for (phrase, term) in &compiler.literals {
-            literals.add(phrase, *term);
+        for (phrase, term) in compiler.literals.clone() {
+            match spread(&phrase) {
+                Ok(_) => literals.add(&phrase, term),
+                Err(what) => compiler.fault(&phrase, &what, "(one|or other) of several"),
+            }
+        }
+        if !compiler.problems.is_empty() {
+            return Err(compiler.problems);
         }
         Ok(Self {
             flags,

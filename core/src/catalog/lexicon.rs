@@ -1,5 +1,6 @@
 //! The words lifters use: cues for negation, time and person, idioms, and groups of synonyms.
 
+use super::spread::spread;
 use super::words::PhraseBook;
 use super::{CatalogFile, CatalogProblem};
 use serde::Deserialize;
@@ -56,6 +57,13 @@ struct LexiconFile {
     concepts: BTreeMap<String, Vec<String>>,
 }
 
+/// The file of body words as written.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BodyFile {
+    concepts: BTreeMap<String, Vec<String>>,
+}
+
 /// The lexicon, compiled for matching.
 #[derive(Clone, Debug, Default)]
 pub struct Lexicon {
@@ -74,10 +82,15 @@ pub struct Lexicon {
 }
 
 impl Lexicon {
-    /// Reads the lexicon file; all faults at once, each with its line.
-    pub fn parse(file: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
+    /// Reads the lexicon file and the file of body words; all faults at once, each with its line.
+    ///
+    /// A group may hold another (`<chest>`) and a saying may stand for many
+    /// (`lost (all |)feeling`).
+    pub fn parse(file: CatalogFile, body: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
         let read: LexiconFile = toml::from_str(file.text)
             .map_err(|error| vec![super::flags::problem(&file, &error)])?;
+        let more: BodyFile = toml::from_str(body.text)
+            .map_err(|error| vec![super::flags::problem(&body, &error)])?;
         let mut lexicon = Self {
             protected: read
                 .protected
@@ -96,27 +109,39 @@ impl Lexicon {
             long_past_until: read.long_past_until,
             ..Self::default()
         };
+        let mut groups = Groups {
+            lists: BTreeMap::new(),
+            problems: Vec::new(),
+        };
         for (name, phrases) in lexicon.cue_lists() {
-            lexicon.add(name, &phrases);
+            groups.add(name, &phrases, file);
         }
-        for (name, phrases) in &read.concepts {
-            lexicon.add(name, phrases);
+        for (list, file) in [(&read.concepts, file), (&more.concepts, body)] {
+            for (name, phrases) in list {
+                groups.add(name, phrases, file);
+            }
         }
-        Ok(lexicon)
+        for name in groups.lists.keys() {
+            let next = lexicon.names.len();
+            lexicon.names.insert(name.clone(), next);
+        }
+        for (name, term) in &lexicon.names {
+            let mut phrases = BTreeSet::new();
+            groups.collect(name, &mut BTreeSet::new(), &mut phrases);
+            for phrase in phrases {
+                lexicon.phrases.add(&phrase, *term);
+            }
+        }
+        if groups.problems.is_empty() {
+            Ok(lexicon)
+        } else {
+            Err(groups.problems)
+        }
     }
 
     /// Whether a group of this name exists.
     pub fn has(&self, concept: &str) -> bool {
         self.names.contains_key(concept)
-    }
-
-    /// Adds a group of synonyms.
-    fn add(&mut self, name: &str, phrases: &[String]) {
-        let next = self.names.len();
-        let term = *self.names.entry(name.to_owned()).or_insert(next);
-        for phrase in phrases {
-            self.phrases.add(phrase, term);
-        }
     }
 
     /// The cues as groups, under names no file group can have by chance.
@@ -140,6 +165,55 @@ impl Lexicon {
             ("cue filler", cues.fillers.clone()),
             ("cue stopped", cues.stopped.clone()),
         ]
+    }
+}
+
+/// Groups as written, with the faults found in them.
+struct Groups<'a> {
+    lists: BTreeMap<String, Vec<(String, CatalogFile<'a>)>>,
+    problems: Vec<CatalogProblem>,
+}
+
+impl<'a> Groups<'a> {
+    /// Adds sayings to a group; one of two files may widen a group of the other.
+    fn add(&mut self, name: &str, phrases: &[String], file: CatalogFile<'a>) {
+        let list = self.lists.entry(name.to_owned()).or_default();
+        list.extend(phrases.iter().map(|phrase| (phrase.clone(), file)));
+    }
+
+    /// Every saying of a group and of those it holds.
+    fn collect(&mut self, name: &str, seen: &mut BTreeSet<String>, into: &mut BTreeSet<String>) {
+        if !seen.insert(name.to_owned()) {
+            return;
+        }
+        for (phrase, file) in self.lists.get(name).cloned().unwrap_or_default() {
+            let held = phrase
+                .strip_prefix('<')
+                .and_then(|rest| rest.strip_suffix('>'));
+            match held {
+                Some(other) if self.lists.contains_key(other) => self.collect(other, seen, into),
+                Some(other) => self.fault(&phrase, file, &format!("no group {other}")),
+                None => match spread(&phrase) {
+                    Ok(_) => {
+                        into.insert(phrase);
+                    }
+                    Err(what) => self.fault(&phrase, file, &what),
+                },
+            }
+        }
+    }
+
+    fn fault(&mut self, phrase: &str, file: CatalogFile, what: &str) {
+        let line = file.text.lines().position(|line| line.contains(phrase));
+        let problem = CatalogProblem {
+            file: file.name.to_owned(),
+            line: line.map_or(1, |at| at + 1),
+            what: format!("{what}: {phrase}"),
+            accepted: "words, (one|or other) of several, or the <name> of a group".to_owned(),
+        };
+        if !self.problems.contains(&problem) {
+            self.problems.push(problem);
+        }
     }
 }
 

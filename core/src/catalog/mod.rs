@@ -18,6 +18,7 @@ pub(crate) mod pattern;
 mod prescription;
 mod sign_words;
 mod spelling;
+mod spread;
 #[cfg(test)]
 mod tests;
 pub(crate) mod words;

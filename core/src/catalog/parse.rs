@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 21] = [
+pub const FILES: [&str; 22] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -30,6 +30,7 @@ pub const FILES: [&str; 21] = [
     "filming.toml",
     "flags.toml",
     "lexicon.toml",
+    "body-words.toml",
     "hazards.toml",
     "sign-words.toml",
     "wording.toml",
@@ -92,6 +93,11 @@ impl Catalog {
         check_names(files, &mut problems);
         for file in files {
             shelves.read(file, &mut problems);
+        }
+        let named = |name: &str| files.iter().find(|file| file.name == name).copied();
+        if let Some((lexicon, body)) = named("lexicon.toml").zip(named("body-words.toml")) {
+            let read = Lexicon::parse(lexicon, body);
+            keep(&mut shelves.lexicon, read, &mut problems);
         }
         Check::new(&shelves, &mut problems).all();
         let catalog = shelves.into_catalog();
@@ -172,7 +178,8 @@ impl<'a> Shelves<'a> {
             "filming.toml" => self.read_filming(file, problems),
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
-            "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
+            // Read together: each may hold groups of the other.
+            "lexicon.toml" | "body-words.toml" => {}
             "sign-words.toml" => keep(&mut self.sign_words, SignWords::parse(*file), problems),
             // The texts of replies belong to the service, which checks them against its own.
             name if OPTIONAL_FILES.contains(&name) => {

@@ -39,6 +39,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "filming.toml",
         "flags.toml",
         "lexicon.toml",
+        "body-words.toml",
         "hazards.toml",
         "sign-words.toml",
     ]

@@ -34,10 +34,16 @@ fn parse_words() -> Catalog {
             include_str!("../../../../config/catalog/hazards.toml"),
         ))
         .unwrap(),
-        lexicon: Lexicon::parse(file(
-            "lexicon.toml",
-            include_str!("../../../../config/catalog/lexicon.toml"),
-        ))
+        lexicon: Lexicon::parse(
+            file(
+                "lexicon.toml",
+                include_str!("../../../../config/catalog/lexicon.toml"),
+            ),
+            file(
+                "body-words.toml",
+                include_str!("../../../../config/catalog/body-words.toml"),
+            ),
+        )
         .unwrap(),
         ..Catalog::default()
     }
@@ -83,6 +89,7 @@ fn parse_whole() -> Catalog {
         "filming.toml",
         "flags.toml",
         "lexicon.toml",
+        "body-words.toml",
         "hazards.toml",
         "sign-words.toml",
     ];
