@@ -164,7 +164,8 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
             "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes"
         ) || (back(1) == "am" && back(2) == "i")
             || (matches!(back(1), "is" | "just" | "was" | "nearly" | "almost")
-                && PERSONS.contains(&back(2)));
+                && PERSONS.contains(&back(2)))
+            || (PERSONS[..9].contains(&back(1)) && word.token.kind == Kind::Number);
         let only_of_person = back(1) != "only" || matches!(back(2), "im" | "am" | "hes" | "shes");
         let counted = COUNTED.contains(&next(1));
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
