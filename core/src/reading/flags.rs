@@ -11,6 +11,9 @@ use crate::catalog::{Catalog, FlagRule, WhenPast};
 /// Words the longest phrase of the catalog may take, small words between counted.
 const LONGEST_PHRASE: usize = 32;
 
+/// Words away from the words found that a word which forbids them may stand, at most.
+const BLOCKS: usize = 9;
+
 /// Places tried on each side for a part that may stand anywhere.
 const FAR_TRIES: usize = 8;
 
@@ -264,10 +267,11 @@ impl<'a> Finder<'a> {
     }
 
     fn blocked(&self, at: At, wording: &Wording, unless: &[Vec<At>]) -> bool {
+        let near = wording.near.min(BLOCKS);
         unless.iter().any(|list| {
-            window(list, at, wording.near)
+            window(list, at, near)
                 .iter()
-                .any(|block| self.gap(*block, at) <= wording.near)
+                .any(|block| self.gap(*block, at) <= near)
         })
     }
 

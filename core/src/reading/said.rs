@@ -185,6 +185,8 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
     for token in tokens {
         if token.kind == Kind::Sign {
             match token.text.as_str() {
+                // "Cannot. Get. Words. Out." is one sentence.
+                "." if alone(&words) => place += 1,
                 "." | "!" | "?" | "\n" => {
                     place += 4;
                     clause += 1;
@@ -211,6 +213,17 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
         });
     }
     words
+}
+
+/// Whether the last word is a sentence of its own: then its full stop is only for weight.
+fn alone(words: &[Word]) -> bool {
+    match words {
+        [.., before, last] => {
+            last.token.kind == Kind::Word && before.sentence != last.sentence
+        }
+        [last] => last.token.kind == Kind::Word,
+        [] => false,
+    }
 }
 
 /// The phrase words a token may be: as spelt, else by a small typo unless it is a real word.
