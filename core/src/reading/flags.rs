@@ -11,9 +11,6 @@ use crate::catalog::{Catalog, FlagRule, WhenPast};
 /// Words the longest phrase of the catalog may take, small words between counted.
 const LONGEST_PHRASE: usize = 32;
 
-/// Words away from the words found that a word which forbids them may stand, at most.
-const BLOCKS: usize = 9;
-
 /// Places tried on each side for a part that may stand anywhere.
 const FAR_TRIES: usize = 8;
 
@@ -267,7 +264,7 @@ impl<'a> Finder<'a> {
     }
 
     fn blocked(&self, at: At, wording: &Wording, unless: &[Vec<At>]) -> bool {
-        let near = wording.near.min(BLOCKS);
+        let near = wording.block;
         unless.iter().any(|list| {
             window(list, at, near)
                 .iter()

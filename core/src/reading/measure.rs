@@ -203,6 +203,13 @@ pub(super) fn pressures(words: &[Word]) -> Vec<(f64, f64, At)> {
     let mut found = Vec::new();
     for index in 0..words.len() {
         let n = |at: usize| words.get(at).and_then(|word| word.token.number());
+        // "Upper number is 200, lower 118."
+        let apart = (2..=4).find(|steps| {
+            n(index + steps).is_some()
+                && (1..*steps).any(|at| {
+                    matches!(text(words, index + at), "lower" | "bottom" | "diastolic" | "over")
+                })
+        });
         let pair = match (n(index), n(index + 1), n(index + 2)) {
             (Some(high), Some(low), _) => Some((high, low, 2)),
             (Some(high), None, Some(low))
@@ -210,6 +217,8 @@ pub(super) fn pressures(words: &[Word]) -> Vec<(f64, f64, At)> {
             {
                 Some((high, low, 3))
             }
+            (Some(high), None, _) => apart
+                .and_then(|steps| n(index + steps).map(|low| (high, low, steps + 1))),
             _ => None,
         };
         if let Some((high, low, length)) = pair
