@@ -87,6 +87,10 @@ const BUILT_IN: [(&str, &str); 21] = [
         include_str!("../../config/catalog/body-words.toml"),
     ),
     (
+        "weights.toml",
+        include_str!("../../config/catalog/weights.toml"),
+    ),
+    (
         "hazards.toml",
         include_str!("../../config/catalog/hazards.toml"),
     ),

@@ -21,6 +21,7 @@ mod spelling;
 mod spread;
 #[cfg(test)]
 mod tests;
+mod weights;
 pub(crate) mod words;
 
 pub use condition::{Condition, ConditionError};
@@ -34,6 +35,7 @@ pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
 pub(crate) use sign_words::SignWording;
 pub use sign_words::SignWords;
+pub use weights::Weights;
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -58,6 +60,8 @@ pub struct Catalog {
     pub lexicon: Lexicon,
     /// Signs by their concepts.
     pub sign_words: SignWords,
+    /// How much words tell of a body in trouble.
+    pub weights: Weights,
     /// What the reader makes of the above once, at the parse or at the first text read; a clone
     /// shares it, so a catalog is changed before it is first read from, never after.
     pub(crate) prepared: PreparedOnce,

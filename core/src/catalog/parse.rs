@@ -4,14 +4,14 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
+    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule, Weights,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 22] = [
+pub const FILES: [&str; 23] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -31,6 +31,7 @@ pub const FILES: [&str; 22] = [
     "flags.toml",
     "lexicon.toml",
     "body-words.toml",
+    "weights.toml",
     "hazards.toml",
     "sign-words.toml",
     "wording.toml",
@@ -80,6 +81,7 @@ pub(super) struct Shelves<'a> {
     hazards: Hazards,
     lexicon: Lexicon,
     sign_words: SignWords,
+    weights: Weights,
 }
 
 impl Catalog {
@@ -180,6 +182,7 @@ impl<'a> Shelves<'a> {
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             // Read together: each may hold groups of the other.
             "lexicon.toml" | "body-words.toml" => {}
+            "weights.toml" => keep(&mut self.weights, Weights::parse(*file), problems),
             "sign-words.toml" => keep(&mut self.sign_words, SignWords::parse(*file), problems),
             // The texts of replies belong to the service, which checks them against its own.
             name if OPTIONAL_FILES.contains(&name) => {
@@ -239,6 +242,7 @@ impl<'a> Shelves<'a> {
             hazards: self.hazards,
             lexicon: self.lexicon,
             sign_words: self.sign_words,
+            weights: self.weights,
             ..Catalog::default()
         }
     }

@@ -322,6 +322,11 @@ fn around(list: &[At], place: At) -> &[At] {
         .unwrap_or_default()
 }
 
+/// Whether something is denied, only thought of, or part of a harmless saying.
+pub(super) fn denied(said: &Said, at: At) -> bool {
+    said.any(at, |meant| meant.denied.is_some() || meant.thought || meant.idiom)
+}
+
 /// Whether words meant so raise a wording of this level.
 fn counts(meant: &Meant, at: At, wording: &Wording, level: FlagLevel) -> bool {
     // A complaint that holds its own "no" (`no feeling`) is not denied by it.

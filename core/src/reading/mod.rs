@@ -13,10 +13,12 @@ mod prepared;
 mod said;
 mod signs;
 mod token;
+mod weigh;
 mod wordings;
 mod work;
 
 pub(crate) use self::prepared::PreparedOnce;
+pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -142,7 +144,8 @@ pub struct Hints {
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
     let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let prepared = PreparedOnce::of(catalog);
-    let flags = flags::flags(&said, catalog, prepared);
+    let mut flags = flags::flags(&said, catalog, prepared);
+    weigh::weigh(&said, catalog, &mut flags);
     let mut reading = Reading {
         level: flags
             .iter()

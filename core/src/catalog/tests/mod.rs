@@ -40,6 +40,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "flags.toml",
         "lexicon.toml",
         "body-words.toml",
+        "weights.toml",
         "hazards.toml",
         "sign-words.toml",
     ]

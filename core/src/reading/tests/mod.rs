@@ -13,7 +13,7 @@ mod speed;
 
 use std::sync::LazyLock;
 
-use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
+use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon, Weights};
 
 /// A catalog of flags, hazards and words as shipped, without lifts.
 pub(crate) fn words_catalog() -> &'static Catalog {
@@ -44,6 +44,11 @@ fn parse_words() -> Catalog {
                 include_str!("../../../../config/catalog/body-words.toml"),
             ),
         )
+        .unwrap(),
+        weights: Weights::parse(file(
+            "weights.toml",
+            include_str!("../../../../config/catalog/weights.toml"),
+        ))
         .unwrap(),
         ..Catalog::default()
     }
@@ -90,6 +95,7 @@ fn parse_whole() -> Catalog {
         "flags.toml",
         "lexicon.toml",
         "body-words.toml",
+        "weights.toml",
         "hazards.toml",
         "sign-words.toml",
     ];
