@@ -67,7 +67,9 @@ fn learn(lines: &[(Vec<usize>, bool)], features: usize) -> Scale {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
-    let folder = arguments.next().ok_or("the folder of the catalog is missing")?;
+    let folder = arguments
+        .next()
+        .ok_or("the folder of the catalog is missing")?;
     let mut texts: Vec<(String, String)> = Vec::new();
     for entry in std::fs::read_dir(&folder)? {
         let entry = entry?;
@@ -102,7 +104,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let numbered = |keep: &dyn Fn(&str) -> bool, truth: &dyn Fn(&str) -> bool| {
         let kept = lines.iter().filter(|(_, level)| keep(level));
         kept.map(|(words, level)| {
-            let found = words.iter().filter_map(|w| names.binary_search(&w.as_str()).ok());
+            let found = words
+                .iter()
+                .filter_map(|w| names.binary_search(&w.as_str()).ok());
             (found.collect::<Vec<usize>>(), truth(level))
         })
         .collect::<Vec<_>>()

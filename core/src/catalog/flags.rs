@@ -127,6 +127,31 @@ impl FlagBook {
                 }
             }
         }
+        for needed in NEEDED {
+            let text = read.emergency_text.to_lowercase();
+            if !needed.iter().any(|word| text.contains(word)) {
+                let what = format!("emergency_text without any of {needed:?}");
+                compiler.fault(
+                    "emergency_text",
+                    &what,
+                    "to stop, to ring the number, not to wait",
+                );
+            }
+        }
+        for flag in &flags {
+            let note = flag.note.to_lowercase();
+            if !CARE.iter().any(|word| note.contains(word)) {
+                let what = format!(
+                    "the note of {} names no licensed care and no coach",
+                    flag.id
+                );
+                compiler.fault(
+                    &format!("id = \"{}\"", flag.id),
+                    &what,
+                    "one of clinician, doctor, midwife, coach ...",
+                );
+            }
+        }
         if !compiler.problems.is_empty() {
             return Err(compiler.problems);
         }
@@ -171,6 +196,33 @@ impl FlagBook {
         unknown
     }
 }
+
+/// What the emergency text has to say; one of each line.
+const NEEDED: [&[&str]; 3] = [
+    &["stop"],
+    &["{emergency_number}"],
+    &["do not wait", "don't wait"],
+];
+
+/// Whom a note may defer to; one of them has to stand in it.
+const CARE: [&str; 16] = [
+    "clinician",
+    "emergency",
+    "examin",
+    "doctor",
+    "surgeon",
+    "professional",
+    "prescriber",
+    "midwife",
+    "coach",
+    "checked",
+    "blood test",
+    "be seen",
+    "physio",
+    "licensed care",
+    "ring",
+    "adult",
+];
 
 /// Turns wordings into patterns and collects faults.
 struct Compiler<'a> {

@@ -44,6 +44,10 @@ pub struct Cues {
     pub stopped: Vec<String>,
     /// Words for pain in other languages.
     pub pain_abroad: Vec<String>,
+    /// Words of danger in other languages.
+    pub emergency_abroad: Vec<String>,
+    /// Small words of other languages, several to a line.
+    pub small_abroad: Vec<String>,
 }
 
 /// The lexicon file as written.
@@ -75,6 +79,8 @@ pub struct Lexicon {
     pub(crate) protected: BTreeSet<String>,
     /// Folded words for pain in other languages.
     pub(crate) pain_abroad: BTreeSet<String>,
+    /// Folded small words of other languages.
+    pub(crate) small_abroad: BTreeSet<String>,
     /// Stems that stand for another stem.
     pub(crate) same: BTreeMap<String, String>,
     pub(crate) names: BTreeMap<String, usize>,
@@ -104,6 +110,13 @@ impl Lexicon {
                 .pain_abroad
                 .iter()
                 .map(|w| super::words::fold(w))
+                .collect(),
+            small_abroad: read
+                .cues
+                .small_abroad
+                .iter()
+                .flat_map(|line| line.split_whitespace())
+                .map(super::words::fold)
                 .collect(),
             cues: read.cues.clone(),
             long_past_until: read.long_past_until,
@@ -145,7 +158,7 @@ impl Lexicon {
     }
 
     /// The cues as groups, under names no file group can have by chance.
-    fn cue_lists(&self) -> [(&'static str, Vec<String>); 16] {
+    fn cue_lists(&self) -> [(&'static str, Vec<String>); 17] {
         let cues = &self.cues;
         [
             ("cue negation", cues.negation.clone()),
@@ -164,8 +177,27 @@ impl Lexicon {
             ("cue idiom", cues.idioms.clone()),
             ("cue filler", cues.fillers.clone()),
             ("cue stopped", cues.stopped.clone()),
+            ("cue emergency abroad", very(&cues.emergency_abroad)),
         ]
     }
+}
+
+/// Sayings of which each word counts in this very form only, so that none is taken for a slip in
+/// an English word.
+fn very(sayings: &[String]) -> Vec<String> {
+    let mark = |saying: &String| {
+        let mut marked = String::with_capacity(saying.len() * 2);
+        let mut starts = true;
+        for c in saying.chars() {
+            if starts && c.is_alphabetic() {
+                marked.push('=');
+            }
+            starts = !c.is_alphabetic() && c != '=';
+            marked.push(c);
+        }
+        marked
+    };
+    sayings.iter().map(mark).collect()
 }
 
 /// Groups as written, with the faults found in them.

@@ -25,7 +25,10 @@ pub(crate) fn spread(written: &str) -> Result<Vec<Places>, String> {
     if chars.next().is_some() {
         return Err("a round bracket is closed that was not opened".to_owned());
     }
-    Ok(found.into_iter().filter(|saying| !saying.is_empty()).collect())
+    Ok(found
+        .into_iter()
+        .filter(|saying| !saying.is_empty())
+        .collect())
 }
 
 type Chars<'a> = std::iter::Peekable<std::str::Chars<'a>>;
@@ -59,7 +62,11 @@ fn sequence(chars: &mut Chars, inside: bool) -> Result<Vec<Places>, String> {
                 }
                 found = found
                     .iter()
-                    .flat_map(|start| choices.iter().map(move |c| [start.clone(), c.clone()].concat()))
+                    .flat_map(|start| {
+                        choices
+                            .iter()
+                            .map(move |c| [start.clone(), c.clone()].concat())
+                    })
                     .collect();
             }
         } else if let Some(c) = chars.next() {

@@ -324,7 +324,9 @@ fn around(list: &[At], place: At) -> &[At] {
 
 /// Whether something is denied, only thought of, or part of a harmless saying.
 pub(super) fn denied(said: &Said, at: At) -> bool {
-    said.any(at, |meant| meant.denied.is_some() || meant.thought || meant.idiom)
+    said.any(at, |meant| {
+        meant.denied.is_some() || meant.thought || meant.idiom
+    })
 }
 
 /// Whether words meant so raise a wording of this level.

@@ -207,7 +207,10 @@ pub(super) fn pressures(words: &[Word]) -> Vec<(f64, f64, At)> {
         let apart = (2..=4).find(|steps| {
             n(index + steps).is_some()
                 && (1..*steps).any(|at| {
-                    matches!(text(words, index + at), "lower" | "bottom" | "diastolic" | "over")
+                    matches!(
+                        text(words, index + at),
+                        "lower" | "bottom" | "diastolic" | "over"
+                    )
                 })
         });
         let pair = match (n(index), n(index + 1), n(index + 2)) {
@@ -217,8 +220,9 @@ pub(super) fn pressures(words: &[Word]) -> Vec<(f64, f64, At)> {
             {
                 Some((high, low, 3))
             }
-            (Some(high), None, _) => apart
-                .and_then(|steps| n(index + steps).map(|low| (high, low, steps + 1))),
+            (Some(high), None, _) => {
+                apart.and_then(|steps| n(index + steps).map(|low| (high, low, steps + 1)))
+            }
             _ => None,
         };
         if let Some((high, low, length)) = pair

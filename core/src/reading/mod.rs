@@ -13,6 +13,7 @@ mod prepared;
 mod said;
 mod signs;
 mod token;
+mod unread;
 mod weigh;
 mod wordings;
 mod work;
@@ -161,7 +162,7 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         .signs(lift)
         .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
         .unwrap_or_default();
-    unread(&said, catalog, &mut reading);
+    unread::unread(&said, catalog, &mut reading);
     reading
 }
 
@@ -192,26 +193,6 @@ pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
 /// Compiles a catalog for reading, so that the first text is read as fast as the rest.
 pub(crate) fn prepare(catalog: &Catalog) {
     let _ = PreparedOnce::of(catalog);
-}
-
-/// Words of pain in another language: the reader may have missed what matters, so the coach looks.
-fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
-    let abroad = &catalog.lexicon.pain_abroad;
-    let foreign = said.words.iter().map(|word| &word.token).find(|token| {
-        abroad.contains(&token.text)
-            || (!token.text.is_ascii()
-                && abroad
-                    .iter()
-                    .any(|word| !word.is_ascii() && token.text.contains(word.as_str())))
-    });
-    if let Some(token) = foreign {
-        reading.flags.push(FlagMention {
-            flag: "unread".to_owned(),
-            level: FlagLevel::Coach,
-            span: token.span,
-        });
-        reading.level = reading.level.max(FlagLevel::Coach);
-    }
 }
 
 /// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.

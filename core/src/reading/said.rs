@@ -218,9 +218,7 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
 /// Whether the last word is a sentence of its own: then its full stop is only for weight.
 fn alone(words: &[Word]) -> bool {
     match words {
-        [.., before, last] => {
-            last.token.kind == Kind::Word && before.sentence != last.sentence
-        }
+        [.., before, last] => last.token.kind == Kind::Word && before.sentence != last.sentence,
         [last] => last.token.kind == Kind::Word,
         [] => false,
     }
