@@ -53,7 +53,7 @@ pub(super) fn unread(said: &Said, catalog: &Catalog, reading: &mut Reading) {
 /// A saying of danger that no word before it denies.
 fn danger(said: &Said, catalog: &Catalog) -> Option<At> {
     let places = said.group(&catalog.lexicon, "cue emergency abroad");
-    let foreign = said.words.len() < SMALL_WORDS || small(said, catalog) > 0;
+    let foreign = said.words.len() == 1 || small(said, catalog) > 0;
     places.iter().copied().find(|at| {
         let before = at.from.checked_sub(1).and_then(|i| said.words.get(i));
         let denied = before.is_some_and(|word| DENIALS.contains(&word.token.text.as_str()));
