@@ -92,6 +92,14 @@ fn main() -> Result<(), Box<dyn Error>> {
             }
         }
     }
+    // The catalog's own technique phrases are lifting talk.
+    for book in catalog.lifts.values() {
+        for sign in book.signs.iter().filter(|sign| !sign.pain) {
+            for phrase in &sign.phrases {
+                lines.push((weighed(phrase, &catalog), "none".to_owned()));
+            }
+        }
+    }
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
     for word in lines.iter().flat_map(|(words, _)| words) {
         *seen.entry(word).or_default() += 1;
@@ -155,12 +163,12 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 ";
 
 const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = 100
+flags_from = 75
 # From this second sum on a text in trouble (sure_from) is an emergency.
-emergency_from = 0
+emergency_from = -50
 sure_from = 50
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = -50
+clears_below = -100
 clears_emergency_below = -150
 # Flags that rest on a figure or a plain statement and are never taken back.
-never_cleared = [\"minor\", \"heart-bp\"]";
+never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";
