@@ -3,6 +3,11 @@
 //! `cargo run -p cueline-core --example learn_weights -- config/catalog LINES.tsv... > weights.toml`
 //! Each line of a table: flag, level, text, with tabs between. Same input, same output.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a tool reads files; the library reads none"
+)]
+
 use cueline_core::catalog::{Catalog, CatalogFile};
 use cueline_core::reading::{hundredths, weighed};
 use std::collections::BTreeMap;
@@ -10,7 +15,7 @@ use std::error::Error;
 
 /// Rounds over all lines.
 const ROUNDS: usize = 20;
-/// Step size (AdaGrad, Duchi 2011).
+/// Step size (after Duchi 2011).
 const STEP: f64 = 0.3;
 /// Step size of the start.
 const START_STEP: f64 = 0.05;

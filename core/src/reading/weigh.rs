@@ -30,7 +30,7 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
             _ => weights.clears_below,
         };
         weights.never_cleared.contains(&mention.flag)
-            || found.sums(found.around(said, mention.span))[0] >= f64::from(bar)
+            || found.sums(around(said, mention.span))[0] >= f64::from(bar)
     });
     let level = flags.iter().map(|mention| mention.level).max();
     let sums = found.sums((0, said.words.len()));
@@ -143,19 +143,6 @@ impl<'a> Found<'a> {
         [value(0), value(1)]
     }
 
-    /// The sentences that a span of the text touches.
-    fn around(&self, said: &Said, span: super::TextSpan) -> (usize, usize) {
-        let touches = |word: &&super::said::Word| {
-            word.token.span[0] < span[1] && span[0] < word.token.span[1]
-        };
-        let mut touched = said.words.iter().filter(touches).map(|word| word.sentence);
-        let first = touched.next().unwrap_or(0);
-        let last = touched.last().unwrap_or(first);
-        let from = said.words.partition_point(|word| word.sentence < first);
-        let to = said.words.partition_point(|word| word.sentence <= last);
-        (from, to)
-    }
-
     /// The sentence that speaks most for trouble.
     fn heaviest(&self, said: &Said) -> super::TextSpan {
         let mut best = ((0, said.words.len()), f64::NEG_INFINITY);
@@ -174,12 +161,22 @@ impl<'a> Found<'a> {
     }
 }
 
-/// A logit as the file writes it.
-pub fn hundredths(logit: f64) -> i32 {
-    let scaled = (logit * HUNDREDTHS).round();
-    if scaled.is_finite() && scaled.abs() < 1e6 {
-        scaled as i32
-    } else {
-        0
+/// The words of the sentences that a span of the text touches, `from..to`.
+fn around(said: &Said, span: super::TextSpan) -> (usize, usize) {
+    let mut sentences: Option<(usize, usize)> = None;
+    for word in &said.words {
+        if word.token.span[0] < span[1] && span[0] < word.token.span[1] {
+            let first = sentences.map_or(word.sentence, |(first, _)| first);
+            sentences = Some((first, word.sentence));
+        }
     }
+    let (first, last) = sentences.unwrap_or_default();
+    let from = said.words.partition_point(|word| word.sentence < first);
+    let to = said.words.partition_point(|word| word.sentence <= last);
+    (from, to)
+}
+
+/// A logit in hundredths, as the file writes it.
+pub fn hundredths(logit: f64) -> i32 {
+    format!("{:.0}", logit * HUNDREDTHS).parse().unwrap_or(0)
 }
