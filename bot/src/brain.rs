@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 21] = [
+const BUILT_IN: [(&str, &str); 23] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
