@@ -8,7 +8,7 @@
 use super::words::WordTable;
 use super::{CatalogFile, CatalogProblem};
 use serde::Deserialize;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 /// Two weights: for trouble, and for an emergency if in trouble. Hundredths of a logit.
 pub(crate) type Pair = [i32; 2];
@@ -48,9 +48,9 @@ pub struct Weights {
     /// Numbers of the stems that have a weight, alone or in a pair.
     pub(crate) stems: WordTable<u32>,
     /// Which weight a stem has.
-    pub(crate) single: HashMap<u32, u32>,
+    pub(crate) single: BTreeMap<u32, u32>,
     /// Which weight two stems have, one right after the other.
-    pub(crate) pairs: HashMap<(u32, u32), u32>,
+    pub(crate) pairs: BTreeMap<(u32, u32), u32>,
     /// Which weight a group of the lexicon has.
     pub(crate) groups: BTreeMap<String, u32>,
     /// The weights.
