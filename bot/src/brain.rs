@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 22] = [
+const BUILT_IN: [(&str, &str); 24] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -86,6 +86,14 @@ const BUILT_IN: [(&str, &str); 22] = [
     (
         "lexicon.toml",
         include_str!("../../config/catalog/lexicon.toml"),
+    ),
+    (
+        "body-words.toml",
+        include_str!("../../config/catalog/body-words.toml"),
+    ),
+    (
+        "weights.toml",
+        include_str!("../../config/catalog/weights.toml"),
     ),
     (
         "hazards.toml",

@@ -2,6 +2,7 @@
 
 use super::lexicon::Lexicon;
 use super::pattern::Pattern;
+use super::spread::spread;
 use super::words::PhraseBook;
 use super::{CatalogFile, CatalogProblem};
 use crate::reading::FlagLevel;
@@ -126,12 +127,43 @@ impl FlagBook {
                 }
             }
         }
+        for needed in NEEDED {
+            let text = read.emergency_text.to_lowercase();
+            if !needed.iter().any(|word| text.contains(word)) {
+                let what = format!("emergency_text without any of {needed:?}");
+                compiler.fault(
+                    "emergency_text",
+                    &what,
+                    "to stop, to ring the number, not to wait",
+                );
+            }
+        }
+        for flag in &flags {
+            let note = flag.note.to_lowercase();
+            if !CARE.iter().any(|word| note.contains(word)) {
+                let what = format!(
+                    "the note of {} names no licensed care and no coach",
+                    flag.id
+                );
+                compiler.fault(
+                    &format!("id = \"{}\"", flag.id),
+                    &what,
+                    "one of clinician, doctor, midwife, coach ...",
+                );
+            }
+        }
         if !compiler.problems.is_empty() {
             return Err(compiler.problems);
         }
         let mut literals = PhraseBook::default();
-        for (phrase, term) in &compiler.literals {
-            literals.add(phrase, *term);
+        for (phrase, term) in compiler.literals.clone() {
+            match spread(&phrase) {
+                Ok(_) => literals.add(&phrase, term),
+                Err(what) => compiler.fault(&phrase, &what, "(one|or other) of several"),
+            }
+        }
+        if !compiler.problems.is_empty() {
+            return Err(compiler.problems);
         }
         Ok(Self {
             flags,
@@ -164,6 +196,33 @@ impl FlagBook {
         unknown
     }
 }
+
+/// What the emergency text has to say; one of each line.
+const NEEDED: [&[&str]; 3] = [
+    &["stop"],
+    &["{emergency_number}"],
+    &["do not wait", "don't wait"],
+];
+
+/// Whom a note may defer to; one of them has to stand in it.
+const CARE: [&str; 16] = [
+    "clinician",
+    "emergency",
+    "examin",
+    "doctor",
+    "surgeon",
+    "professional",
+    "prescriber",
+    "midwife",
+    "coach",
+    "checked",
+    "blood test",
+    "be seen",
+    "physio",
+    "licensed care",
+    "ring",
+    "adult",
+];
 
 /// Turns wordings into patterns and collects faults.
 struct Compiler<'a> {

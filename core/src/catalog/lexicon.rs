@@ -1,5 +1,6 @@
 //! The words lifters use: cues for negation, time and person, idioms, and groups of synonyms.
 
+use super::spread::spread;
 use super::words::PhraseBook;
 use super::{CatalogFile, CatalogProblem};
 use serde::Deserialize;
@@ -43,6 +44,10 @@ pub struct Cues {
     pub stopped: Vec<String>,
     /// Words for pain in other languages.
     pub pain_abroad: Vec<String>,
+    /// Words of danger in other languages.
+    pub emergency_abroad: Vec<String>,
+    /// Small words of other languages, several to a line.
+    pub small_abroad: Vec<String>,
 }
 
 /// The lexicon file as written.
@@ -53,6 +58,13 @@ struct LexiconFile {
     same: Vec<Vec<String>>,
     cues: Cues,
     protected: Vec<String>,
+    concepts: BTreeMap<String, Vec<String>>,
+}
+
+/// The file of body words as written.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BodyFile {
     concepts: BTreeMap<String, Vec<String>>,
 }
 
@@ -67,6 +79,8 @@ pub struct Lexicon {
     pub(crate) protected: BTreeSet<String>,
     /// Folded words for pain in other languages.
     pub(crate) pain_abroad: BTreeSet<String>,
+    /// Folded small words of other languages.
+    pub(crate) small_abroad: BTreeSet<String>,
     /// Stems that stand for another stem.
     pub(crate) same: BTreeMap<String, String>,
     pub(crate) names: BTreeMap<String, usize>,
@@ -74,10 +88,15 @@ pub struct Lexicon {
 }
 
 impl Lexicon {
-    /// Reads the lexicon file; all faults at once, each with its line.
-    pub fn parse(file: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
+    /// Reads the lexicon file and the file of body words; all faults at once, each with its line.
+    ///
+    /// A group may hold another (`<chest>`) and a saying may stand for many
+    /// (`lost (all |)feeling`).
+    pub fn parse(file: CatalogFile, body: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
         let read: LexiconFile = toml::from_str(file.text)
             .map_err(|error| vec![super::flags::problem(&file, &error)])?;
+        let more: BodyFile = toml::from_str(body.text)
+            .map_err(|error| vec![super::flags::problem(&body, &error)])?;
         let mut lexicon = Self {
             protected: read
                 .protected
@@ -92,17 +111,45 @@ impl Lexicon {
                 .iter()
                 .map(|w| super::words::fold(w))
                 .collect(),
+            small_abroad: read
+                .cues
+                .small_abroad
+                .iter()
+                .flat_map(|line| line.split_whitespace())
+                .map(super::words::fold)
+                .collect(),
             cues: read.cues.clone(),
             long_past_until: read.long_past_until,
             ..Self::default()
         };
+        let mut groups = Groups {
+            lists: BTreeMap::new(),
+            problems: Vec::new(),
+        };
         for (name, phrases) in lexicon.cue_lists() {
-            lexicon.add(name, &phrases);
+            groups.add(name, &phrases, file);
         }
-        for (name, phrases) in &read.concepts {
-            lexicon.add(name, phrases);
+        for (list, file) in [(&read.concepts, file), (&more.concepts, body)] {
+            for (name, phrases) in list {
+                groups.add(name, phrases, file);
+            }
         }
-        Ok(lexicon)
+        for name in groups.lists.keys() {
+            let next = lexicon.names.len();
+            lexicon.names.insert(name.clone(), next);
+        }
+        for (name, term) in &lexicon.names {
+            let mut phrases = BTreeSet::new();
+            groups.collect(name, &mut BTreeSet::new(), &mut phrases);
+            for phrase in phrases {
+                lexicon.phrases.add(&phrase, *term);
+            }
+        }
+        if groups.problems.is_empty() {
+            Ok(lexicon)
+        } else {
+            Err(groups.problems)
+        }
     }
 
     /// Whether a group of this name exists.
@@ -110,17 +157,8 @@ impl Lexicon {
         self.names.contains_key(concept)
     }
 
-    /// Adds a group of synonyms.
-    fn add(&mut self, name: &str, phrases: &[String]) {
-        let next = self.names.len();
-        let term = *self.names.entry(name.to_owned()).or_insert(next);
-        for phrase in phrases {
-            self.phrases.add(phrase, term);
-        }
-    }
-
     /// The cues as groups, under names no file group can have by chance.
-    fn cue_lists(&self) -> [(&'static str, Vec<String>); 16] {
+    fn cue_lists(&self) -> [(&'static str, Vec<String>); 17] {
         let cues = &self.cues;
         [
             ("cue negation", cues.negation.clone()),
@@ -139,7 +177,75 @@ impl Lexicon {
             ("cue idiom", cues.idioms.clone()),
             ("cue filler", cues.fillers.clone()),
             ("cue stopped", cues.stopped.clone()),
+            ("cue emergency abroad", very(&cues.emergency_abroad)),
         ]
+    }
+}
+
+/// Sayings of which each word counts in this very form only, so that none is taken for a slip in
+/// an English word.
+fn very(sayings: &[String]) -> Vec<String> {
+    let mark = |saying: &String| {
+        let mut marked = String::with_capacity(saying.len() * 2);
+        let mut starts = true;
+        for c in saying.chars() {
+            if starts && c.is_alphabetic() {
+                marked.push('=');
+            }
+            starts = !c.is_alphabetic() && c != '=';
+            marked.push(c);
+        }
+        marked
+    };
+    sayings.iter().map(mark).collect()
+}
+
+/// Groups as written, with the faults found in them.
+struct Groups<'a> {
+    lists: BTreeMap<String, Vec<(String, CatalogFile<'a>)>>,
+    problems: Vec<CatalogProblem>,
+}
+
+impl<'a> Groups<'a> {
+    /// Adds sayings to a group; one of two files may widen a group of the other.
+    fn add(&mut self, name: &str, phrases: &[String], file: CatalogFile<'a>) {
+        let list = self.lists.entry(name.to_owned()).or_default();
+        list.extend(phrases.iter().map(|phrase| (phrase.clone(), file)));
+    }
+
+    /// Every saying of a group and of those it holds.
+    fn collect(&mut self, name: &str, seen: &mut BTreeSet<String>, into: &mut BTreeSet<String>) {
+        if !seen.insert(name.to_owned()) {
+            return;
+        }
+        for (phrase, file) in self.lists.get(name).cloned().unwrap_or_default() {
+            let held = phrase
+                .strip_prefix('<')
+                .and_then(|rest| rest.strip_suffix('>'));
+            match held {
+                Some(other) if self.lists.contains_key(other) => self.collect(other, seen, into),
+                Some(other) => self.fault(&phrase, file, &format!("no group {other}")),
+                None => match spread(&phrase) {
+                    Ok(_) => {
+                        into.insert(phrase);
+                    }
+                    Err(what) => self.fault(&phrase, file, &what),
+                },
+            }
+        }
+    }
+
+    fn fault(&mut self, phrase: &str, file: CatalogFile, what: &str) {
+        let line = file.text.lines().position(|line| line.contains(phrase));
+        let problem = CatalogProblem {
+            file: file.name.to_owned(),
+            line: line.map_or(1, |at| at + 1),
+            what: format!("{what}: {phrase}"),
+            accepted: "words, (one|or other) of several, or the <name> of a group".to_owned(),
+        };
+        if !self.problems.contains(&problem) {
+            self.problems.push(problem);
+        }
     }
 }
 

@@ -19,9 +19,11 @@ pub(crate) mod pattern;
 mod prescription;
 mod sign_words;
 mod spelling;
+mod spread;
 mod summons;
 #[cfg(test)]
 mod tests;
+mod weights;
 pub(crate) mod words;
 
 pub use condition::{Condition, ConditionError};
@@ -37,6 +39,7 @@ pub use parse::{FILES, OPTIONAL_FILES};
 pub(crate) use sign_words::SignWording;
 pub use sign_words::SignWords;
 pub(crate) use summons::{Summons, SummonsWording};
+pub use weights::Weights;
 
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
@@ -67,6 +70,8 @@ pub struct Catalog {
     pub sign_words: SignWords,
     /// What the lifter may write that has the coach look.
     pub(crate) summons: Summons,
+    /// How much words tell of a body in trouble.
+    pub weights: Weights,
     /// Which edition of the texts this is: the FNV-1a hash of all of them in hexadecimal, the same
     /// for the same texts; empty for a catalog that was not parsed.
     pub edition: String,

@@ -6,6 +6,7 @@ use super::words::Fnv;
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
     Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWords, Summons, ViewRule,
+    Weights,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -13,7 +14,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 22] = [
+pub const FILES: [&str; 24] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -33,6 +34,8 @@ pub const FILES: [&str; 22] = [
     "rules.toml",
     "flags.toml",
     "lexicon.toml",
+    "body-words.toml",
+    "weights.toml",
     "hazards.toml",
     "sign-words.toml",
     "wording.toml",
@@ -85,6 +88,7 @@ pub(super) struct Shelves<'a> {
     hazards: Hazards,
     lexicon: Lexicon,
     sign_words: SignWords,
+    weights: Weights,
 }
 
 impl Catalog {
@@ -98,6 +102,11 @@ impl Catalog {
         check_names(files, &mut problems);
         for file in files {
             shelves.read(file, &mut problems);
+        }
+        let named = |name: &str| files.iter().find(|file| file.name == name).copied();
+        if let Some((lexicon, body)) = named("lexicon.toml").zip(named("body-words.toml")) {
+            let read = Lexicon::parse(lexicon, body);
+            keep(&mut shelves.lexicon, read, &mut problems);
         }
         Check::new(&shelves, &mut problems).all();
         let mut catalog = shelves.into_catalog();
@@ -196,7 +205,9 @@ impl<'a> Shelves<'a> {
             "rules.toml" => self.read_rules(file, problems),
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
-            "lexicon.toml" => keep(&mut self.lexicon, Lexicon::parse(*file), problems),
+            // Read together: each may hold groups of the other.
+            "lexicon.toml" | "body-words.toml" => {}
+            "weights.toml" => keep(&mut self.weights, Weights::parse(*file), problems),
             "sign-words.toml" => keep(&mut self.sign_words, SignWords::parse(*file), problems),
             // The texts of replies belong to the service, which checks them against its own.
             name if OPTIONAL_FILES.contains(&name) => {
@@ -271,6 +282,7 @@ impl<'a> Shelves<'a> {
             hazards: self.hazards,
             lexicon: self.lexicon,
             sign_words: self.sign_words,
+            weights: self.weights,
             ..Catalog::default()
         }
     }

@@ -2,12 +2,15 @@
 //!
 //! `<chest> + <ache>`: near one another. `<back> & numb`: anywhere in the text. `a / b`: either.
 //! `! x`: unless x stands near. A last `~` counts whenever it happened, `^` whoever it happened to,
-//! `@12` sets how many words apart "near" may be.
+//! `@12` sets how many words apart "near" may be, `@12-4` also how near what forbids it must stand.
 
 use std::collections::BTreeMap;
 
 /// Words apart that still count as near, when the wording gives none.
 const NEAR: usize = 9;
+
+/// Words away from the words found that a word which forbids them may stand, at most.
+const BLOCK: usize = 9;
 
 /// A thing to look for.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,6 +46,8 @@ pub(crate) struct Pattern {
     pub(crate) parts: Vec<Part>,
     pub(crate) unless: Vec<Vec<Term>>,
     pub(crate) near: usize,
+    /// Words away that what forbids it may stand.
+    pub(crate) block: usize,
     pub(crate) any_time: bool,
     pub(crate) any_person: bool,
 }
@@ -57,6 +62,7 @@ impl Pattern {
             parts: Vec::new(),
             unless: Vec::new(),
             near: NEAR,
+            block: BLOCK,
             any_time: false,
             any_person: false,
         };
@@ -69,10 +75,11 @@ impl Pattern {
                 pattern.any_person = true;
                 rest = cut.trim_end();
             } else if let Some((cut, near)) = rest.rsplit_once('@') {
-                pattern.near = near
-                    .trim()
-                    .parse()
-                    .map_err(|_| "no number after @".to_owned())?;
+                let number = |text: &str| text.trim().parse::<usize>();
+                let bad = |_| "no number after @".to_owned();
+                let (near, block) = near.split_once('-').unwrap_or((near, near));
+                pattern.near = number(near).map_err(bad)?;
+                pattern.block = number(block).map_err(bad)?.min(BLOCK);
                 rest = cut.trim_end();
             } else {
                 break;

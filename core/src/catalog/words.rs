@@ -1,6 +1,7 @@
 //! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
 
 pub(crate) use super::spelling::Spellings;
+use super::spread::spread;
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
@@ -246,39 +247,75 @@ fn figures_apart(word: &str) -> Vec<&str> {
     pieces
 }
 
+/// A phrase: for each place the words that may stand there, sorted.
+pub(crate) type Phrase = Vec<Vec<WordId>>;
+
 /// Phrases of one file, each standing for a term; found by their first word.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PhraseBook {
     /// The words.
     pub(crate) words: Vocabulary,
-    by_first: Vec<Vec<(Vec<WordId>, usize)>>,
+    phrases: Vec<(Phrase, usize)>,
+    by_first: Vec<Vec<u32>>,
     /// One more than the highest number of a term.
     pub(crate) terms: usize,
 }
 
 impl PhraseBook {
-    /// Adds a phrase that stands for `term`; an empty phrase is left out.
+    /// Adds a phrase that stands for `term`, with all it spreads to; an empty phrase is left out,
+    /// and so is one that cannot be read (its file reports it).
     pub(crate) fn add(&mut self, phrase: &str, term: usize) {
-        let ids: Vec<WordId> = phrase
-            .split(|c: char| c.is_whitespace() || c == '-')
-            .flat_map(figures_apart)
-            .map(|w| self.words.intern(w))
-            .collect();
         self.terms = self.terms.max(term + 1);
-        let Some(first) = ids.first().map(|id| *id as usize) else {
+        for saying in spread(phrase).unwrap_or_default() {
+            let places = saying.iter().flat_map(|place| self.places(place)).collect();
+            self.keep(places, term);
+        }
+    }
+
+    /// The words of one place; a word with figures in it takes several.
+    fn places(&mut self, words: &[String]) -> Vec<Vec<WordId>> {
+        let mut cut: Vec<Vec<WordId>> = Vec::new();
+        for word in words {
+            for (at, piece) in figures_apart(word).into_iter().enumerate() {
+                let id = self.words.intern(piece);
+                match cut.get_mut(at) {
+                    Some(place) => place.push(id),
+                    None => cut.push(vec![id]),
+                }
+            }
+        }
+        for place in &mut cut {
+            place.sort_unstable();
+            place.dedup();
+        }
+        cut
+    }
+
+    fn keep(&mut self, places: Phrase, term: usize) {
+        let Some(number) = u32::try_from(self.phrases.len()).ok() else {
             return;
         };
-        if self.by_first.len() <= first {
-            self.by_first.resize(first + 1, Vec::new());
+        for id in places.first().into_iter().flatten() {
+            let first = *id as usize;
+            if self.by_first.len() <= first {
+                self.by_first.resize(first + 1, Vec::new());
+            }
+            if let Some(list) = self.by_first.get_mut(first) {
+                list.push(number);
+            }
         }
-        if let Some(list) = self.by_first.get_mut(first) {
-            list.push((ids, term));
+        if !places.is_empty() {
+            self.phrases.push((places, term));
         }
     }
 
     /// Phrases that begin with this word, with their terms.
-    pub(crate) fn starting(&self, first: WordId) -> &[(Vec<WordId>, usize)] {
-        self.by_first.get(first as usize).map_or(&[], Vec::as_slice)
+    pub(crate) fn starting(&self, first: WordId) -> impl Iterator<Item = &(Phrase, usize)> {
+        self.by_first
+            .get(first as usize)
+            .into_iter()
+            .flatten()
+            .filter_map(|number| self.phrases.get(*number as usize))
     }
 }
 

@@ -42,12 +42,16 @@ pub(super) fn mark(said: &mut Said, lexicon: &Lexicon) {
         .collect();
     let reporting = !get("cue reporting").is_empty();
     let now = get("cue right now");
-    let long_past = get("cue long past");
     let earlier = get("cue earlier");
     let gone = get("cue gone");
     let current: Vec<At> = get("cue current")
         .into_iter()
         .filter(|at| !covered(*at, &gone))
+        .collect();
+    // "Never used to" tells of something new.
+    let long_past: Vec<At> = get("cue long past")
+        .into_iter()
+        .filter(|at| !covered(*at, &current))
         .collect();
     let words = &mut said.words;
     for at in &idioms {

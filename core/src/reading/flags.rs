@@ -264,10 +264,11 @@ impl<'a> Finder<'a> {
     }
 
     fn blocked(&self, at: At, wording: &Wording, unless: &[Vec<At>]) -> bool {
+        let near = wording.block;
         unless.iter().any(|list| {
-            window(list, at, wording.near)
+            window(list, at, near)
                 .iter()
-                .any(|block| self.gap(*block, at) <= wording.near)
+                .any(|block| self.gap(*block, at) <= near)
         })
     }
 
@@ -319,6 +320,13 @@ fn around(list: &[At], place: At) -> &[At] {
     let to = (middle + FAR_TRIES).min(list.len());
     list.get(middle.saturating_sub(FAR_TRIES)..to)
         .unwrap_or_default()
+}
+
+/// Whether something is denied, only thought of, or part of a harmless saying.
+pub(super) fn denied(said: &Said, at: At) -> bool {
+    said.any(at, |meant| {
+        meant.denied.is_some() || meant.thought || meant.idiom
+    })
 }
 
 /// Whether words meant so raise a wording of this level.

@@ -164,7 +164,8 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
             "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes"
         ) || (back(1) == "am" && back(2) == "i")
             || (matches!(back(1), "is" | "just" | "was" | "nearly" | "almost")
-                && PERSONS.contains(&back(2)));
+                && PERSONS.contains(&back(2)))
+            || (PERSONS[..9].contains(&back(1)) && word.token.kind == Kind::Number);
         let only_of_person = back(1) != "only" || matches!(back(2), "im" | "am" | "hes" | "shes");
         let counted = COUNTED.contains(&next(1));
         let spell = matches!(next(1), "year" | "years" | "yrs" | "yr") && !old_after;
@@ -202,12 +203,25 @@ pub(super) fn pressures(words: &[Word]) -> Vec<(f64, f64, At)> {
     let mut found = Vec::new();
     for index in 0..words.len() {
         let n = |at: usize| words.get(at).and_then(|word| word.token.number());
+        // "Upper number is 200, lower 118."
+        let apart = (2..=4).find(|steps| {
+            n(index + steps).is_some()
+                && (1..*steps).any(|at| {
+                    matches!(
+                        text(words, index + at),
+                        "lower" | "bottom" | "diastolic" | "over"
+                    )
+                })
+        });
         let pair = match (n(index), n(index + 1), n(index + 2)) {
             (Some(high), Some(low), _) => Some((high, low, 2)),
             (Some(high), None, Some(low))
                 if matches!(text(words, index + 1), "over" | "on" | "by") =>
             {
                 Some((high, low, 3))
+            }
+            (Some(high), None, _) => {
+                apart.and_then(|steps| n(index + steps).map(|low| (high, low, steps + 1)))
             }
             _ => None,
         };

@@ -16,12 +16,15 @@ mod sign_phrases;
 mod signs;
 mod summons;
 mod token;
+mod unread;
+mod weigh;
 mod wordings;
 mod work;
 
 pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
 pub use self::summons::SummonsMention;
+pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
 use crate::report::{Lift, SetReport};
@@ -150,7 +153,8 @@ pub struct Hints {
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
     let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let prepared = PreparedOnce::of(catalog);
-    let flags = flags::flags(&said, catalog, prepared);
+    let mut flags = flags::flags(&said, catalog, prepared);
+    weigh::weigh(&said, catalog, &mut flags);
     let mut reading = Reading {
         level: flags
             .iter()
@@ -167,7 +171,7 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
         .unwrap_or_default();
     reading.summons = summons::summons(&said, catalog);
-    unread(&said, catalog, &mut reading);
+    unread::unread(&said, catalog, &mut reading);
     reading
 }
 
@@ -198,26 +202,6 @@ pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
 /// Compiles a catalog for reading, so that the first text is read as fast as the rest.
 pub(crate) fn prepare(catalog: &Catalog) {
     let _ = PreparedOnce::of(catalog);
-}
-
-/// Words of pain in another language: the reader may have missed what matters, so the coach looks.
-fn unread(said: &said::Said, catalog: &Catalog, reading: &mut Reading) {
-    let abroad = &catalog.lexicon.pain_abroad;
-    let foreign = said.words.iter().map(|word| &word.token).find(|token| {
-        abroad.contains(&token.text)
-            || (!token.text.is_ascii()
-                && abroad
-                    .iter()
-                    .any(|word| !word.is_ascii() && token.text.contains(word.as_str())))
-    });
-    if let Some(token) = foreign {
-        reading.flags.push(FlagMention {
-            flag: "unread".to_owned(),
-            level: FlagLevel::Coach,
-            span: token.span,
-        });
-        reading.level = reading.level.max(FlagLevel::Coach);
-    }
 }
 
 /// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.

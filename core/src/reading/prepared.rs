@@ -64,6 +64,7 @@ pub(super) struct Wording {
     pub(super) parts: Vec<PartKeys>,
     pub(super) unless: Vec<Vec<Key>>,
     pub(super) near: usize,
+    pub(super) block: usize,
     pub(super) any_time: bool,
     pub(super) any_person: bool,
 }
@@ -167,6 +168,7 @@ impl Keys<'_> {
                 .collect(),
             unless: pattern.unless.iter().map(|any| self.keys(any)).collect(),
             near: pattern.near,
+            block: pattern.block,
             any_time: pattern.any_time,
             any_person: pattern.any_person,
         }

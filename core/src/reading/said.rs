@@ -5,7 +5,7 @@ use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use super::{clauses, cues};
 use crate::catalog::Lexicon;
-use crate::catalog::words::{PhraseBook, WordId};
+use crate::catalog::words::{Phrase, PhraseBook, WordId};
 use std::collections::HashMap;
 
 /// One word or number, with what stood before it.
@@ -185,6 +185,8 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
     for token in tokens {
         if token.kind == Kind::Sign {
             match token.text.as_str() {
+                // "Cannot. Get. Words. Out." is one sentence.
+                "." if alone(&words) => place += 1,
                 "." | "!" | "?" | "\n" => {
                     place += 4;
                     clause += 1;
@@ -211,6 +213,15 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
         });
     }
     words
+}
+
+/// Whether the last word is a sentence of its own: then its full stop is only for weight.
+fn alone(words: &[Word]) -> bool {
+    match words {
+        [.., before, last] => last.token.kind == Kind::Word && before.sentence != last.sentence,
+        [last] => last.token.kind == Kind::Word,
+        [] => false,
+    }
 }
 
 /// The phrase words a token may be: as spelt, else by a small typo unless it is a real word.
@@ -257,7 +268,6 @@ fn is_filler(ids: &[WordId], filler: Option<usize>, lexicon: &Lexicon) -> bool {
         lexicon
             .phrases
             .starting(*word)
-            .iter()
             .any(|(phrase, term)| phrase.len() == 1 && Some(*term) == filler)
     })
 }
@@ -268,14 +278,14 @@ fn run(
     words: &[Word],
     ids: &[[Vec<WordId>; 2]],
     side: usize,
-    phrase: &[WordId],
+    phrase: &Phrase,
     from: usize,
     small: &[bool],
 ) -> Option<usize> {
     super::work::steps(1);
     let mut at = from + 1;
     let sentence = words.get(from)?.sentence;
-    for id in phrase.iter().skip(1) {
+    for place in phrase.iter().skip(1) {
         let mut skipped = 0;
         loop {
             let word = words.get(at)?;
@@ -283,7 +293,7 @@ fn run(
             if word.sentence != sentence {
                 return None;
             }
-            if here[side].contains(id) {
+            if here[side].iter().any(|id| place.binary_search(id).is_ok()) {
                 break;
             }
             skipped += 1;

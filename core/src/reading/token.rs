@@ -187,15 +187,72 @@ fn number_text(piece: &[char]) -> String {
     }
 }
 
+/// Words written as they are spoken or typed in haste, and the plain word for each; sorted.
+const SPOKEN: [(&str, &str); 54] = [
+    ("aboot", "about"),
+    ("airm", "arm"),
+    ("airms", "arms"),
+    ("b4", "before"),
+    ("canna", "cant"),
+    ("cannae", "cant"),
+    ("cannot", "cant"),
+    ("canny", "cant"),
+    ("canot", "cant"),
+    ("cnt", "cant"),
+    ("couldn", "cant"),
+    ("couldnae", "cant"),
+    ("couldnt", "cant"),
+    ("cudnt", "cant"),
+    ("cuz", "because"),
+    ("deid", "dead"),
+    ("didnae", "didnt"),
+    ("dinna", "dont"),
+    ("dinnae", "dont"),
+    ("dnt", "dont"),
+    ("doesnae", "doesnt"),
+    ("donot", "dont"),
+    ("doon", "down"),
+    ("fae", "from"),
+    ("gonnae", "gonna"),
+    ("hadnae", "hadnt"),
+    ("hasnae", "hasnt"),
+    ("hauf", "half"),
+    ("heid", "head"),
+    ("hert", "heart"),
+    ("isnae", "isnt"),
+    ("kannot", "cant"),
+    ("ma", "my"),
+    ("mah", "my"),
+    ("masel", "myself"),
+    ("meself", "myself"),
+    ("mouf", "mouth"),
+    ("nowt", "nothing"),
+    ("nuffin", "nothing"),
+    ("nuthin", "nothing"),
+    ("oot", "out"),
+    ("ower", "over"),
+    ("owt", "anything"),
+    ("rn", "now"),
+    ("sair", "sore"),
+    ("smth", "something"),
+    ("summat", "something"),
+    ("sumthin", "something"),
+    ("unable", "cant"),
+    ("wasnae", "wasnt"),
+    ("werenae", "werent"),
+    ("wiv", "with"),
+    ("wonae", "wont"),
+    ("wouldnae", "wouldnt"),
+];
+
 /// `can not` and `not able to` read as `cant`, so a complaint is not taken for a denial.
 fn join_cannot(tokens: &mut Vec<Token>) {
     for token in tokens.iter_mut() {
-        let plain = match token.text.as_str() {
-            "cannot" | "couldnt" | "cudnt" | "unable" | "couldn" | "cnt" | "canot" => "cant",
-            "dnt" | "donot" => "dont",
-            _ => continue,
+        let spoken = SPOKEN.binary_search_by_key(&token.text.as_str(), |(said, _)| said);
+        let Some((_, plain)) = spoken.ok().and_then(|at| SPOKEN.get(at)) else {
+            continue;
         };
-        plain.clone_into(&mut token.text);
+        (*plain).clone_into(&mut token.text);
         token.stem = stem(plain);
     }
     let mut at = 0;
@@ -204,7 +261,7 @@ fn join_cannot(tokens: &mut Vec<Token>) {
             tokens.get(at).is_some_and(|t| t.is(a)) && tokens.get(at + 1).is_some_and(|t| t.is(b))
         };
         let joined = match () {
-            () if pair("can", "not") || pair("could", "not") => Some("cant"),
+            () if pair("can", "not") || pair("could", "not") || pair("can", "no") => Some("cant"),
             () if pair("not", "able") || pair("cant", "to") || pair("cant", "seem") => Some("cant"),
             () if pair("do", "not") || pair("does", "not") => Some("dont"),
             () if pair("did", "not") => Some("didnt"),

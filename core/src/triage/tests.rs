@@ -198,9 +198,43 @@ fn hazards_alone_never_stop_a_review() {
 }
 
 #[test]
+fn danger_in_a_main_other_language_gets_the_emergency_text_unless_denied() {
+    let level = |words| triage(words, &SetReport::default()).level;
+    for words in [
+        "Ich habe seit dem Satz Schmerzen in der Brust",
+        "me duele el pecho desde la última serie",
+        "je me suis évanoui après le soulevé de terre",
+        "mi fa male il petto dopo la panca",
+        "dor no peito depois do supino",
+        "ik krijg geen lucht sinds de squat",
+        "zemdlałem po martwym ciągu",
+    ] {
+        assert_eq!(level(words), Level::Emergency, "{words}");
+    }
+    assert_eq!(
+        level("keine Brustschmerzen, aber mein Knie ist nicht gut"),
+        Level::Coach
+    );
+    assert_eq!(level("ambulance driver here, squat 3x5"), Level::Answer);
+}
+
+#[test]
+fn a_message_in_another_language_goes_to_the_coach_who_alone_can_read_it() {
+    for words in [
+        "ich mache Kniebeugen mit 100 kg und mein Rücken ist rund",
+        "je suis sur ma séance et mes reps sont pas bonnes",
+        "присед сто килограмм на пять",
+    ] {
+        let found = triage(words, &SetReport::default());
+        assert_eq!(found.level, Level::Coach, "{words}");
+        assert!(found.notes.iter().any(|note| note.contains("English only")));
+    }
+}
+
+#[test]
 fn pain_words_of_another_language_go_to_the_coach() {
     for words in [
-        "me duele el pecho",
+        "me duele la rodilla",
         "Schmerzen im Rücken",
         "胸が痛い",
         "болит спина",

@@ -224,8 +224,8 @@ fn every_fault_comes_back_at_once_in_the_order_of_the_files() {
 }
 
 #[test]
-fn nothing_at_all_is_nineteen_missing_files() {
-    assert_eq!(Catalog::parse(&[]).expect_err("empty").len(), 19);
+fn nothing_at_all_is_twenty_one_missing_files() {
+    assert_eq!(Catalog::parse(&[]).expect_err("empty").len(), 21);
 }
 
 #[test]

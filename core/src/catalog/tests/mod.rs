@@ -40,6 +40,8 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "rules.toml",
         "flags.toml",
         "lexicon.toml",
+        "body-words.toml",
+        "weights.toml",
         "hazards.toml",
         "sign-words.toml",
     ]

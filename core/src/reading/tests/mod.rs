@@ -14,7 +14,7 @@ mod speed;
 
 use std::sync::LazyLock;
 
-use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon};
+use crate::catalog::{Catalog, CatalogFile, FlagBook, Hazards, Lexicon, Weights};
 
 /// A catalog of flags, hazards and words as shipped, without lifts.
 pub(crate) fn words_catalog() -> &'static Catalog {
@@ -35,9 +35,20 @@ fn parse_words() -> Catalog {
             include_str!("../../../../config/catalog/hazards.toml"),
         ))
         .unwrap(),
-        lexicon: Lexicon::parse(file(
-            "lexicon.toml",
-            include_str!("../../../../config/catalog/lexicon.toml"),
+        lexicon: Lexicon::parse(
+            file(
+                "lexicon.toml",
+                include_str!("../../../../config/catalog/lexicon.toml"),
+            ),
+            file(
+                "body-words.toml",
+                include_str!("../../../../config/catalog/body-words.toml"),
+            ),
+        )
+        .unwrap(),
+        weights: Weights::parse(file(
+            "weights.toml",
+            include_str!("../../../../config/catalog/weights.toml"),
         ))
         .unwrap(),
         ..Catalog::default()
@@ -85,6 +96,8 @@ fn parse_whole() -> Catalog {
         "rules.toml",
         "flags.toml",
         "lexicon.toml",
+        "body-words.toml",
+        "weights.toml",
         "hazards.toml",
         "sign-words.toml",
     ];

@@ -8,6 +8,15 @@
 //! - first:  303 of 339, 0.894 (0.856 to 0.922); 119 of 138; 219 of 236, 0.928 (0.888 to 0.955)
 //! - second: 250 of 275, 0.909 (0.869 to 0.938); 99 of 112; 184 of 193, 0.953 (0.914 to 0.975)
 //! - third:  117 of 127, 0.921 (0.861 to 0.957); 48 of 55; 72 of 77, 0.935 (0.857 to 0.972)
+//! - fourth: 140 of 222, 0.631 (0.565 to 0.691); 57 of 95; 204 of 228, 0.895 (0.848 to 0.928)
+//! - fifth:  166 of 233, 0.712 (0.651 to 0.767); 67 of 105; 172 of 217, 0.793 (0.734 to 0.841)
+//! - sixth:  457 of 551, 0.829 (0.796 to 0.859); 207 of 264; 441 of 508, 0.868 (0.836 to 0.895)
+//!
+//! The fourth and fifth were written by somebody who had never seen the wordings, and to be hard:
+//! stories, dialect, understatement. Every other line of the fifth was kept unseen until the words
+//! were weighed, with weights made without it: 106 of 116, 0.914 (0.849 to 0.953); 44 of 50, and
+//! 46 of 50 at `clinician` or above; 98 of 109, 0.899 (0.828 to 0.943). That is the nearest there is
+//! to how new lines of that kind are read; the weights shipped have since learnt from all of them.
 
 use super::words_catalog;
 use crate::reading::{FlagLevel, Hints, read};
@@ -15,6 +24,10 @@ use crate::reading::{FlagLevel, Hints, read};
 const FIRST: &str = include_str!("corpora/first.tsv");
 const SECOND: &str = include_str!("corpora/second.tsv");
 const THIRD: &str = include_str!("corpora/third.tsv");
+
+const FOURTH: &str = include_str!("corpora/fourth.tsv");
+const FIFTH: &str = include_str!("corpora/fifth.tsv");
+const SIXTH: &str = include_str!("corpora/sixth.tsv");
 
 const LEVELS: [FlagLevel; 4] = [
     FlagLevel::None,
@@ -34,11 +47,12 @@ pub(super) fn wilson(right: usize, all: usize) -> (f64, f64) {
     ((middle - reach) / whole, (middle + reach) / whole)
 }
 
-/// Lines of one level: how many, how many read right, which were not.
+/// Lines of one level: how many, how many read right, how many at each level, which were wrong.
 #[derive(Default)]
 struct Count {
     all: usize,
     right: usize,
+    read_as: [usize; 4],
     wrong: Vec<String>,
 }
 
@@ -59,6 +73,8 @@ fn count(table: &str) -> [Count; 4] {
             found.level >= expected
         };
         counts[place].all += 1;
+        let read_as = LEVELS.iter().position(|level| *level == found.level);
+        counts[place].read_as[read_as.unwrap()] += 1;
         counts[place].right += usize::from(right);
         if !right {
             let raised: Vec<&str> = found.flags.iter().map(|m| m.flag.as_str()).collect();
@@ -80,7 +96,9 @@ fn report(name: &str, counts: &[Count; 4]) -> [f64; 3] {
         println!("{name}, {what}: {right} of {all}, {share:.3} ({low:.3} to {high:.3})");
         share
     };
+    println!("{name}: read as none, coach, clinician, emergency");
     for (level, count) in LEVELS.iter().zip(counts) {
+        println!("    {level:?}: {:?}", count.read_as);
         show(&format!("{level:?}"), count.right, count.all);
         for line in &count.wrong {
             println!("    {line}");
@@ -125,5 +143,29 @@ fn the_third_batch_is_read_no_worse_than_it_was() {
     let [sensitivity, emergency, specificity] = report("third batch", &count(THIRD));
     assert!(sensitivity >= 1.0, "{sensitivity}");
     assert!(emergency >= 1.0, "{emergency}");
+    assert!(specificity >= 0.97, "{specificity}");
+}
+
+#[test]
+fn the_fourth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
+    let [sensitivity, emergency, specificity] = report("fourth batch", &count(FOURTH));
+    assert!(sensitivity >= 0.99, "{sensitivity}");
+    assert!(emergency >= 0.98, "{emergency}");
+    assert!(specificity >= 0.97, "{specificity}");
+}
+
+#[test]
+fn the_fifth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
+    let [sensitivity, emergency, specificity] = report("fifth batch", &count(FIFTH));
+    assert!(sensitivity >= 0.98, "{sensitivity}");
+    assert!(emergency >= 1.0, "{emergency}");
+    assert!(specificity >= 0.94, "{specificity}");
+}
+
+#[test]
+fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
+    let [sensitivity, emergency, specificity] = report("sixth batch", &count(SIXTH));
+    assert!(sensitivity >= 0.99, "{sensitivity}");
+    assert!(emergency >= 0.99, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
 }

@@ -1,0 +1,179 @@
+//! Makes the catalog's `weights.toml` from lines whose level is known.
+//!
+//! `cargo run -p cueline-core --example learn_weights -- config/catalog LINES.tsv... > weights.toml`
+//! Each line of a table: flag, level, text, with tabs between. Same input, same output.
+
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a tool reads files; the library reads none"
+)]
+
+use cueline_core::catalog::{Catalog, CatalogFile};
+use cueline_core::reading::{hundredths, weighed};
+use std::collections::BTreeMap;
+use std::error::Error;
+
+/// Rounds over all lines.
+const ROUNDS: usize = 20;
+/// Step size (after Duchi 2011).
+const STEP: f64 = 0.3;
+/// Step size of the start.
+const START_STEP: f64 = 0.05;
+/// Pull of every weight towards nought.
+const PULL: f64 = 1e-3;
+/// Lines a word must stand in to be weighed.
+const SEEN: usize = 2;
+/// Weights nearer to nought than this, in hundredths, are left out.
+const SMALL: i32 = 8;
+
+/// One scale: a start and a weight for every feature.
+struct Scale {
+    start: f64,
+    weights: Vec<f64>,
+}
+
+/// Logistic regression by stochastic steps, in an order that is always the same.
+fn learn(lines: &[(Vec<usize>, bool)], features: usize) -> Scale {
+    let mut scale = Scale {
+        start: 0.0,
+        weights: vec![0.0; features],
+    };
+    let mut squares = vec![1e-6; features];
+    let mut order: Vec<usize> = (0..lines.len()).collect();
+    let mut state: u64 = 1;
+    for _ in 0..ROUNDS {
+        for at in (1..order.len()).rev() {
+            // Knuth's MMIX generator.
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            let other = usize::try_from(state >> 33).unwrap_or(0) % (at + 1);
+            order.swap(at, other);
+        }
+        for (words, truth) in order.iter().filter_map(|at| lines.get(*at)) {
+            let size = (words.len().max(1) as f64).sqrt();
+            let sum: f64 = words.iter().filter_map(|w| scale.weights.get(*w)).sum();
+            let logit = (scale.start + sum / size).clamp(-30.0, 30.0);
+            let error = 1.0 / (1.0 + (-logit).exp()) - f64::from(u8::from(*truth));
+            scale.start -= START_STEP * error;
+            for word in words {
+                if let (Some(weight), Some(square)) =
+                    (scale.weights.get_mut(*word), squares.get_mut(*word))
+                {
+                    let slope = error / size + PULL * *weight;
+                    *square += slope * slope;
+                    *weight -= STEP * slope / square.sqrt();
+                }
+            }
+        }
+    }
+    scale
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let mut arguments = std::env::args().skip(1);
+    let folder = arguments
+        .next()
+        .ok_or("the folder of the catalog is missing")?;
+    let mut texts: Vec<(String, String)> = Vec::new();
+    for entry in std::fs::read_dir(&folder)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        texts.push((name, std::fs::read_to_string(entry.path())?));
+    }
+    texts.sort();
+    let files: Vec<CatalogFile> = texts
+        .iter()
+        .map(|(name, text)| CatalogFile { name, text })
+        .collect();
+    let catalog = Catalog::parse(&files).map_err(|problems| format!("{problems:?}"))?;
+
+    let mut lines: Vec<(Vec<String>, String)> = Vec::new();
+    for path in arguments {
+        for row in std::fs::read_to_string(&path)?.lines() {
+            let columns: Vec<&str> = row.splitn(3, '\t').collect();
+            if let [_, level, text] = columns[..] {
+                lines.push((weighed(text, &catalog), level.to_owned()));
+            }
+        }
+    }
+    // The catalog's own technique phrases are lifting talk.
+    for book in catalog.lifts.values() {
+        for sign in book.signs.iter().filter(|sign| !sign.pain) {
+            for phrase in &sign.phrases {
+                lines.push((weighed(phrase, &catalog), "none".to_owned()));
+            }
+        }
+    }
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for word in lines.iter().flat_map(|(words, _)| words) {
+        *seen.entry(word).or_default() += 1;
+    }
+    let names: Vec<&str> = seen
+        .iter()
+        .filter(|(_, count)| **count >= SEEN)
+        .map(|(word, _)| *word)
+        .collect();
+    let numbered = |keep: &dyn Fn(&str) -> bool, truth: &dyn Fn(&str) -> bool| {
+        let kept = lines.iter().filter(|(_, level)| keep(level));
+        kept.map(|(words, level)| {
+            let found = words
+                .iter()
+                .filter_map(|w| names.binary_search(&w.as_str()).ok());
+            (found.collect::<Vec<usize>>(), truth(level))
+        })
+        .collect::<Vec<_>>()
+    };
+    let trouble = learn(&numbered(&|_| true, &|level| level != "none"), names.len());
+    let emergency = learn(
+        &numbered(&|level| level != "none", &|level| level == "emergency"),
+        names.len(),
+    );
+    print(&names, [&trouble, &emergency]);
+    Ok(())
+}
+
+/// The file, with its head.
+fn print(names: &[&str], scales: [&Scale; 2]) {
+    println!("{HEAD}");
+    println!(
+        "start = [{}, {}]",
+        hundredths(scales[0].start),
+        hundredths(scales[1].start)
+    );
+    println!("{BARS}");
+    for (title, groups) in [("words", false), ("groups", true)] {
+        println!("\n[{title}]");
+        for (at, name) in names.iter().enumerate() {
+            let group = name.strip_prefix('<').and_then(|n| n.strip_suffix('>'));
+            if group.is_some() != groups {
+                continue;
+            }
+            let value = scales.map(|s| hundredths(s.weights.get(at).copied().unwrap_or(0.0)));
+            if value.iter().any(|v| v.abs() >= SMALL) {
+                println!("{:?} = [{}, {}]", group.unwrap_or(name), value[0], value[1]);
+            }
+        }
+    }
+}
+
+const HEAD: &str = "# How much words tell of a body in trouble.
+#
+# Made from lines whose level is known: cargo run -p cueline-core --example learn_weights.
+# Two figures a word (its stem), two words in a row, or a group of the lexicon: what it adds for
+# trouble, and, in trouble, for an emergency; hundredths of a logit, below nought for the contrary.
+# The figures are added up for a text and divided by the root of how many there are. The sum
+# raises the flag `complaint` where no wording of flags.toml did, and takes back a wording whose
+# sentence is lifting talk. A figure may be changed by hand; making the file anew loses that.
+";
+
+const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
+flags_from = 75
+# From this second sum on a text in trouble (sure_from) is an emergency.
+emergency_from = -50
+sure_from = 50
+# Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
+clears_below = -100
+clears_emergency_below = -150
+# Flags that rest on a figure or a plain statement and are never taken back.
+never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";

@@ -1,0 +1,182 @@
+//! What the words of a text, taken together, say of a body in trouble.
+//!
+//! Wordings catch what they were written for; people find other words. Here every word, every two
+//! words and every group of the lexicon that the text says adds its weight (see the catalog's
+//! weights). The sum raises the flag `complaint` where no wording did, and takes back a wording
+//! where all the rest of its sentence is lifting talk.
+
+use super::flags::denied;
+use super::said::Said;
+use super::token::Kind;
+use super::{FlagLevel, FlagMention, work};
+use crate::catalog::{Catalog, Weights};
+
+/// Id of the flag for what no wording covers.
+const COMPLAINT: &str = "complaint";
+
+/// Hundredths of a logit in one.
+const HUNDREDTHS: f64 = 100.0;
+
+/// Weighs the text and changes the flags found accordingly.
+pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>) {
+    let weights = &catalog.weights;
+    if weights.values.is_empty() || said.words.is_empty() {
+        return;
+    }
+    let found = Found::new(said, catalog);
+    flags.retain(|mention| {
+        let bar = match mention.level {
+            FlagLevel::Emergency => weights.clears_emergency_below,
+            _ => weights.clears_below,
+        };
+        weights.never_cleared.contains(&mention.flag)
+            || found.sums(around(said, mention.span))[0] >= f64::from(bar)
+    });
+    let level = flags.iter().map(|mention| mention.level).max();
+    let sums = found.sums((0, said.words.len()));
+    let flagged = level.unwrap_or_default() > FlagLevel::None;
+    let grave = sums[0] >= f64::from(weights.sure_from)
+        && sums[1] >= f64::from(weights.emergency_from)
+        && (flagged || sums[0] >= f64::from(weights.flags_from));
+    let raised = if grave {
+        FlagLevel::Emergency
+    } else if !flagged && sums[0] >= f64::from(weights.flags_from) {
+        FlagLevel::Clinician
+    } else {
+        FlagLevel::None
+    };
+    if raised > level.unwrap_or_default() {
+        flags.retain(|mention| mention.flag != COMPLAINT);
+        flags.push(FlagMention {
+            flag: COMPLAINT.to_owned(),
+            level: raised,
+            span: found.heaviest(said),
+        });
+    }
+}
+
+/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`; each once.
+pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
+    let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let mut names: Vec<String> = Vec::new();
+    let stems: Vec<&str> = said.words.iter().map(stem).collect();
+    names.extend(stems.iter().map(|stem| (*stem).to_owned()));
+    names.extend(stems.windows(2).map(|pair| pair.join(" ")));
+    for name in catalog.lexicon.names.keys() {
+        let said_so = said.group(&catalog.lexicon, name).iter();
+        if said_so.clone().any(|at| !denied(&said, *at)) {
+            names.push(format!("<{name}>"));
+        }
+    }
+    names.sort();
+    names.dedup();
+    names
+}
+
+/// The stem weighed for a word; every figure is one.
+fn stem(word: &super::said::Word) -> &str {
+    if word.token.kind == Kind::Number {
+        "#"
+    } else {
+        &word.token.stem
+    }
+}
+
+/// The weights found in a text, each where it stands.
+struct Found<'a> {
+    weights: &'a Weights,
+    /// Word and number of the weight, by word.
+    at: Vec<(usize, u32)>,
+}
+
+impl<'a> Found<'a> {
+    fn new(said: &Said, catalog: &'a Catalog) -> Self {
+        let weights = &catalog.weights;
+        let ids: Vec<Option<u32>> = said
+            .words
+            .iter()
+            .map(|word| weights.stems.get(stem(word)).copied())
+            .collect();
+        let mut at = Vec::with_capacity(said.words.len() * 3);
+        for (index, id) in ids.iter().enumerate() {
+            work::steps(1);
+            let Some(id) = id else { continue };
+            at.extend(weights.single.get(id).map(|weight| (index, *weight)));
+            let next = ids.get(index + 1).copied().flatten();
+            let pair = next.and_then(|next| weights.pairs.get(&(*id, next)));
+            at.extend(pair.map(|weight| (index, *weight)));
+        }
+        for (group, weight) in &weights.groups {
+            let places = said.group(&catalog.lexicon, group).iter();
+            at.extend(
+                places
+                    .filter(|place| !denied(said, **place))
+                    .map(|place| (place.from, *weight)),
+            );
+        }
+        at.sort_unstable();
+        Self { weights, at }
+    }
+
+    /// The two sums over words `from..to`, each weight counted once, for the length of the text.
+    fn sums(&self, (from, to): (usize, usize)) -> [f64; 2] {
+        let low = self.at.partition_point(|(word, _)| *word < from);
+        let high = self.at.partition_point(|(word, _)| *word < to);
+        let mut numbers: Vec<u32> = self
+            .at
+            .get(low..high)
+            .unwrap_or_default()
+            .iter()
+            .map(|(_, weight)| *weight)
+            .collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        let scale = (numbers.len().max(1) as f64).sqrt();
+        let value = |side: usize| {
+            let sum: i32 = numbers
+                .iter()
+                .filter_map(|number| self.weights.values.get(*number as usize))
+                .map(|pair| pair[side])
+                .sum();
+            f64::from(self.weights.start[side]) + f64::from(sum) / scale
+        };
+        [value(0), value(1)]
+    }
+
+    /// The sentence that speaks most for trouble.
+    fn heaviest(&self, said: &Said) -> super::TextSpan {
+        let mut best = ((0, said.words.len()), f64::NEG_INFINITY);
+        let mut from = 0;
+        while let Some(word) = said.words.get(from) {
+            let to = said.words.partition_point(|w| w.sentence <= word.sentence);
+            let sum = self.sums((from, to))[0];
+            if sum > best.1 {
+                best = ((from, to), sum);
+            }
+            from = to.max(from + 1);
+        }
+        let words = said.words.get(best.0.0..best.0.1).unwrap_or_default();
+        let start = words.first().map_or(0, |word| word.token.span[0]);
+        [start, words.last().map_or(start, |word| word.token.span[1])]
+    }
+}
+
+/// The words of the sentences that a span of the text touches, `from..to`.
+fn around(said: &Said, span: super::TextSpan) -> (usize, usize) {
+    let mut sentences: Option<(usize, usize)> = None;
+    for word in &said.words {
+        if word.token.span[0] < span[1] && span[0] < word.token.span[1] {
+            let first = sentences.map_or(word.sentence, |(first, _)| first);
+            sentences = Some((first, word.sentence));
+        }
+    }
+    let (first, last) = sentences.unwrap_or_default();
+    let from = said.words.partition_point(|word| word.sentence < first);
+    let to = said.words.partition_point(|word| word.sentence <= last);
+    (from, to)
+}
+
+/// A logit in hundredths, as the file writes it.
+pub fn hundredths(logit: f64) -> i32 {
+    format!("{:.0}", logit * HUNDREDTHS).parse().unwrap_or(0)
+}
