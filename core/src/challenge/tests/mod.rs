@@ -1,0 +1,5 @@
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod agreeing;
+mod marking;
+mod table;

@@ -1,0 +1,4 @@
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod curves;
+mod working;
