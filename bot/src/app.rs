@@ -1,6 +1,6 @@
 //! Builds the service from its parts, starts it and stops it gracefully.
 
-use crate::brain::Brain;
+use crate::brain::{Brain, Live};
 use crate::clock::Clock;
 use crate::platform::backoff::Backoff;
 use crate::platform::door::HttpDoor;
@@ -9,6 +9,7 @@ use crate::platform::{
 };
 use crate::practice::{self, Chat, PracticeParts};
 use crate::record::PersonKey;
+use crate::reload::{Reload, ReloadParts};
 use crate::settings::{OpenPlatform, Settings};
 use crate::signing::Secret;
 use crate::store::{OpenOptions, Store, StoreError, open};
@@ -23,7 +24,7 @@ use jiff::SignedDuration;
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::num::NonZeroU32;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -78,6 +79,8 @@ pub struct Setup {
     pub settings: Settings,
     /// Catalog, texts, rules.
     pub brain: Brain,
+    /// The config folder they came from, to be looked at again while the service runs.
+    pub folder: Option<PathBuf>,
     /// Clock.
     pub clock: Arc<dyn Clock>,
     /// Platforms, their secrets opened.
@@ -97,6 +100,8 @@ pub struct Running {
     pub store: Arc<dyn Store>,
     /// Ring it when the clock was moved.
     pub dates_wake: Arc<Notify>,
+    /// Ring it to have catalog, texts and rules read again at once.
+    pub reload: Arc<Notify>,
     draining: Arc<AtomicBool>,
     stop: CancellationToken,
     tasks: TaskTracker,
@@ -126,6 +131,7 @@ impl Setup {
         Ok(Self {
             settings,
             brain,
+            folder: None,
             clock,
             platforms,
         })
@@ -164,7 +170,22 @@ pub async fn start(mut setup: Setup) -> Result<Running, StartError> {
     let stop = CancellationToken::new();
     let tasks = TaskTracker::new();
     let admin_address = serve_all(&setup, web, practice.as_ref(), listener, &stop, &tasks).await?;
-    let parts = work_parts(&setup, &store, metrics, events_wake, dates_wake.clone())?;
+    let live = Arc::new(Live::new(setup.brain.clone()));
+    let (events, dates) = (events_wake, dates_wake.clone());
+    let parts = work_parts(&setup, &store, &live, metrics.clone(), events, dates)?;
+    let reload_wake = Arc::new(Notify::new());
+    let mut reload = Reload::new(ReloadParts {
+        folder: setup.folder,
+        settings: setup.settings,
+        brain: setup.brain,
+        live,
+        store: store.clone(),
+        metrics,
+        wake: reload_wake.clone(),
+    });
+    // Before the first event is worked on, so that a restart forgets nothing.
+    reload.learn().await;
+    tasks.spawn(reload.run(stop.clone()));
     tasks.spawn(work::run(parts, stop.clone()));
     tasks.close();
     tracing::info!(%address, "listening");
@@ -174,6 +195,7 @@ pub async fn start(mut setup: Setup) -> Result<Running, StartError> {
         practice: practice.map(|(room, _)| room),
         store,
         dates_wake,
+        reload: reload_wake,
         draining,
         stop,
         tasks,
@@ -282,6 +304,7 @@ async fn serve_all(
 fn work_parts(
     setup: &Setup,
     store: &Arc<dyn Store>,
+    live: &Arc<Live>,
     metrics: Arc<Metrics>,
     events_wake: Arc<Notify>,
     dates_wake: Arc<Notify>,
@@ -304,7 +327,7 @@ fn work_parts(
         owner: format!("{}-{:08x}", std::process::id(), rand::random::<u32>()),
         store: store.clone(),
         clock: setup.clock.clone(),
-        brain: Arc::new(setup.brain.clone()),
+        brain: live.clone(),
         platforms,
         metrics,
         paces: Paces::new(

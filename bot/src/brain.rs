@@ -7,6 +7,7 @@ use crate::wording::Words;
 use cueline_core::catalog::{Catalog, CatalogFile, CatalogProblem};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
 const BUILT_IN: [(&str, &str); 21] = [
@@ -104,6 +105,31 @@ pub struct Brain {
     pub rules: Rules,
 }
 
+/// The brain in use, which another may take the place of at any time. Whoever works with one keeps
+/// it to the end of that piece of work.
+#[derive(Debug)]
+pub struct Live(RwLock<Arc<Brain>>);
+
+impl Live {
+    /// Begins with this one.
+    pub fn new(brain: Brain) -> Self {
+        Self(RwLock::new(Arc::new(brain)))
+    }
+
+    /// The one in use now.
+    pub fn now(&self) -> Arc<Brain> {
+        self.0
+            .read()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
+    }
+
+    /// Puts another in its place, whole.
+    pub fn replace(&self, brain: Brain) {
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(brain);
+    }
+}
+
 /// Settings and brain from a config folder; what it lacks is as built in.
 ///
 /// # Errors
@@ -116,15 +142,26 @@ pub fn load(folder: Option<&Path>) -> Result<(Settings, Brain), Vec<CatalogProbl
         Some(path) => read(&path).and_then(|text| Settings::parse(&text)),
         None => Ok(Settings::default()),
     };
-    let texts = catalog_texts(folder);
-    let (settings, texts) = match (settings, texts) {
-        (Ok(settings), Ok(texts)) => (settings, texts),
-        (settings, texts) => {
-            let mut problems = settings.err().unwrap_or_default();
-            problems.extend(texts.err().unwrap_or_default());
-            return Err(problems);
-        }
+    let mut problems = Vec::new();
+    let settings = settings.map_err(|found| problems.extend(found)).ok();
+    let known = catalog_texts(folder)
+        .and_then(|texts| knowledge(&texts))
+        .map_err(|found| problems.extend(found))
+        .ok();
+    let (Some(settings), Some((catalog, words))) = (settings, known) else {
+        return Err(problems);
     };
+    let rules = settings.rules();
+    let brain = Brain {
+        catalog,
+        words,
+        rules,
+    };
+    Ok((settings, brain))
+}
+
+/// Catalog and texts from the files of the folder over what is built in.
+fn knowledge(texts: &BTreeMap<String, String>) -> Result<(Catalog, Words), Vec<CatalogProblem>> {
     let files: Vec<CatalogFile<'_>> = BUILT_IN
         .iter()
         .map(|(name, text)| CatalogFile {
@@ -138,17 +175,7 @@ pub fn load(folder: Option<&Path>) -> Result<(Settings, Brain), Vec<CatalogProbl
         .map_or(crate::wording::BUILT_IN, |file| file.text);
     let words = Words::parse("wording.toml", wording);
     match (Catalog::parse(&files), words) {
-        (Ok(catalog), Ok(words)) => {
-            let rules = settings.rules();
-            Ok((
-                settings,
-                Brain {
-                    catalog,
-                    words,
-                    rules,
-                },
-            ))
-        }
+        (Ok(catalog), Ok(words)) => Ok((catalog, words)),
         (catalog, words) => {
             let mut problems = catalog.err().unwrap_or_default();
             problems.extend(words.err().unwrap_or_default());

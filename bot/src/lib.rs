@@ -14,6 +14,7 @@ pub mod escape;
 pub mod platform;
 pub mod practice;
 pub mod record;
+pub mod reload;
 pub mod settings;
 pub mod signing;
 pub mod store;

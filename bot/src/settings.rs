@@ -6,6 +6,7 @@ use crate::record::PersonKey;
 use crate::signing::Secret;
 use cueline_core::catalog::CatalogProblem;
 use cueline_core::diagnosis;
+use cueline_core::outcome::LearningSettings;
 use jiff::SignedDuration;
 use jiff::civil::Time;
 use jiff::tz::TimeZone;
@@ -35,6 +36,8 @@ pub struct Settings {
     pub follow_up: FollowUps,
     /// Thresholds of the diagnosis.
     pub diagnosis: diagnosis::Settings,
+    /// Whether the coach's verdicts are learned from.
+    pub learning: LearningSettings,
     /// Practice room.
     pub practice: Practice,
     /// What to ring, by time zone.
@@ -297,6 +300,9 @@ impl Settings {
                 let accepted = format!("{} to {}", accepted.start(), accepted.end());
                 problems.add(key, &value.to_string(), &accepted);
             }
+        }
+        for (key, found, accepted) in self.learning.faults() {
+            problems.add(key, &found.to_string(), &accepted);
         }
         let diagnosis = &self.diagnosis;
         for (key, value) in [

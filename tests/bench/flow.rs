@@ -107,6 +107,7 @@ async fn service(folder: &std::path::Path, base_url: String) -> (Running, Durati
     let setup = Setup {
         settings,
         brain,
+        folder: None,
         clock: Arc::new(SystemClock),
         platforms: vec![OpenPlatform {
             source: SOURCE.to_owned(),

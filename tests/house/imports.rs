@@ -34,7 +34,7 @@ const LOOKED_UP_ONLY: [&str; 4] = [
 ];
 
 /// Rooms of the bot and what each may use of the others.
-const BOT: [(&str, &[&str]); 19] = [
+const BOT: [(&str, &[&str]); 20] = [
     ("lib", &[]),
     ("main", &["cli"]),
     ("escape", &[]),
@@ -64,6 +64,10 @@ const BOT: [(&str, &[&str]); 19] = [
         ],
     ),
     (
+        "reload",
+        &["brain", "record", "settings", "store", "telemetry"],
+    ),
+    (
         "web",
         &["clock", "escape", "record", "signing", "store", "telemetry"],
     ),
@@ -79,6 +83,7 @@ const BOT: [(&str, &[&str]); 19] = [
             "platform",
             "practice",
             "record",
+            "reload",
             "settings",
             "signing",
             "store",
@@ -108,8 +113,10 @@ const BOT: [(&str, &[&str]); 19] = [
             "brain",
             "clock",
             "demo",
+            "reload",
             "settings",
             "signing",
+            "store",
             "telemetry",
             "wording",
         ],

@@ -2,7 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+<<<<<<< HEAD
 mod community;
+=======
+mod calibration;
+>>>>>>> learn
 mod load;
 mod network;
 

@@ -75,6 +75,16 @@ impl Program {
         Ok(program)
     }
 
+    /// Asks it to read its configuration again, as an operator does: by `SIGHUP`.
+    pub fn hang_up(&self) -> Result<()> {
+        let id = self.child.id().to_string();
+        let status = Command::new("kill").args(["-HUP", &id]).status()?;
+        if !status.success() {
+            bail!("kill -HUP {id}: {status}");
+        }
+        Ok(())
+    }
+
     /// Ends it at once, as `kill -9` does; nothing of it can react.
     pub fn kill(mut self) -> Result<ExitStatus> {
         self.child.kill()?;

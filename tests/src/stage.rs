@@ -18,6 +18,7 @@ use futures::FutureExt as _;
 use jiff::{SignedDuration, Timestamp};
 use std::net::SocketAddr;
 use std::panic::AssertUnwindSafe;
+use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, Once, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
@@ -127,6 +128,8 @@ pub struct Stage {
     pub database: Fresh,
     /// Settings the next service starts with.
     pub settings: Settings,
+    /// The config folder the next service looks at; it starts with what is built in all the same.
+    pub folder: Option<PathBuf>,
     look: Look,
     ids: Ids,
     services: Vec<Running>,
@@ -183,6 +186,7 @@ impl Stage {
             hill,
             database,
             settings,
+            folder: None,
             look,
             ids: Ids::default(),
             services: Vec::new(),
@@ -197,6 +201,7 @@ impl Stage {
         let setup = Setup {
             settings: self.settings.clone(),
             brain,
+            folder: self.folder.clone(),
             clock: self.clock.clone(),
             platforms: self.opened()?,
         };

@@ -35,3 +35,4 @@ mod queue;
 mod samples;
 mod schema;
 mod texts;
+mod verdicts;

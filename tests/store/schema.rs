@@ -126,7 +126,8 @@ async fn a_database_that_a_newer_release_has_moved_on_still_opens(kind: EngineKi
     fresh.open().await.unwrap().close().await;
     let newer = "INSERT INTO _sqlx_migrations
         (version, description, success, checksum, execution_time)
-        SELECT 9999, 'newer', success, checksum, execution_time FROM _sqlx_migrations";
+        SELECT 9999, 'newer', success, checksum, execution_time FROM _sqlx_migrations
+        WHERE version = 1";
     match kind {
         EngineKind::Sqlite => {
             let mut connection = SqliteConnection::connect(&fresh.url).await.unwrap();

@@ -19,7 +19,7 @@ on_both_engines!(
 );
 
 /// A coach says something and gets one answer.
-async fn told(stage: &mut Stage, coach: &Person, text: &str) -> Result<Message> {
+pub(crate) async fn told(stage: &mut Stage, coach: &Person, text: &str) -> Result<Message> {
     let before = stage.river.messages_to(COACHES).len();
     stage.play(&coach.says(text)).await?;
     let answers = stage.river.messages_to(COACHES);

@@ -36,5 +36,7 @@ mod follow_up;
 mod privacy;
 mod question;
 mod red_flag;
+mod reload;
 mod restart;
 mod two_instances;
+mod verdict;

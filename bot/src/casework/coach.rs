@@ -3,6 +3,7 @@
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
+use super::verdict::verdict;
 use super::{Known, outbox, times};
 use crate::record::{
     Case, CaseFile, CaseState, Effects, EntryKind, Event, FollowUpChange, Payload, PersonKey,
@@ -78,18 +79,19 @@ fn send_again(turn: &mut Turn<'_>) -> String {
 /// A word about one case.
 fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
     match word {
-        CoachWord::Show(_) => case_card(turn.known.catalog, file, turn.now),
+        CoachWord::Show(_) => case_card(turn.known.words, turn.known.catalog, file, turn.now),
         CoachWord::Take(_) => take(turn, file),
         CoachWord::Say(_, text) => say(turn, file, text),
         CoachWord::Halt(_, why) => halt(turn, file, why),
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
+        CoachWord::Verdict(_, text) => verdict(turn, file, text),
         CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain => String::new(),
     }
 }
 
 /// The coach who acts.
-fn me(event: &Event) -> PersonKey {
+pub(super) fn me(event: &Event) -> PersonKey {
     PersonKey {
         source: event.key.source.clone(),
         person_id: event.actor.id.clone(),

@@ -21,6 +21,7 @@ mod settle;
 mod speech;
 mod times;
 mod turn;
+mod verdict;
 
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};

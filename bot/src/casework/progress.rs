@@ -32,9 +32,9 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
         beliefs: assessment
             .beliefs
             .iter()
-            .take(5)
             .map(|belief| (belief.cause.clone(), belief.probability))
             .collect(),
+        edition: edition(turn, assessment),
         estimate_kg: assessment
             .estimate
             .as_ref()
@@ -46,6 +46,17 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
             .map(|flag| (flag.flag.clone(), flag.quote.clone()))
             .collect(),
         outcome: verdict,
+    }
+}
+
+/// The catalog in use, and how many verdicts on the lift it has learned from.
+fn edition(turn: &Turn<'_>, assessment: &Assessment) -> String {
+    let catalog = turn.known.catalog;
+    let lift = assessment.report.lift;
+    let learned = lift.and_then(|lift| catalog.lifts.get(&lift));
+    match learned.map_or(0, |book| book.learned.verdicts) {
+        0 => catalog.edition.clone(),
+        verdicts => format!("{}+{verdicts}", catalog.edition),
     }
 }
 

@@ -69,6 +69,8 @@ pub enum CoachWord {
     LiftHalt(i64),
     /// Done.
     Finish(i64),
+    /// What is behind the set, as the coach sees it.
+    Verdict(i64, String),
     /// Undelivered messages once more.
     SendAgain,
 }
@@ -82,7 +84,8 @@ impl CoachWord {
             | Self::Say(n, _)
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
-            | Self::Finish(n) => Some(*n),
+            | Self::Finish(n)
+            | Self::Verdict(n, _) => Some(*n),
             Self::Help | Self::Queue | Self::SendAgain => None,
         }
     }
@@ -231,6 +234,7 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         "halt" => Some(CoachWord::Halt(number, rest)),
         "lift halt" => Some(CoachWord::LiftHalt(number)),
         "finish" => Some(CoachWord::Finish(number)),
+        "verdict" => Some(CoachWord::Verdict(number, rest)),
         _ => None,
     }
 }
@@ -261,7 +265,7 @@ fn head(text: &str) -> Option<(Head, String)> {
             let word = word.to_lowercase();
             let verb_word = matches!(
                 word.as_str(),
-                "show" | "take" | "say" | "halt" | "lift" | "finish"
+                "show" | "take" | "say" | "halt" | "lift" | "finish" | "verdict"
             );
             if word == "case" || SMALL.contains(&word.as_str()) {
                 rest = after;
@@ -377,6 +381,10 @@ mod tests {
             Some(CoachWord::Halt(9, "back pain".into()))
         );
         assert_eq!(coach_word("queue please"), Some(CoachWord::Queue));
+        assert_eq!(
+            coach_word("Verdict 12: brace late, hips low start"),
+            Some(CoachWord::Verdict(12, "brace late, hips low start".into()))
+        );
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! names the field or line), 1 anything else.
 
 mod assess;
+mod calibration;
 mod load;
 mod read;
 mod serve;
@@ -70,6 +71,12 @@ enum Command {
     /// Best single, loads, plates, bands, warm-up and goals worked out.
     #[command(subcommand)]
     Load(Box<load::LoadCommand>),
+    /// Hold the bot's beliefs against the coaches' verdicts in the database.
+    Calibration {
+        /// JSON instead of tables.
+        #[arg(long)]
+        json: bool,
+    },
     /// Print a new signing secret for a chat platform.
     Secret,
 }
@@ -114,6 +121,7 @@ pub fn run() -> ExitCode {
         Command::Read { lines, json: _ } => read::run(config, lines),
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Load(command) => load::run(config, *command),
+        Command::Calibration { json } => calibration::run(config, json),
         Command::Secret => secret(),
     };
     match outcome {

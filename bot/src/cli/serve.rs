@@ -7,12 +7,14 @@ use crate::clock::SystemClock;
 use crate::telemetry::{self, LogShape};
 use std::path::Path;
 use std::sync::Arc;
+use tokio::signal::unix::{SignalKind, signal};
 
 /// Runs until a stop signal; a second one ends at once.
 pub(super) fn run(config: Option<&Path>) -> Result<(), Failure> {
     let (settings, brain) = brain::load(config)?;
     telemetry::start(LogShape::Json, "info");
-    let setup = Setup::open(settings, brain, Arc::new(SystemClock)).map_err(failure)?;
+    let mut setup = Setup::open(settings, brain, Arc::new(SystemClock)).map_err(failure)?;
+    setup.folder = config.map(Path::to_path_buf);
     if setup.platforms.is_empty() && !setup.settings.practice.on {
         return Err(Failure::input(
             "cueline.toml: no [[platform]] and no practice room; accepted is at least one of them \
@@ -21,8 +23,15 @@ pub(super) fn run(config: Option<&Path>) -> Result<(), Failure> {
     }
     runtime()?.block_on(async {
         let mut signals = Signals::new()?;
+        // From now on, so that asking for a reload during the start does not end the process.
+        let mut hang_up = signal(SignalKind::hangup())?;
         let running = start(setup).await.map_err(failure)?;
-        signals.wait().await;
+        loop {
+            tokio::select! {
+                () = signals.wait() => break,
+                _ = hang_up.recv() => running.reload.notify_one(),
+            }
+        }
         tokio::select! {
             () = running.shut_down() => Ok(()),
             () = signals.wait() => Err(Failure::Other("ended at once on a second signal".to_owned())),
@@ -56,7 +65,6 @@ pub(crate) struct Signals {
 impl Signals {
     /// Listens from now on.
     pub(crate) fn new() -> Result<Self, Failure> {
-        use tokio::signal::unix::{SignalKind, signal};
         Ok(Self {
             terminate: signal(SignalKind::terminate())?,
             interrupt: signal(SignalKind::interrupt())?,

@@ -113,8 +113,11 @@ pub struct Round {
     pub absent: Vec<String>,
     /// Causes chosen, first to fix first.
     pub chosen: Vec<String>,
-    /// The bot's ranked view: cause and probability.
+    /// The bot's ranked view: every cause in play and its probability.
     pub beliefs: Vec<(String, f64)>,
+    /// Edition of the catalog it was made with; empty in sets kept before there was one.
+    #[serde(default)]
+    pub edition: String,
     /// Estimated best single, kg: point, low, high.
     pub estimate_kg: Option<(f64, f64, f64)>,
     /// Words that raised a flag, each with the flag's id.

@@ -1,6 +1,6 @@
 //! What the coach looks at: rows put together for reading.
 
-use super::{Case, Entry, Lifter, Outgoing, QueueItem};
+use super::{Case, CoachVerdict, Entry, Lifter, Outgoing, QueueItem};
 use jiff::Timestamp;
 
 /// One case with everything the coach sees.
@@ -14,6 +14,8 @@ pub struct CaseFile {
     pub queue_item: Option<QueueItem>,
     /// Its lifter.
     pub lifter: Option<Lifter>,
+    /// The newest verdict a coach gave on a set of it.
+    pub verdict: Option<CoachVerdict>,
 }
 
 /// One line of the queue.

@@ -1,6 +1,6 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{Case, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -88,6 +88,8 @@ pub struct Effects {
     pub marks: Vec<MessageMark>,
     /// Messages of the platform whose text is emptied in the history (source, room, message id).
     pub forget_texts: Vec<(String, String, String)>,
+    /// Coaches' verdicts on sets; one on the same set as before takes its place.
+    pub verdicts: Vec<CoachVerdict>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
 }

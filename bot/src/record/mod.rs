@@ -7,6 +7,7 @@ mod effects;
 mod event;
 mod outgoing;
 mod person;
+mod verdict;
 
 pub use case::{
     Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
@@ -17,3 +18,4 @@ pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
 pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
 pub use person::{Lifter, PersonKey, Profile};
+pub use verdict::CoachVerdict;

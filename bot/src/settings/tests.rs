@@ -29,6 +29,15 @@ fn a_value_out_of_bounds_is_refused_with_what_is_accepted() {
 }
 
 #[test]
+fn the_catalog_must_count_for_something_in_what_is_learned() {
+    let problems = Settings::parse("[learning]\nprior_weight = 0\n").expect_err("refused");
+    assert_eq!(
+        problems[0].to_string(),
+        "cueline.toml:2: `prior_weight` is 0; accepted: 5 to 10000"
+    );
+}
+
+#[test]
 fn a_platform_without_encryption_is_refused_unless_it_is_this_machine() {
     let text = |url: &str| {
         format!(

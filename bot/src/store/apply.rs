@@ -3,8 +3,8 @@
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
-    Case, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark, Outgoing, Payload,
-    Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+    Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark,
+    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -104,6 +104,9 @@ impl Write<'_> {
         }
         for mark in &effects.marks {
             self.mark(mark).await?;
+        }
+        for verdict in &effects.verdicts {
+            self.verdict(verdict).await?;
         }
         for key in &effects.revive {
             self.run(sql!("outbox_revive"), binds![key, self.now])
@@ -271,6 +274,20 @@ impl Write<'_> {
             self.now,
         ];
         self.run(sql!("outbox_insert"), values).await?;
+        Ok(())
+    }
+
+    async fn verdict(&mut self, verdict: &CoachVerdict) -> Result<(), Fault> {
+        let values = binds![
+            &verdict.case_id,
+            &verdict.event_id,
+            verdict.at,
+            &verdict.by.source,
+            &verdict.by.person_id,
+            &verdict.edition,
+            json(&verdict.judged)?,
+        ];
+        self.run(sql!("verdict_put"), values).await?;
         Ok(())
     }
 

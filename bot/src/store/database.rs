@@ -7,7 +7,8 @@ use super::{
     QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
-    Case, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey, QueueItem,
+    Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
+    QueueItem,
 };
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -213,6 +214,25 @@ impl Store for Database {
             })
             .await?;
         Ok(letters.into_iter().flatten().collect())
+    }
+
+    async fn verdict_of_case(&self, case_id: &str) -> Result<Option<CoachVerdict>, StoreError> {
+        self.one(sql!("verdict_of_case"), binds![case_id], Row::verdict)
+            .await
+    }
+
+    async fn verdicts(&self, limit: u32) -> Result<Vec<CoachVerdict>, StoreError> {
+        self.all(sql!("verdicts"), binds![limit], Row::verdict)
+            .await
+    }
+
+    async fn verdicts_mark(&self) -> Result<(i64, i64), StoreError> {
+        let mark = self
+            .one(sql!("verdicts_mark"), Vec::new(), |row| {
+                Ok((row.int("verdicts")?, row.int("newest")?))
+            })
+            .await?;
+        Ok(mark.unwrap_or_default())
     }
 
     async fn depths(&self) -> Result<Depths, StoreError> {

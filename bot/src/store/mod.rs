@@ -23,8 +23,8 @@ pub use error::StoreError;
 pub use open::{OpenOptions, open};
 
 use crate::record::{
-    Case, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark, Outgoing,
-    PersonKey, QueueItem, QueueLine,
+    Case, CoachVerdict, DeadLetter, Effects, Entry, Event, EventKey, FollowUp, Lifter, MessageMark,
+    Outgoing, PersonKey, QueueItem, QueueLine,
 };
 use async_trait::async_trait;
 use jiff::Timestamp;
@@ -250,6 +250,16 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// Messages that could not be delivered, newest first.
     async fn dead_letters(&self, limit: u32) -> Result<Vec<DeadLetter>, StoreError>;
+
+    /// The newest verdict on a set of this case.
+    async fn verdict_of_case(&self, case_id: &str) -> Result<Option<CoachVerdict>, StoreError>;
+
+    /// Verdicts of all cases, newest first, at most `limit`.
+    async fn verdicts(&self, limit: u32) -> Result<Vec<CoachVerdict>, StoreError>;
+
+    /// Number of verdicts and time of the newest: the same for as long as none was given, changed
+    /// or erased.
+    async fn verdicts_mark(&self) -> Result<(i64, i64), StoreError>;
 
     /// Counts for the metrics page.
     async fn depths(&self) -> Result<Depths, StoreError>;

@@ -19,6 +19,8 @@ pub struct OpenOptions {
     pub waiting: usize,
     /// Events stored by one commit at most.
     pub group: usize,
+    /// Only look: nothing is made or brought up to date, and every write is refused.
+    pub read_only: bool,
     /// How long to wait for a free connection.
     pub acquire_timeout: Duration,
     /// `SQLite`: how long to wait for another process that writes the same file.
@@ -40,6 +42,7 @@ impl Default for OpenOptions {
             connections: 8,
             waiting: 4_096,
             group: 512,
+            read_only: false,
             acquire_timeout: Duration::from_secs(5),
             busy_timeout: Duration::from_secs(2),
             max_pages: None,
@@ -50,7 +53,7 @@ impl Default for OpenOptions {
     }
 }
 
-/// Opens the database the URL names and brings its tables up to date: `sqlite:PATH` for a file,
+/// Opens the database the URL names and brings its tables up to date, unless it is opened read only: `sqlite:PATH` for a file,
 /// `postgres://...` for a server. Must be called within a tokio runtime.
 pub async fn open(url: &str, options: &OpenOptions) -> Result<Arc<dyn Store>, StoreError> {
     let engine: Arc<dyn Engine> = match url.split_once(':').map(|(scheme, _)| scheme) {

@@ -32,12 +32,16 @@ impl PostgresEngine {
             .map_err(|error| StoreError::Unexpected(format!("database URL: {error}")))?
             .application_name("cueline")
             .disable_statement_logging();
-        migrate(&connect).await?;
+        if !options.read_only {
+            migrate(&connect).await?;
+        }
+        let read_only = if options.read_only { "on" } else { "off" };
         let pool = PgPoolOptions::new()
             .max_connections(options.connections.max(2))
             .acquire_timeout(options.acquire_timeout)
             .connect_with(connect.options([
                 ("synchronous_commit", "on".to_owned()),
+                ("default_transaction_read_only", read_only.to_owned()),
                 ("statement_timeout", milliseconds(options.statement_timeout)),
                 ("lock_timeout", milliseconds(options.lock_timeout)),
                 (

@@ -3,8 +3,8 @@
 use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
-    Case, CaseState, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind, Lifter,
-    MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
+    Case, CaseState, CoachVerdict, Entry, EntryKind, Event, EventKey, FollowUp, FollowUpKind,
+    Lifter, MessageMark, Outgoing, PersonKey, QueueItem, Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
@@ -240,6 +240,20 @@ impl Row {
             message_id: self.text("message_id")?,
             version: self.count("version")?,
             deleted: self.flag("deleted")?,
+        })
+    }
+
+    pub(super) fn verdict(&self) -> Result<CoachVerdict, StoreError> {
+        Ok(CoachVerdict {
+            case_id: self.text("case_id")?,
+            event_id: self.text("event_id")?,
+            at: self.time("at")?,
+            by: PersonKey {
+                source: self.text("coach_source")?,
+                person_id: self.text("coach_person")?,
+            },
+            edition: self.text("edition")?,
+            judged: self.json("body")?,
         })
     }
 

@@ -40,7 +40,7 @@ impl SqliteEngine {
     pub(super) async fn open(url: &str, options: &OpenOptions) -> Result<Self, StoreError> {
         let connect = SqliteConnectOptions::from_str(url)
             .map_err(|error| StoreError::Unexpected(format!("database URL: {error}")))?
-            .create_if_missing(true)
+            .create_if_missing(!options.read_only)
             .journal_mode(SqliteJournalMode::Wal)
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
@@ -51,6 +51,14 @@ impl SqliteEngine {
             return Err(StoreError::Unexpected(
                 "database URL: a file is needed, memory would lose every event".to_owned(),
             ));
+        }
+        if options.read_only {
+            let readers = pool(options.readers.max(1), options)
+                .connect_with(connect.read_only(true))
+                .await
+                .map_err(fault)?;
+            let writer = readers.clone();
+            return Ok(Self { writer, readers });
         }
         let mut write = connect.clone();
         if let Some(pages) = options.max_pages {

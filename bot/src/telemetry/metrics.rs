@@ -109,6 +109,18 @@ impl MessageOutcome {
     }
 }
 
+/// What became of reading the configuration again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReloadOutcome {
+    /// In use now.
+    Loaded,
+    /// Not taken; the one from before stays.
+    Refused {
+        /// Faults found.
+        faults: usize,
+    },
+}
+
 /// All counters.
 #[derive(Debug)]
 pub struct Metrics {
@@ -119,6 +131,8 @@ pub struct Metrics {
     intake: Histogram,
     reply: Histogram,
     depths: Family<PlaceLabel, Gauge>,
+    reloads: Family<OutcomeLabel, Counter>,
+    configuration_faults: Gauge,
 }
 
 impl Default for Metrics {
@@ -137,6 +151,8 @@ impl Metrics {
         let intake = Histogram::new(BUCKETS);
         let reply = Histogram::new(BUCKETS);
         let depths = Family::<PlaceLabel, Gauge>::default();
+        let reloads = Family::<OutcomeLabel, Counter>::default();
+        let configuration_faults = Gauge::default();
         registry.register(
             "events",
             "Event requests by what became of them",
@@ -167,6 +183,16 @@ impl Metrics {
             "Rows waiting, by place; -1 when the database does not say",
             depths.clone(),
         );
+        registry.register(
+            "reloads",
+            "Times the configuration was read again by what became of it",
+            reloads.clone(),
+        );
+        registry.register(
+            "configuration_faults",
+            "Faults of the configuration that was read last; 0 when it is in use",
+            configuration_faults.clone(),
+        );
         Self {
             registry,
             events,
@@ -175,6 +201,8 @@ impl Metrics {
             intake,
             reply,
             depths,
+            reloads,
+            configuration_faults,
         }
     }
 
@@ -210,6 +238,22 @@ impl Metrics {
     /// Notes how long a first reply took from the event's receipt.
     pub fn observe_reply(&self, took: Duration) {
         self.reply.observe(took.as_secs_f64());
+    }
+
+    /// Counts a reading of the configuration.
+    pub fn reload(&self, outcome: ReloadOutcome) {
+        let (outcome, faults) = match outcome {
+            ReloadOutcome::Loaded => ("loaded", 0),
+            ReloadOutcome::Refused { faults } => ("refused", faults),
+        };
+        self.reloads.get_or_create(&OutcomeLabel { outcome }).inc();
+        let faults = i64::try_from(faults).unwrap_or(i64::MAX);
+        self.configuration_faults.set(faults);
+    }
+
+    /// Faults of the configuration that was read last; 0 when it is in use.
+    pub fn configuration_faults(&self) -> i64 {
+        self.configuration_faults.get()
     }
 
     /// The page; `depths` as the store says now, none when it does not answer.

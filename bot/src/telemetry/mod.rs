@@ -4,4 +4,4 @@ mod log;
 mod metrics;
 
 pub use log::{LogShape, start};
-pub use metrics::{EventOutcome, MEDIA_TYPE, MessageOutcome, Metrics};
+pub use metrics::{EventOutcome, MEDIA_TYPE, MessageOutcome, Metrics, ReloadOutcome};

@@ -15,13 +15,20 @@ pub(super) async fn live() -> &'static str {
     "live\n"
 }
 
-/// `GET /health/ready`: the database answers and nothing is being shut down.
-pub(super) async fn ready(State(edge): State<Arc<Edge>>) -> Result<&'static str, Problem> {
+/// `GET /health/ready`: the database answers and nothing is being shut down. An edit of the
+/// configuration that was refused does not make it unready, and is said.
+pub(super) async fn ready(State(edge): State<Arc<Edge>>) -> Result<String, Problem> {
     if edge.parts.draining.load(Ordering::SeqCst) {
         return Err(Problem::unavailable());
     }
     match timeout(edge.parts.limits.store_deadline, edge.parts.store.ping()).await {
-        Ok(Ok(())) => Ok("ready\n"),
+        Ok(Ok(())) => Ok(match edge.parts.metrics.configuration_faults() {
+            0 => "ready\n".to_owned(),
+            faults => format!(
+                "ready\nconfiguration: the last edit was refused, {faults} faults (see the log); the one \
+                 before it is in use\n"
+            ),
+        }),
         Ok(Err(error)) => {
             tracing::warn!(%error, "not ready");
             Err(Problem::unavailable())

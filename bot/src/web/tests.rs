@@ -10,8 +10,8 @@ mod server;
 use super::{LimitSettings, PlatformAccess, WebParts, router};
 use crate::clock::{Clock, MovableClock};
 use crate::record::{
-    Case, DeadLetter, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
-    QueueItem, QueueLine,
+    Case, CoachVerdict, DeadLetter, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing,
+    PersonKey, QueueItem, QueueLine,
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
@@ -171,6 +171,18 @@ impl Store for FakeStore {
         not_here()
     }
     async fn dead_letters(&self, _: u32) -> Result<Vec<DeadLetter>, StoreError> {
+        not_here()
+    }
+
+    async fn verdict_of_case(&self, _: &str) -> Result<Option<CoachVerdict>, StoreError> {
+        not_here()
+    }
+
+    async fn verdicts(&self, _: u32) -> Result<Vec<CoachVerdict>, StoreError> {
+        not_here()
+    }
+
+    async fn verdicts_mark(&self) -> Result<(i64, i64), StoreError> {
         not_here()
     }
 }

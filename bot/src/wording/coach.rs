@@ -103,7 +103,7 @@ fn span(from: Timestamp, to: Timestamp) -> String {
 }
 
 /// One case on one page.
-pub fn case_card(catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
+pub fn case_card(words: &Words, catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
     let case = &file.case;
     let name = file.lifter.as_ref().map_or_else(
         || case.person.person_id.clone(),
@@ -142,6 +142,7 @@ pub fn case_card(catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
         }
         if let Some(book) = case.lift.and_then(|lift| catalog.lifts.get(&lift)) {
             lines.extend(view(book, round));
+            lines.extend(verdict(words, book, file));
         }
     }
     lines.extend(progress(file));
@@ -167,16 +168,66 @@ fn view(book: &LiftBook, round: &crate::record::Round) -> Vec<String> {
     if !round.absent.is_empty() {
         lines.push(format!("**Not there:** {}", signs(&round.absent)));
     }
-    let beliefs: Vec<String> = round
-        .beliefs
+    if !round.beliefs.is_empty() {
+        let view = beliefs(book, &round.beliefs);
+        lines.push(format!("**Bot's view:** {view}"));
+    }
+    lines
+}
+
+/// The three likeliest causes with their probabilities.
+pub fn beliefs(book: &LiftBook, ranked: &[(String, f64)]) -> String {
+    let told: Vec<String> = ranked
         .iter()
         .take(3)
         .filter_map(|(id, p)| Some(format!("{} ({:.0} %)", book.cause(id)?.meaning, p * 100.0)))
         .collect();
-    if !beliefs.is_empty() {
-        lines.push(format!("**Bot's view:** {}", beliefs.join("; ")));
+    told.join("; ")
+}
+
+/// Causes by name and id, numbered in their order.
+pub fn cause_list(book: &LiftBook, causes: &[String]) -> String {
+    let name = |id: &String| match book.cause(id) {
+        Some(cause) => format!("{} (`{id}`)", cause.meaning),
+        // Gone from the catalog since.
+        None => format!("`{id}`"),
+    };
+    let told: Vec<String> = (1..)
+        .zip(causes)
+        .map(|(place, id)| format!("{place}. {}", name(id)))
+        .collect();
+    told.join("; ")
+}
+
+/// What a verdict says is behind the set.
+pub fn verdict_causes(words: &Words, book: &LiftBook, causes: &[String]) -> String {
+    if causes.is_empty() {
+        words.say("coach.verdict_no_fault", &[])
+    } else {
+        cause_list(book, causes)
     }
-    lines
+}
+
+/// The coach's verdict, with a word when it is not about the set shown.
+fn verdict(words: &Words, book: &LiftBook, file: &CaseFile) -> Option<String> {
+    let verdict = file.verdict.as_ref()?;
+    let shown = file.case.body.rounds.last();
+    let earlier = if shown.is_some_and(|round| round.event_id == verdict.event_id) {
+        String::new()
+    } else {
+        words.say("coach.verdict_earlier", &[])
+    };
+    Some(words.say(
+        "coach.verdict_shown",
+        &[
+            ("who", &escape(&verdict.by.person_id)),
+            ("earlier", &earlier),
+            (
+                "causes",
+                &verdict_causes(words, book, &verdict.judged.causes),
+            ),
+        ],
+    ))
 }
 
 /// Corrections given so far and what they did.

@@ -7,6 +7,6 @@ mod words;
 
 /// A person's words, harmless and on one line.
 pub use crate::escape::escape_inline as escape;
-pub use coach::{case_card, queue_text};
+pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes};
 pub use reply::{ReplyParts, change_line, question_lines, reply, signs as sign_list};
 pub use words::{BUILT_IN, Words};

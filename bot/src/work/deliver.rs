@@ -150,7 +150,8 @@ async fn hold(
     let Some(case) = shared.parts.store.case(id).await? else {
         return Ok(Hold::Drop);
     };
-    let (file, known) = follow_ups::load(shared, case).await?;
+    let brain = shared.parts.brain.now();
+    let (file, known) = follow_ups::load(shared, &brain, case).await?;
     Ok(hold_reminder(&file, &known, written_at, now))
 }
 
@@ -249,7 +250,7 @@ async fn refused(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Resul
 async fn dead(shared: &Shared, leased: &Leased<Outgoing>, why: &str) -> Result<(), StoreError> {
     let parts = &shared.parts;
     let now = parts.clock.now();
-    let alert = undelivered(&parts.brain.rules, &leased.item, why);
+    let alert = undelivered(&parts.brain.now().rules, &leased.item, why);
     let effects = Effects {
         outbox: alert,
         ..Effects::default()

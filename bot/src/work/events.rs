@@ -1,6 +1,7 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
 use super::{MOST_CLAIMS, Shared, wait};
+use crate::brain::Brain;
 use crate::casework::{Known, Needs, decide, needs, trouble};
 use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
@@ -97,7 +98,7 @@ async fn failed(shared: &Shared, leased: &Leased<Event>, error: &StoreError) {
     let store = &shared.parts.store;
     let busy = matches!(error, StoreError::Unavailable(_) | StoreError::Conflict(_));
     let written = if attempts >= MOST_CLAIMS && !busy {
-        let brain = &shared.parts.brain;
+        let brain = shared.parts.brain.now();
         let effects = trouble(&leased.item, &brain.words, &brain.rules);
         let told = store.apply(claim, &effects, now).await;
         shared.outbox_wake.notify_one();
@@ -133,7 +134,9 @@ async fn try_one(shared: &Shared, leased: &Leased<Event>) -> Result<(), StoreErr
     let parts = &shared.parts;
     let event = &leased.item;
     let now = parts.clock.now();
-    let known = load(shared, event, now).await?;
+    // What is decided with is not changed under way, whatever is loaded meanwhile.
+    let brain = parts.brain.now();
+    let known = load(shared, &brain, event, now).await?;
     let effects = decide(event, &known, now);
     let number = known.new_number;
     if !effects.cases.iter().any(|case| case.number == number) {
@@ -166,13 +169,13 @@ fn person(event: &Event) -> PersonKey {
 
 /// Everything casework has to know.
 async fn load<'a>(
-    shared: &'a Shared,
+    shared: &Shared,
+    brain: &'a Brain,
     event: &Event,
     now: Timestamp,
 ) -> Result<Known<'a>, StoreError> {
     let parts = &shared.parts;
     let store = &parts.store;
-    let brain = &parts.brain;
     let source = &event.key.source;
     let needs = needs(event, &brain.rules);
     let mut person = person(event);
@@ -274,6 +277,7 @@ pub(super) async fn file(
         entries: store.entries(&case.id, MOST_ENTRIES).await?,
         queue_item: store.queue_item(&case.id).await?,
         lifter: store.lifter(&case.person).await?,
+        verdict: store.verdict_of_case(&case.id).await?,
         case,
     })
 }

@@ -2,6 +2,7 @@
 
 use super::events::file;
 use super::{MOST_CLAIMS, Shared, wait};
+use crate::brain::Brain;
 use crate::casework::{Known, due};
 use crate::record::{Case, CaseFile, Effects, FollowUp};
 use crate::store::{Leased, StoreError};
@@ -63,7 +64,8 @@ async fn one(shared: &Shared, leased: &Leased<FollowUp>) -> Result<(), StoreErro
     let now = shared.parts.clock.now();
     let effects = match shared.parts.store.case(&leased.item.case_id).await? {
         Some(case) => {
-            let (file, known) = load(shared, case).await?;
+            let brain = shared.parts.brain.now();
+            let (file, known) = load(shared, &brain, case).await?;
             due(&leased.item, &file, &known, now)
         }
         // The lifter was forgotten meanwhile.
@@ -81,8 +83,11 @@ async fn one(shared: &Shared, leased: &Leased<FollowUp>) -> Result<(), StoreErro
 }
 
 /// The case's file and what else is known of its lifter.
-pub(super) async fn load(shared: &Shared, case: Case) -> Result<(CaseFile, Known<'_>), StoreError> {
-    let brain = &shared.parts.brain;
+pub(super) async fn load<'a>(
+    shared: &Shared,
+    brain: &'a Brain,
+    case: Case,
+) -> Result<(CaseFile, Known<'a>), StoreError> {
     let cases = shared
         .parts
         .store

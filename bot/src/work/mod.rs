@@ -12,7 +12,7 @@ mod pace;
 
 pub use pace::{Pace, Paces};
 
-use crate::brain::Brain;
+use crate::brain::Live;
 use crate::clock::Clock;
 use crate::platform::ChatPlatform;
 use crate::platform::backoff::Backoff;
@@ -49,8 +49,8 @@ pub struct WorkParts {
     pub store: Arc<dyn Store>,
     /// Clock.
     pub clock: Arc<dyn Clock>,
-    /// Catalog, texts and rules.
-    pub brain: Arc<Brain>,
+    /// Catalog, texts and rules as they are now.
+    pub brain: Arc<Live>,
     /// Platforms by their source.
     pub platforms: BTreeMap<String, Arc<dyn ChatPlatform>>,
     /// Counters.

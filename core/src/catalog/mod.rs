@@ -11,6 +11,7 @@ mod entry;
 mod fact;
 mod flags;
 mod hazards;
+mod learned;
 mod lexicon;
 pub(crate) mod nearest;
 mod parse;
@@ -29,6 +30,7 @@ pub use entry::{
 };
 pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
+pub use learned::Learned;
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
 pub(crate) use sign_words::SignWording;
@@ -57,6 +59,9 @@ pub struct Catalog {
     pub lexicon: Lexicon,
     /// Signs by their concepts.
     pub sign_words: SignWords,
+    /// Which edition of the texts this is: the FNV-1a hash of all of them in hexadecimal, the same
+    /// for the same texts; empty for a catalog that was not parsed.
+    pub edition: String,
     /// What the reader makes of the above once, at the parse or at the first text read; a clone
     /// shares it, so a catalog is changed before it is first read from, never after.
     pub(crate) prepared: PreparedOnce,
@@ -75,6 +80,8 @@ pub struct LiftBook {
     pub questions: Vec<Question>,
     /// How to film this lift, in one or two sentences for the reply.
     pub filming: String,
+    /// What the coach's verdicts have made of its figures; empty unless learning is on.
+    pub learned: Learned,
 }
 
 /// One file of the catalog as text.

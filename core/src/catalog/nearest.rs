@@ -16,7 +16,7 @@ pub(crate) fn nearest<'a>(
 }
 
 /// Letters to insert, delete or replace to turn one word into the other (Levenshtein 1966).
-fn edits(from: &str, to: &str) -> usize {
+pub(crate) fn edits(from: &str, to: &str) -> usize {
     let to: Vec<char> = to.chars().collect();
     let mut row: Vec<usize> = (0..=to.len()).collect();
     for (i, letter) in from.chars().enumerate() {

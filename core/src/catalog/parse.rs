@@ -2,12 +2,14 @@
 
 use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
+use super::words::Fnv;
 use super::{
     Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
+    Hazards, Learned, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
+use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
@@ -94,7 +96,7 @@ impl Catalog {
             shelves.read(file, &mut problems);
         }
         Check::new(&shelves, &mut problems).all();
-        let catalog = shelves.into_catalog();
+        let mut catalog = shelves.into_catalog();
         // With a broken book of signs this would only repeat what is reported already.
         if let Some(file) = files
             .iter()
@@ -103,6 +105,7 @@ impl Catalog {
             problems.extend(catalog.sign_words.strangers(&catalog.lifts, file));
         }
         if problems.is_empty() {
+            catalog.edition = edition(files);
             crate::reading::prepare(&catalog);
             Ok(catalog)
         } else {
@@ -119,6 +122,22 @@ fn place(name: &str) -> usize {
         .iter()
         .position(|file| *file == name)
         .unwrap_or(FILES.len())
+}
+
+/// One mark for all texts, whatever order they are given in.
+fn edition(files: &[CatalogFile<'_>]) -> String {
+    let mut hasher = Fnv::default();
+    for file in FILES
+        .iter()
+        .filter_map(|name| files.iter().find(|file| file.name == *name))
+    {
+        for text in [file.name, file.text] {
+            hasher.write(text.as_bytes());
+            // No text holds this byte, so that none runs into the next.
+            hasher.write_u8(0xff);
+        }
+    }
+    format!("{:016x}", hasher.finish())
 }
 
 /// Refuses unknown, repeated and missing files.
@@ -219,6 +238,7 @@ impl<'a> Shelves<'a> {
                     corrections: values(shelf.corrections),
                     questions,
                     filming: filming.remove(&lift).unwrap_or_default(),
+                    learned: Learned::default(),
                 };
                 (lift, book)
             })

@@ -111,7 +111,9 @@ pub(super) fn in_play<'a>(
         .take(MOST_CAUSES)
         .map(|cause| InPlay {
             cause,
-            prior: moved(cause.prior, steps(cause, rules, facts)).probability(),
+            prior: book
+                .learned
+                .prior(cause, moved(cause.prior, steps(cause, rules, facts))),
         })
         .collect()
 }

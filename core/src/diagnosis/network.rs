@@ -88,7 +88,7 @@ impl Network {
                 .enumerate()
                 .filter_map(|(at, c)| {
                     let (_, strength) = c.cause.shows.iter().find(|(id, _)| *id == item.sign)?;
-                    Some((at, strength.probability()))
+                    Some((at, book.learned.strength(&c.cause.id, item.sign, *strength)))
                 })
                 .collect();
             let leak = book.sign(item.sign).map_or(FLOOR, |sign| sign.leak);
