@@ -2,11 +2,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-<<<<<<< HEAD
-mod community;
-=======
 mod calibration;
->>>>>>> learn
+mod community;
 mod load;
 mod network;
 

@@ -1,14 +1,12 @@
-<<<<<<< HEAD
+//! The coach's catalog as it stands, for the tests.
+
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod curves;
-mod working;
-=======
-//! The coach's catalog as it stands, for the tests.
-
 mod learning;
 mod resubmission;
 mod spoken;
+mod working;
 
 use crate::catalog::{Catalog, Cause, ContextRule, LiftBook, Sign};
 use crate::report::Lift;
@@ -58,4 +56,3 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| Catalog {
     context: file!("context").context,
     ..Catalog::default()
 });
->>>>>>> learn
