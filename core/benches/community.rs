@@ -67,11 +67,11 @@ fn agreement_of_ten_thousand_with_a_thousand_draws(bencher: Bencher<'_, '_>) {
 fn season_of_two_thousand_members(bencher: Bencher<'_, '_>) {
     let mut chance = Chance::from_seed(4);
     let entrants: Vec<Entrant> = (0..2000)
-        .map(|at| Entrant {
-            member: format!("m-{at}"),
-            marks: (0..=chance.below(50))
+        .map(|at| {
+            let marks: Vec<f64> = (0..=chance.below(50))
                 .map(|_| chance.below(100) as f64)
-                .collect(),
+                .collect();
+            Entrant::new(format!("m-{at}"), &marks)
         })
         .collect();
     bencher.bench(|| standing(&entrants, 5));

@@ -1,6 +1,6 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{Case, ChallengeChange, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -90,6 +90,8 @@ pub struct Effects {
     pub forget_texts: Vec<(String, String, String)>,
     /// Coaches' verdicts on sets; one on the same set as before takes its place.
     pub verdicts: Vec<CoachVerdict>,
+    /// Challenges, answers and marks; carried out after the cases and before `outbox` is written.
+    pub challenges: Vec<ChallengeChange>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
 }

@@ -3,7 +3,7 @@
 use super::engine::{Engine, Row, Statement, Value, binds, sql};
 use super::intake::Intake;
 use super::{
-    Accepted, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, Quarantined,
+    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, Quarantined,
     QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
@@ -27,7 +27,11 @@ impl Database {
         Self { engine, intake }
     }
 
-    async fn all<T>(
+    pub(super) fn engine(&self) -> &dyn Engine {
+        self.engine.as_ref()
+    }
+
+    pub(super) async fn all<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -37,7 +41,7 @@ impl Database {
         rows.iter().map(decode).collect()
     }
 
-    async fn one<T>(
+    pub(super) async fn one<T>(
         &self,
         statement: Statement,
         values: Vec<Value>,
@@ -253,6 +257,10 @@ impl Store for Database {
     async fn ping(&self) -> Result<(), StoreError> {
         self.engine.read(sql!("ping"), Vec::new()).await?;
         Ok(())
+    }
+
+    fn challenges(&self) -> &dyn ChallengeStore {
+        self
     }
 
     async fn close(&self) {

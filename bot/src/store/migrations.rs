@@ -19,9 +19,9 @@ macro_rules! migrations {
 
 type Listed = &'static [(i64, &'static str, &'static str)];
 
-pub(super) const SQLITE: Listed = migrations!("sqlite": (1, "0001_start"), (2, "0002_verdicts"));
+pub(super) const SQLITE: Listed = migrations!("sqlite": (1, "0001_start"), (2, "0002_verdicts"), (6, "0006_challenges"));
 pub(super) const POSTGRES: Listed =
-    migrations!("postgres": (1, "0001_start"), (2, "0002_verdicts"));
+    migrations!("postgres": (1, "0001_start"), (2, "0002_verdicts"), (6, "0006_challenges"));
 
 /// What runs them. A database that a newer release has already moved on is accepted, because
 /// migrations only ever add before they take away.

@@ -8,6 +8,7 @@
 //! two where they do not (`sql/NAME.ENGINE.sql`). Times are kept as whole milliseconds.
 
 mod apply;
+mod challenges;
 mod claim;
 mod database;
 mod engine;
@@ -19,6 +20,7 @@ mod postgres;
 mod rows;
 mod sqlite;
 
+pub use challenges::ChallengeStore;
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
 
@@ -80,6 +82,13 @@ pub enum Claim {
     FollowUp {
         /// Its id.
         id: String,
+        /// The fence it was claimed with.
+        fence: i64,
+    },
+    /// A challenge with something to do.
+    Challenge {
+        /// Its number.
+        number: i64,
         /// The fence it was claimed with.
         fence: i64,
     },
@@ -266,6 +275,9 @@ pub trait Store: Send + Sync + std::fmt::Debug {
 
     /// Answers when the database does.
     async fn ping(&self) -> Result<(), StoreError>;
+
+    /// What it does about challenges.
+    fn challenges(&self) -> &dyn ChallengeStore;
 
     /// Closes every connection, after a checkpoint where there is one.
     async fn close(&self);

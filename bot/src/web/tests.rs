@@ -15,7 +15,8 @@ use crate::record::{
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
-    Accepted, Claim, ClaimBatch, Depths, Leased, NewEvent, Quarantined, Store, StoreError,
+    Accepted, ChallengeStore, Claim, ClaimBatch, Depths, Leased, NewEvent, Quarantined, Store,
+    StoreError,
 };
 use crate::telemetry::Metrics;
 use async_trait::async_trait;
@@ -100,6 +101,9 @@ impl Store for FakeStore {
     }
     async fn ping(&self) -> Result<(), StoreError> {
         self.trouble().await
+    }
+    fn challenges(&self) -> &dyn ChallengeStore {
+        panic!("not asked for at the edge")
     }
     async fn close(&self) {}
     async fn claim_events(&self, _: &ClaimBatch) -> Result<Vec<Leased<Event>>, StoreError> {

@@ -4,7 +4,7 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
-    Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
+    AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
     Hazards, Learned, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
 };
 use crate::report::Lift;
@@ -13,7 +13,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 21] = [
+pub const FILES: [&str; 22] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -34,11 +34,12 @@ pub const FILES: [&str; 21] = [
     "lexicon.toml",
     "hazards.toml",
     "sign-words.toml",
+    "advice.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 2] = ["sign-words.toml", "wording.toml"];
+pub const OPTIONAL_FILES: [&str; 3] = ["sign-words.toml", "advice.toml", "wording.toml"];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
@@ -57,6 +58,7 @@ blocks! {
     ContextRule, "context", ["id", "when", "then"];
     Escalation, "escalation", ["id", "trigger", "reply", "coach_sees"];
     ViewRule, "view_rule", ["view", "shows"];
+    AdviceRule, "advice", ["id", "why", "phrases"];
 }
 
 /// The four files of one lift.
@@ -77,6 +79,7 @@ pub(super) struct Shelves<'a> {
     pub(super) escalations: Blocks<'a, Escalation>,
     filming: BTreeMap<Lift, String>,
     pub(super) view_rules: Blocks<'a, ViewRule>,
+    advice: Blocks<'a, AdviceRule>,
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,
@@ -184,6 +187,7 @@ impl<'a> Shelves<'a> {
             "all-questions.toml" => {
                 self.questions = Document::open(file, problems).blocks(problems);
             }
+            "advice.toml" => self.advice = Document::open(file, problems).blocks(problems),
             "context.toml" => self.context = Document::open(file, problems).blocks(problems),
             "escalations.toml" => {
                 self.escalations = Document::open(file, problems).blocks(problems);
@@ -248,6 +252,7 @@ impl<'a> Shelves<'a> {
             context: values(self.context),
             escalations: values(self.escalations),
             view_rules: values(self.view_rules),
+            advice: values(self.advice),
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,

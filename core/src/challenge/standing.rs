@@ -9,13 +9,46 @@
 
 use serde::{Deserialize, Serialize};
 
-/// One member's marks of a season.
+/// One member's marks of a season, as far as a table needs them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entrant {
     /// Who, by whatever names them.
     pub member: String,
-    /// Their marks, in any order.
-    pub marks: Vec<f64>,
+    /// How many marks.
+    pub entries: usize,
+    /// Their mean; 0 without a mark.
+    pub mean: f64,
+    /// Sum of their squared distances from the mean.
+    pub inside: f64,
+}
+
+impl Entrant {
+    /// From the marks themselves, in any order.
+    pub fn new(member: impl Into<String>, marks: &[f64]) -> Self {
+        let mean = mean_of(marks);
+        Self {
+            member: member.into(),
+            entries: marks.len(),
+            mean,
+            inside: marks.iter().map(|mark| (mark - mean).powi(2)).sum(),
+        }
+    }
+
+    /// From what a database adds up: how many, their sum, the sum of their squares.
+    pub fn from_sums(member: impl Into<String>, entries: usize, sum: f64, squares: f64) -> Self {
+        let mean = if entries == 0 {
+            0.0
+        } else {
+            sum / entries as f64
+        };
+        Self {
+            member: member.into(),
+            entries,
+            mean,
+            // Rounding may leave a hair below nothing where all marks are the same.
+            inside: (squares - sum * mean).max(0.0),
+        }
+    }
 }
 
 /// The spreads of a season.
@@ -57,8 +90,8 @@ const TIE: f64 = 1e-9;
 pub fn season_model(entrants: &[Entrant]) -> Option<SeasonModel> {
     let groups: Vec<(f64, f64)> = entrants
         .iter()
-        .filter(|entrant| !entrant.marks.is_empty())
-        .map(|entrant| (entrant.marks.len() as f64, mean_of(&entrant.marks)))
+        .filter(|entrant| entrant.entries > 0)
+        .map(|entrant| (entrant.entries as f64, entrant.mean))
         .collect();
     let all: f64 = groups.iter().map(|(n, _)| n).sum();
     if groups.is_empty() {
@@ -66,14 +99,7 @@ pub fn season_model(entrants: &[Entrant]) -> Option<SeasonModel> {
     }
     let members = groups.len() as f64;
     let grand = groups.iter().map(|(n, mean)| n * mean).sum::<f64>() / all;
-    let inside: f64 = entrants
-        .iter()
-        .map(|entrant| {
-            let mean = mean_of(&entrant.marks);
-            let squares = entrant.marks.iter().map(|mark| (mark - mean).powi(2));
-            squares.sum::<f64>()
-        })
-        .sum();
+    let inside: f64 = entrants.iter().map(|entrant| entrant.inside).sum();
     let within = if all > members {
         inside / (all - members)
     } else {
@@ -112,7 +138,7 @@ pub fn standing(entrants: &[Entrant], least: usize) -> Vec<Place> {
     };
     let mut table: Vec<Place> = entrants
         .iter()
-        .filter(|entrant| !entrant.marks.is_empty() && entrant.marks.len() >= least)
+        .filter(|entrant| entrant.entries > 0 && entrant.entries >= least)
         .map(|entrant| line(entrant, model))
         .collect();
     table.sort_by(|a, b| {
@@ -132,8 +158,8 @@ pub fn standing(entrants: &[Entrant], least: usize) -> Vec<Place> {
 }
 
 fn line(entrant: &Entrant, model: SeasonModel) -> Place {
-    let n = entrant.marks.len() as f64;
-    let mean = mean_of(&entrant.marks);
+    let n = entrant.entries as f64;
+    let mean = entrant.mean;
     let chance = model.within / n;
     let trust = if model.between + chance > 0.0 {
         model.between / (model.between + chance)
@@ -146,7 +172,7 @@ fn line(entrant: &Entrant, model: SeasonModel) -> Place {
         level: model.mean + trust * (mean - model.mean),
         spread: (trust * chance).sqrt(),
         mean,
-        entries: entrant.marks.len(),
+        entries: entrant.entries,
     }
 }
 

@@ -8,7 +8,7 @@
 mod calibration;
 mod judged;
 mod learning;
-mod spoken;
+pub(crate) mod spoken;
 pub mod survival;
 #[cfg(test)]
 mod tests;

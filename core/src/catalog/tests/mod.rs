@@ -41,6 +41,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "lexicon.toml",
         "hazards.toml",
         "sign-words.toml",
+        "advice.toml",
     ]
     .to_vec()
 }

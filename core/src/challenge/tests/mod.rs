@@ -2,4 +2,5 @@
 
 mod agreeing;
 mod marking;
+mod speaking;
 mod table;

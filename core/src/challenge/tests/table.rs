@@ -4,10 +4,7 @@ use crate::challenge::{Chance, Entrant, season_model, standing};
 use proptest::prelude::*;
 
 fn entrant(member: &str, marks: &[f64]) -> Entrant {
-    Entrant {
-        member: member.to_owned(),
-        marks: marks.to_vec(),
-    }
+    Entrant::new(member, marks)
 }
 
 /// Marks as they fall: a single challenge may go well or badly for anybody.

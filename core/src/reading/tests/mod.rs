@@ -85,6 +85,7 @@ fn parse_whole() -> Catalog {
         "lexicon.toml",
         "hazards.toml",
         "sign-words.toml",
+        "advice.toml",
     ];
     Catalog::parse(&files).unwrap()
 }
