@@ -164,6 +164,8 @@ impl Reload {
         let before = &self.parts.brain.rules;
         brain.rules.coaches.clone_from(&before.coaches);
         brain.rules.coach_rooms.clone_from(&before.coach_rooms);
+        let rooms = &before.challenges.rooms;
+        brain.rules.challenges.rooms.clone_from(rooms);
         let count =
             |of: fn(&LiftBook) -> usize| brain.catalog.lifts.values().map(of).sum::<usize>();
         tracing::info!(

@@ -1,6 +1,6 @@
 //! Settings: every key has a default in code, and `config/cueline.toml` shows them all.
 
-use crate::casework::Rules;
+use crate::casework::{ChallengeRules, Rules, Season};
 use crate::platform::BearerToken;
 use crate::record::PersonKey;
 use crate::signing::Secret;
@@ -38,6 +38,8 @@ pub struct Settings {
     pub diagnosis: diagnosis::Settings,
     /// Whether the coach's verdicts are learned from.
     pub learning: LearningSettings,
+    /// Challenges.
+    pub challenges: Challenges,
     /// Practice room.
     pub practice: Practice,
     /// What to ring, by time zone.
@@ -140,6 +142,15 @@ section! {
     }
 }
 section! {
+    /// Challenges for the community.
+    Challenges {
+        /// Fewest marks for a place in the standing.
+        least_entries: u32 = 3,
+        /// How long a season is.
+        season: Season = Season::Quarter,
+    }
+}
+section! {
     /// The practice room.
     Practice {
         /// Whether it is served.
@@ -175,6 +186,9 @@ pub struct Platform {
     /// Room for alerts and commands.
     #[serde(default)]
     pub coach_room: Option<String>,
+    /// Room challenges are posted in; none are without one.
+    #[serde(default)]
+    pub challenge_room: Option<String>,
 }
 
 /// A platform with its secrets opened.
@@ -295,6 +309,7 @@ impl Settings {
             ("most_reminders", follow_up.most_reminders, 0..=3),
             ("gap_days", follow_up.gap_days, 3..=60),
             ("answer_within_days", follow_up.answer_within_days, 1..=365),
+            ("least_entries", self.challenges.least_entries, 1..=1000),
         ] {
             if !accepted.contains(&value) {
                 let accepted = format!("{} to {}", accepted.start(), accepted.end());
@@ -379,6 +394,15 @@ impl Settings {
             page_again: minutes(self.coach.page_again_minutes),
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
+            challenges: ChallengeRules {
+                rooms: self
+                    .platform
+                    .iter()
+                    .filter_map(|p| Some((p.source.clone(), p.challenge_room.clone()?)))
+                    .collect(),
+                least_entries: usize::try_from(self.challenges.least_entries).unwrap_or(1),
+                season: self.challenges.season,
+            },
         }
     }
 }

@@ -112,6 +112,7 @@ const BOT: [(&str, &[&str]); 20] = [
         &[
             "app",
             "brain",
+            "casework",
             "clock",
             "demo",
             "reload",

@@ -138,8 +138,7 @@ fn comparing_two_corrections_gives_the_log_rank_test_of_lifelines() {
 #[test]
 fn levels_of_a_season_are_those_of_a_mixed_model() {
     for season in reference().seasons {
-        let entrant =
-            |(at, marks): (usize, &Vec<f64>)| Entrant::new(format!("m-{at:02}"), marks);
+        let entrant = |(at, marks): (usize, &Vec<f64>)| Entrant::new(format!("m-{at:02}"), marks);
         let entrants: Vec<Entrant> = season.marks.iter().enumerate().map(entrant).collect();
         let model = season_model(&entrants).unwrap();
         close("mean", model.mean, season.mean, 1e-4);

@@ -10,6 +10,7 @@ use sqlx::{Connection, PgConnection, SqliteConnection};
 const DUE: &str = "
 SELECT (SELECT COUNT(*) FROM inbox WHERE state = 'waiting' AND run_at <= $1)
      + (SELECT COUNT(*) FROM follow_ups WHERE state = 'open' AND run_at <= $1)
+     + (SELECT COUNT(*) FROM challenges WHERE run_at IS NOT NULL AND run_at <= $1)
      + (SELECT COUNT(*) FROM outbox AS late
         WHERE late.state = 'ready' AND late.run_at <= $1
           AND NOT EXISTS (SELECT 1 FROM outbox AS earlier

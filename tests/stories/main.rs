@@ -27,6 +27,8 @@ macro_rules! on_both_engines {
 }
 
 mod bad_input;
+mod challenge;
+mod challenge_end;
 mod coach_queue;
 mod delivery;
 mod demo;

@@ -1,5 +1,6 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
+use super::challenge::{self, CommunityWord};
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
@@ -36,6 +37,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
             queue_text(known.words, &lines, &known.dead, now)
         }
         CoachWord::SendAgain => send_again(&mut turn),
+        CoachWord::Community(word) if !matches!(word, CommunityWord::Open(..)) => {
+            challenge::coach(&mut turn, word)
+        }
         _ => {
             // A coach of one platform sees that platform's cases only.
             let own = |file: &&CaseFile| file.case.person.source == event.key.source;
@@ -86,7 +90,10 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
         CoachWord::Verdict(_, text) => verdict(turn, file, text),
-        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain => String::new(),
+        CoachWord::Community(CommunityWord::Open(_, until)) => challenge::open(turn, file, *until),
+        CoachWord::Help | CoachWord::Queue | CoachWord::SendAgain | CoachWord::Community(_) => {
+            String::new()
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! What is known when an input is decided on, and the rules of the house.
 
+use super::challenge::{ChallengeRules, Community, CommunityNeed};
 use crate::record::{
     Case, CaseFile, DeadLetter, Event, Lifter, MessageMark, Outgoing, PersonKey, QueueLine,
 };
@@ -56,6 +57,8 @@ pub struct Rules {
     pub aging_hours: u32,
     /// Thresholds of the diagnosis.
     pub diagnosis: Settings,
+    /// Challenges.
+    pub challenges: ChallengeRules,
 }
 
 impl Rules {
@@ -83,6 +86,8 @@ pub struct Needs {
     pub queue: bool,
     /// The case with this number, with its history.
     pub case: Option<i64>,
+    /// What has to be known of challenges.
+    pub community: CommunityNeed,
 }
 
 /// What is known when an input is decided on.
@@ -112,4 +117,6 @@ pub struct Known<'a> {
     pub queue: Vec<QueueLine>,
     /// Messages that could not be delivered.
     pub dead: Vec<DeadLetter>,
+    /// What is known of challenges.
+    pub community: Community,
 }

@@ -5,6 +5,7 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+pub mod challenge;
 mod chat_words;
 mod coach;
 mod form;
@@ -22,11 +23,14 @@ mod speech;
 mod times;
 mod turn;
 mod verdict;
+mod works;
 
+pub use challenge::{ChallengeRules, Community, CommunityNeed, CommunityWord, MemberWord, Season};
 pub use known::{Known, Needs, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use remind::{Hold, due, hold_reminder};
 pub use speech::{CoachWord, LifterWord, RackWord};
+pub use works::{Seen, WorkLog, courses_of};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
 use crate::wording::{Words, escape};
@@ -34,6 +38,14 @@ use jiff::Timestamp;
 
 /// What has to be loaded before [`decide`] can be asked.
 pub fn needs(event: &Event, rules: &Rules) -> Needs {
+    Needs {
+        community: challenge::need(event, rules),
+        ..needs_of_cases(event, rules)
+    }
+}
+
+/// What has to be loaded of cases and the queue.
+fn needs_of_cases(event: &Event, rules: &Rules) -> Needs {
     let role = rules.role(event);
     let Payload::Message { text, .. } = &event.payload else {
         return Needs::default();
@@ -44,11 +56,12 @@ pub fn needs(event: &Event, rules: &Rules) -> Needs {
     match speech::coach_word(text) {
         Some(CoachWord::Queue) => Needs {
             queue: true,
-            case: None,
+            ..Needs::default()
         },
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
+            ..Needs::default()
         },
         None => Needs::default(),
     }
@@ -80,6 +93,9 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         }
         Payload::Message { .. } => intake::message(event, known, now, &mut effects),
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
+        Payload::Choice { choice_id, .. } if challenge::button(choice_id).is_some() => {
+            challenge::pressed(event, choice_id, known, now, &mut effects);
+        }
         Payload::Choice { choice_id, .. } => {
             answer::button(event, choice_id, known, now, &mut effects);
         }

@@ -1,5 +1,6 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use super::challenge::{self, CommunityWord, MemberWord};
 use cueline_core::quantity::TypedMass;
 use cueline_core::report::Lift;
 
@@ -22,6 +23,8 @@ pub enum LifterWord {
     DataRequest,
     /// What to put on the bar.
     Rack(RackWord),
+    /// A word about challenges.
+    Challenge(MemberWord),
 }
 
 /// A question about what to put on the bar.
@@ -73,6 +76,8 @@ pub enum CoachWord {
     Verdict(i64, String),
     /// Undelivered messages once more.
     SendAgain,
+    /// A word about challenges and what works.
+    Community(CommunityWord),
 }
 
 impl CoachWord {
@@ -85,8 +90,9 @@ impl CoachWord {
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
             | Self::Finish(n)
-            | Self::Verdict(n, _) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain => None,
+            | Self::Verdict(n, _)
+            | Self::Community(CommunityWord::Open(n, _)) => Some(*n),
+            Self::Help | Self::Queue | Self::SendAgain | Self::Community(_) => None,
         }
     }
 }
@@ -125,6 +131,9 @@ fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
 pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     if let Some(zone) = zone_word(text) {
         return Some(LifterWord::Zone(zone));
+    }
+    if let Some(word) = challenge::member_word(text) {
+        return Some(LifterWord::Challenge(word));
     }
     let said = words(text);
     let phrases: [(&[&str], LifterWord); 22] = [
@@ -221,6 +230,9 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         if is_phrase(&said, phrase) {
             return Some(word);
         }
+    }
+    if let Some(word) = challenge::coach_word(text) {
+        return Some(CoachWord::Community(word));
     }
     let (head, rest) = head(text)?;
     let number = head.number;

@@ -8,6 +8,7 @@ mod calibration;
 mod load;
 mod read;
 mod serve;
+mod works;
 
 pub(crate) use serve::{Signals, failure, runtime};
 
@@ -77,6 +78,15 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Which corrections worked, and how soon, from every case in the database.
+    Works {
+        /// CSV instead of words.
+        #[arg(long)]
+        csv: bool,
+        /// A lift or a cause; everything when absent. Does not narrow the CSV.
+        #[arg(conflicts_with = "csv")]
+        of: Vec<String>,
+    },
     /// Print a new signing secret for a chat platform.
     Secret,
 }
@@ -122,6 +132,7 @@ pub fn run() -> ExitCode {
         Command::Assess { file, json, today } => assess::run(config, &file, json, today),
         Command::Load(command) => load::run(config, *command),
         Command::Calibration { json } => calibration::run(config, json),
+        Command::Works { csv, of } => works::run(config, csv, &of.join(" ")),
         Command::Secret => secret(),
     };
     match outcome {

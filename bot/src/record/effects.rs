@@ -1,6 +1,8 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
-use super::{Case, ChallengeChange, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem};
+use super::{
+    Case, ChallengeChange, CoachVerdict, Entry, FollowUp, Lifter, Outgoing, PersonKey, QueueItem,
+};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 

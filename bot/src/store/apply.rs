@@ -3,8 +3,8 @@
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError};
 use crate::record::{
-    Case, CaseState, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter, MessageMark,
-    Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
+    Case, CaseState, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Lifter,
+    MessageMark, Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient, Withdraw,
 };
 use jiff::Timestamp;
 use serde::Serialize;
@@ -45,7 +45,11 @@ pub(super) struct Write<'a> {
 }
 
 impl Write<'_> {
-    pub(super) async fn run(&mut self, statement: Statement, values: Vec<Value>) -> Result<u64, Fault> {
+    pub(super) async fn run(
+        &mut self,
+        statement: Statement,
+        values: Vec<Value>,
+    ) -> Result<u64, Fault> {
         self.unit.execute(statement, values).await
     }
 

@@ -3,11 +3,11 @@
 use super::apply::{Write, json, one};
 use super::claim::claimed;
 use super::database::Database;
-use super::engine::{Engine as _, Fault, Row, binds, sql};
+use super::engine::{Fault, Row, binds, sql};
 use super::{Claim, ClaimBatch, Leased, StoreError};
 use crate::record::{
-    AnswerState, Case, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, PersonKey,
-    SeasonSum,
+    AnswerState, Case, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, CoachVerdict,
+    PersonKey, SeasonSum,
 };
 use async_trait::async_trait;
 use cueline_core::challenge::Mark;
@@ -60,6 +60,13 @@ pub trait ChallengeStore: Send + Sync {
     /// Cases with numbers below `number`, the highest first: a page of all of them.
     async fn cases_below(&self, number: i64, limit: u32) -> Result<Vec<Case>, StoreError>;
 
+    /// The verdict on one set of a case.
+    async fn verdict_on(
+        &self,
+        case_id: &str,
+        event_id: &str,
+    ) -> Result<Option<CoachVerdict>, StoreError>;
+
     /// Forgets a person as a member: every answer with its mark, and the wish not to be named.
     /// Challenges of their own sets go with their cases. Tells how many answers there were.
     async fn forget_member(&self, member: &PersonKey) -> Result<u64, StoreError>;
@@ -95,8 +102,12 @@ impl ChallengeStore for Database {
     }
 
     async fn live(&self, source: &str, limit: u32) -> Result<Vec<Challenge>, StoreError> {
-        self.all(sql!("challenges_live"), binds![source, limit], Row::challenge)
-            .await
+        self.all(
+            sql!("challenges_live"),
+            binds![source, limit],
+            Row::challenge,
+        )
+        .await
     }
 
     async fn of_lifter(&self, key: &PersonKey, limit: u32) -> Result<Vec<Challenge>, StoreError> {
@@ -143,6 +154,15 @@ impl ChallengeStore for Database {
             .await
     }
 
+    async fn verdict_on(
+        &self,
+        case_id: &str,
+        event_id: &str,
+    ) -> Result<Option<CoachVerdict>, StoreError> {
+        self.one(sql!("verdict_on"), binds![case_id, event_id], Row::verdict)
+            .await
+    }
+
     async fn forget_member(&self, member: &PersonKey) -> Result<u64, StoreError> {
         let mut unit = self.engine().begin().await?;
         let values = || binds![&member.source, &member.person_id];
@@ -164,12 +184,7 @@ impl Write<'_> {
                 member,
                 state,
             } => {
-                let values = binds![
-                    *challenge,
-                    &member.source,
-                    &member.person_id,
-                    state.word(),
-                ];
+                let values = binds![*challenge, &member.source, &member.person_id, state.word(),];
                 self.run(sql!("answer_settle"), values).await?;
                 Ok(())
             }
@@ -261,7 +276,10 @@ impl Write<'_> {
 }
 
 /// Points as kept: whole thousandths, so that the database can add them up exactly.
-#[expect(clippy::cast_possible_truncation, reason = "a mark is some hundreds at most")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a mark is some hundreds at most"
+)]
 fn thousandths(mark: &Mark) -> i64 {
     (mark.total() * 1000.0).round() as i64
 }

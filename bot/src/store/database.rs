@@ -3,8 +3,8 @@
 use super::engine::{Engine, Row, Statement, Value, binds, sql};
 use super::intake::Intake;
 use super::{
-    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, Quarantined,
-    QueueLine, Store, StoreError, apply, claim,
+    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions,
+    Quarantined, QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,

@@ -19,7 +19,8 @@ macro_rules! migrations {
 
 type Listed = &'static [(i64, &'static str, &'static str)];
 
-pub(super) const SQLITE: Listed = migrations!("sqlite": (1, "0001_start"), (2, "0002_verdicts"), (6, "0006_challenges"));
+pub(super) const SQLITE: Listed =
+    migrations!("sqlite": (1, "0001_start"), (2, "0002_verdicts"), (6, "0006_challenges"));
 pub(super) const POSTGRES: Listed =
     migrations!("postgres": (1, "0001_start"), (2, "0002_verdicts"), (6, "0006_challenges"));
 

@@ -79,7 +79,11 @@ impl Row {
             .map_err(|error| corrupt(column, &error.to_string()))
     }
 
-    pub(super) fn word<T>(&self, column: &str, from: impl Fn(&str) -> Option<T>) -> Result<T, StoreError> {
+    pub(super) fn word<T>(
+        &self,
+        column: &str,
+        from: impl Fn(&str) -> Option<T>,
+    ) -> Result<T, StoreError> {
         let word = self.text(column)?;
         from(&word).ok_or_else(|| corrupt(column, &format!("{word:?} is not known")))
     }

@@ -1,9 +1,11 @@
 //! Core results and effects to chat text; no decisions here.
 
 mod coach;
+pub mod community;
 pub mod figures;
 mod reply;
 mod words;
+mod works;
 
 /// A person's words, harmless and on one line.
 pub use crate::escape::escape_inline as escape;

@@ -3,7 +3,7 @@
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
 use crate::casework::{Known, Needs, decide, needs, trouble};
-use crate::record::{CaseFile, Event, Lifter, Payload, PersonKey};
+use crate::record::{Case, CaseFile, CaseState, Event, Lifter, Payload, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -146,6 +146,10 @@ async fn try_one(shared: &Shared, leased: &Leased<Event>) -> Result<(), StoreErr
     if !effects.outbox.is_empty() || !effects.revive.is_empty() {
         shared.outbox_wake.notify_one();
     }
+    let halted = |case: &Case| case.state == CaseState::Halted;
+    if !effects.challenges.is_empty() || effects.cases.iter().any(halted) {
+        shared.challenges_wake.notify_one();
+    }
     tracing::info!(
         cases = effects.cases.len(),
         messages = effects.outbox.len(),
@@ -243,6 +247,7 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
+        community: super::challenges::load(shared, brain, event, needs.community, now).await?,
     })
 }
 

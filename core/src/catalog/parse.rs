@@ -4,8 +4,8 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
-    AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Learned, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
+    AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation,
+    FlagBook, Hazards, Learned, Lexicon, LiftBook, Question, Sign, SignWords, ViewRule,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;

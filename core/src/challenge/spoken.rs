@@ -171,7 +171,11 @@ fn marker(text: &str) -> Option<usize> {
         let start = before
             .rfind(|c: char| !c.is_alphabetic())
             .map_or(0, |index| {
-                index + before.get(index..).and_then(|s| s.chars().next()).map_or(1, char::len_utf8)
+                index
+                    + before
+                        .get(index..)
+                        .and_then(|s| s.chars().next())
+                        .map_or(1, char::len_utf8)
             });
         kind(&before.get(start..)?.to_lowercase()).map(|_| start)
     })
@@ -220,9 +224,7 @@ fn causes(
             Err(SpokenFault::Unknown { nearest, .. }) => {
                 match from_sign(catalog, lift, book, &words) {
                     Ok(cause) => {
-                        spoken
-                            .from_signs
-                            .push((short(&words), cause.clone()));
+                        spoken.from_signs.push((short(&words), cause.clone()));
                         name(spoken, cause, sure)?;
                     }
                     Err(signs) => spoken.unclear.push(Unclear {
@@ -294,10 +296,13 @@ fn percent(text: &str) -> Option<(usize, usize, Span)> {
         .iter()
         .find_map(|joint| head.strip_suffix(joint))
         .map(|head| head.trim_end().trim_end_matches('%').trim_end())
-        .and_then(|head| last_number(head).filter(|(_, from)| {
-            // It stands right before the joint.
-            head.get(*from..).is_some_and(|tail| tail.trim().parse::<f64>().is_ok())
-        }));
+        .and_then(|head| {
+            last_number(head).filter(|(_, from)| {
+                // It stands right before the joint.
+                head.get(*from..)
+                    .is_some_and(|tail| tail.trim().parse::<f64>().is_ok())
+            })
+        });
     Some(match low {
         Some((low, from)) if low <= high => (from, end, Span { low, high }),
         _ => (from, end, Span { low: high, high }),
@@ -377,7 +382,10 @@ fn exercise(book: &LiftBook, words: &str, best_kg: Option<f64>) -> Option<Exerci
         None => load(&said, best_kg),
     };
     let name = name.replace(" at ", " ").replace('@', " ");
-    let name = name.trim().trim_end_matches(" at").trim_matches([',', '.', ' ']);
+    let name = name
+        .trim()
+        .trim_end_matches(" at")
+        .trim_matches([',', '.', ' ']);
     if name.is_empty() {
         return None;
     }

@@ -67,7 +67,12 @@ fn answerable(turn: &mut Turn<'_>, number: i64) -> Option<Challenge> {
         }
         Some(challenge) if challenge.person == turn.lifter.key => "challenge.own_set",
         Some(_) => {
-            let edits = turn.known.community.mine.as_ref().map_or(0, |mine| mine.edits);
+            let edits = turn
+                .known
+                .community
+                .mine
+                .as_ref()
+                .map_or(0, |mine| mine.edits);
             if edits < MOST_EDITS {
                 return challenge;
             }
@@ -207,10 +212,12 @@ fn keep(turn: &mut Turn<'_>, challenge: &Challenge, spoken: Spoken, text: &str) 
         let source = &turn.event.key.source;
         let alert = outbox::to_coach(turn.known.rules, source, key, told, None);
         // Forgetting the member finds it.
-        turn.effects.outbox.extend(alert.map(|alert| crate::record::Outgoing {
-            person_id: Some(turn.lifter.key.person_id.clone()),
-            ..alert
-        }));
+        turn.effects
+            .outbox
+            .extend(alert.map(|alert| crate::record::Outgoing {
+                person_id: Some(turn.lifter.key.person_id.clone()),
+                ..alert
+            }));
     }
     turn.effects
         .challenges

@@ -3,12 +3,10 @@
 use super::eligible::bar;
 use super::opening::{announcement, book, is_over};
 use super::{alert, answer_in_private, button, named, withdrawn};
+use crate::casework::Known;
 use crate::casework::intake::lifter;
 use crate::casework::turn::Turn;
-use crate::casework::Known;
-use crate::record::{
-    Challenge, ChallengeChange, ChallengeState, Effects, Event,
-};
+use crate::record::{Challenge, ChallengeChange, ChallengeState, Effects, Event};
 use jiff::Timestamp;
 
 /// A button of a challenge was pressed.
@@ -59,10 +57,12 @@ pub(super) fn agree(turn: &mut Turn<'_>, number: i64, yes: bool) {
     }
     // Much may have happened since the question: looked at afresh before a word is posted.
     let lift_book = book(turn.known.catalog, challenge.lift);
-    let case = turn.known.cases.iter().find(|case| case.id == challenge.case_id);
-    let barred = case.map(|case| {
-        bar(case, Some(&turn.lifter), &turn.known.cases, lift_book)
-    });
+    let case = turn
+        .known
+        .cases
+        .iter()
+        .find(|case| case.id == challenge.case_id);
+    let barred = case.map(|case| bar(case, Some(&turn.lifter), &turn.known.cases, lift_book));
     match barred {
         None => answer_in_private(turn, words.say("challenge.over", &[("number", &said)])),
         Some(Some(bar)) => {
@@ -78,7 +78,9 @@ pub(super) fn agree(turn: &mut Turn<'_>, number: i64, yes: bool) {
             let mut open: Challenge = challenge;
             open.state = ChallengeState::Open;
             open.body.agreed_at = Some(turn.now);
-            turn.effects.challenges.push(ChallengeChange::Write(open.clone()));
+            turn.effects
+                .challenges
+                .push(ChallengeChange::Write(open.clone()));
             turn.effects.outbox.push(post);
             let told = words.say("challenge.opened_alert", &[("number", &said)]);
             let told = alert(turn.known.rules, &open, "opened", told);
@@ -109,9 +111,18 @@ pub(super) fn take_back(turn: &mut Turn<'_>, number: Option<i64>) {
     } else {
         "challenge.taken_back_alert"
     };
-    let told = words.say(key, &[("number", &said), ("room", &crate::wording::escape(&challenge.room_id))]);
+    let told = words.say(
+        key,
+        &[
+            ("number", &said),
+            ("room", &crate::wording::escape(&challenge.room_id)),
+        ],
+    );
     turn.effects
         .outbox
         .extend(alert(turn.known.rules, &challenge, "taken-back", told));
-    answer_in_private(turn, words.say("challenge.taken_back", &[("number", &said)]));
+    answer_in_private(
+        turn,
+        words.say("challenge.taken_back", &[("number", &said)]),
+    );
 }

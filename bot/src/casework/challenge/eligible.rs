@@ -40,7 +40,12 @@ pub(super) fn bar(
     others: &[Case],
     book: Option<&LiftBook>,
 ) -> Option<Bar> {
-    let rounds = || others.iter().chain([case]).flat_map(|case| &case.body.rounds);
+    let rounds = || {
+        others
+            .iter()
+            .chain([case])
+            .flat_map(|case| &case.body.rounds)
+    };
     let minor = |round: &Round| {
         round.report.age_band == Some(AgeBand::Under18)
             || round.flags.iter().any(|(flag, _)| flag == "minor")
@@ -53,7 +58,10 @@ pub(super) fn bar(
     if stopped(case) || others.iter().any(stopped) {
         return Some(Bar::Halted);
     }
-    let pain = |sign: &String| book.and_then(|book| book.sign(sign)).is_some_and(|sign| sign.pain);
+    let pain = |sign: &String| {
+        book.and_then(|book| book.sign(sign))
+            .is_some_and(|sign| sign.pain)
+    };
     let health = |round: &Round| {
         !round.flags.is_empty() || round.level.stops() || round.present.iter().any(pain)
     };

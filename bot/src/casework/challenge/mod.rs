@@ -77,6 +77,8 @@ pub struct Community {
     pub challenge: Option<Challenge>,
     /// Its case.
     pub file: Option<CaseFile>,
+    /// The coach's verdict on the set that is shown.
+    pub verdict: Option<CoachVerdict>,
     /// All cases of its lifter.
     pub lifter_cases: Vec<Case>,
     /// The actor's answer to it.
@@ -107,7 +109,7 @@ pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
                 None => CommunityNeed::Nothing,
                 Some(CommunityWord::List) => CommunityNeed::List,
                 Some(CommunityWord::Open(case, _)) => CommunityNeed::Opening(case),
-                Some(CommunityWord::Reveal(of)) => CommunityNeed::Answers(of),
+                Some(CommunityWord::Reveal(of, _)) => CommunityNeed::Answers(of),
                 Some(CommunityWord::Stop(of) | CommunityWord::Settle(of, ..)) => {
                     CommunityNeed::One(of)
                 }
@@ -186,7 +188,11 @@ fn named<'a>(known: &'a Known<'_>, source: &str) -> Option<&'a Challenge> {
 }
 
 /// A challenge that ends early: nothing of the set is shown any more, as far as that is ours.
-fn withdrawn(challenge: &Challenge, why: &str, words: &Words) -> (Vec<ChallengeChange>, Option<Outgoing>) {
+fn withdrawn(
+    challenge: &Challenge,
+    why: &str,
+    words: &Words,
+) -> (Vec<ChallengeChange>, Option<Outgoing>) {
     let mut over = challenge.clone();
     let shown = !matches!(
         challenge.state,
@@ -225,7 +231,7 @@ pub(super) fn coach(turn: &mut Turn<'_>, word: &CommunityWord) -> String {
         CommunityWord::Open(case, _) => {
             words.say("coach.no_case", &[("number", &case.to_string())])
         }
-        CommunityWord::Reveal(of) => reveal::reveal(turn, *of),
+        CommunityWord::Reveal(of, said) => reveal::reveal(turn, *of, said),
         CommunityWord::Stop(of) => closing::stop(turn, *of),
         CommunityWord::Settle(of, member, counts) => {
             closing::settle_held(turn, *of, member, *counts)
@@ -257,9 +263,14 @@ pub(super) fn coach(turn: &mut Turn<'_>, word: &CommunityWord) -> String {
                 .min_by_key(|line| line.item.since);
             let seen = known.community.log.seen_of(source);
             let today = times::today(&zone, turn.now);
-            community::common_faults(
-                words, catalog, &seen, &verdicts, longest, today, turn.now, of,
-            )
+            let overview = community::Overview {
+                seen: &seen,
+                verdicts: &verdicts,
+                longest,
+                today,
+                now: turn.now,
+            };
+            community::common_faults(words, catalog, &overview, of)
         }
     }
 }

@@ -27,7 +27,11 @@ const MOST_LIVE: usize = 20;
 const MOST_BUTTONS: usize = 5;
 
 /// Opens a challenge, or says why not.
-pub(in crate::casework) fn open(turn: &mut Turn<'_>, file: &CaseFile, until: Option<When>) -> String {
+pub(in crate::casework) fn open(
+    turn: &mut Turn<'_>,
+    file: &CaseFile,
+    until: Option<When>,
+) -> String {
     let words = turn.known.words;
     let number = file.case.number.to_string();
     match prepared(turn, file, until) {
@@ -68,7 +72,9 @@ fn prepared(turn: &Turn<'_>, file: &CaseFile, until: Option<When>) -> Result<Cha
     let community = &known.community;
     let source = &turn.event.key.source;
     let rooms = &known.rules.challenges.rooms;
-    let room = rooms.get(source).ok_or_else(|| plain("challenge.no_room"))?;
+    let room = rooms
+        .get(source)
+        .ok_or_else(|| plain("challenge.no_room"))?;
     let zone = times::zone(known.rules, turn.lifter.zone.as_deref());
     let closes_at = until
         .and_then(|when| when.moment(&zone, turn.now))
@@ -146,7 +152,9 @@ fn sealed(book: &LiftBook, round: &Round) -> Answer {
         answers.filter(|answer| !unsafe_load(answer)).next()
     });
     Answer {
-        cue: first.map(|correction| correction.cue.clone()).unwrap_or_default(),
+        cue: first
+            .map(|correction| correction.cue.clone())
+            .unwrap_or_default(),
         exercise,
         causes: named
             .into_iter()

@@ -6,11 +6,14 @@ use super::{PURPOSE, cause, named, post, withdrawn};
 use crate::casework::Known;
 use crate::casework::outbox;
 use crate::casework::turn::Turn;
+use crate::casework::verdict::verdict_on;
 use crate::record::{
     AnswerState, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, Effects, Outgoing,
 };
 use crate::wording::community;
+use cueline_core::catalog::LiftBook;
 use cueline_core::challenge::{Agreement, Answer, Key, Mark, agreement, mark};
+use cueline_core::outcome::spoken_causes;
 use jiff::{SignedDuration, Timestamp};
 
 /// Draws of the bootstrap behind the interval of agreement.
@@ -20,7 +23,7 @@ const DRAWS: usize = 1000;
 const BETWEEN_PAGES: SignedDuration = SignedDuration::from_secs(15);
 
 /// Reveals a challenge, or says what is missing.
-pub(super) fn reveal(turn: &mut Turn<'_>, number: i64) -> String {
+pub(super) fn reveal(turn: &mut Turn<'_>, number: i64, said_with_it: &str) -> String {
     let words = turn.known.words;
     let known = turn.known;
     let said = number.to_string();
@@ -45,23 +48,74 @@ pub(super) fn reveal(turn: &mut Turn<'_>, number: i64) -> String {
         turn.effects.outbox.extend(note);
         return words.say("challenge.barred_alert", &values);
     }
-    let file = known.community.file.as_ref();
-    let verdict = file.and_then(|file| file.verdict.as_ref());
-    let verdict = verdict.filter(|verdict| verdict.event_id == challenge.event_id);
-    let (Some(file), Some(verdict)) = (file, verdict) else {
-        let case = file.map_or_else(String::new, |file| file.case.number.to_string());
-        return words.say("challenge.no_verdict", &[values[0], ("case", &case)]);
-    };
-    let key = Key {
-        causes: verdict.judged.causes.clone(),
-    };
     let Some(book) = book(known.catalog, challenge.lift) else {
         return words.say("challenge.none", &values);
     };
+    let key = match key(turn, &challenge, book, said_with_it) {
+        Ok(key) => key,
+        Err(missing) => return missing,
+    };
+    post_answer(turn, challenge, book, key)
+}
+
+/// The verdict the answers are held against: the one said with the reveal, which is kept, or the one
+/// kept before.
+fn key(
+    turn: &mut Turn<'_>,
+    challenge: &Challenge,
+    book: &LiftBook,
+    said: &str,
+) -> Result<Key, String> {
+    let (known, words) = (turn.known, turn.known.words);
+    let number = challenge.number.to_string();
+    let file = known.community.file.as_ref();
+    if said.is_empty() {
+        let verdict = known.community.verdict.as_ref();
+        return verdict
+            .map(|verdict| Key {
+                causes: verdict.judged.causes.clone(),
+            })
+            .ok_or_else(|| {
+                let case = file.map_or_else(String::new, |file| file.case.number.to_string());
+                let values = [("number", number.as_str()), ("case", case.as_str())];
+                words.say("challenge.no_verdict", &values)
+            });
+    }
+    let causes = spoken_causes(book, said).map_err(|fault| {
+        let why = crate::wording::escape(&fault.to_string());
+        let values = [("lift", challenge.lift.name()), ("why", why.as_str())];
+        words.say("challenge.verdict_unknown", &values)
+    })?;
+    let shown = file.and_then(|file| {
+        let rounds = &file.case.body.rounds;
+        rounds
+            .iter()
+            .find(|round| round.event_id == challenge.event_id)
+    });
+    if let Some(round) = shown {
+        let kept = verdict_on(
+            turn,
+            &challenge.case_id,
+            round,
+            challenge.lift,
+            causes.clone(),
+        );
+        turn.effects.verdicts.push(kept);
+    }
+    Ok(Key { causes })
+}
+
+/// Posts the answer, and dates the first page of marks.
+fn post_answer(turn: &mut Turn<'_>, challenge: Challenge, book: &LiftBook, key: Key) -> String {
+    let (known, words) = (turn.known, turn.known.words);
+    let number = challenge.number.to_string();
     let answers: Vec<Answer> = counting(&known.community.answers)
         .map(|answer| answer.answer.clone())
         .collect();
-    let marks: Vec<Mark> = answers.iter().map(|answer| mark(answer, &key, book)).collect();
+    let marks: Vec<Mark> = answers
+        .iter()
+        .map(|answer| mark(answer, &key, book))
+        .collect();
     let ids: Vec<String> = book.causes.iter().map(|cause| cause.id.clone()).collect();
     let agreed: Option<Agreement> = agreement(&answers, &ids, DRAWS, seed(&challenge));
     let own = mark(&challenge.sealed, &key, book);
@@ -78,7 +132,6 @@ pub(super) fn reveal(turn: &mut Turn<'_>, number: i64) -> String {
         },
     );
     turn.effects.outbox.push(post(&challenge, "reveal", text));
-    let case = file.case.number.to_string();
     let mut revealed = challenge;
     revealed.state = ChallengeState::Revealed;
     revealed.run_at = Some(turn.now);
@@ -89,7 +142,7 @@ pub(super) fn reveal(turn: &mut Turn<'_>, number: i64) -> String {
     let count = answers.len().to_string();
     words.say(
         "challenge.revealed",
-        &[values[0], ("count", &count), ("case", &case)],
+        &[("number", &number), ("count", &count)],
     )
 }
 
@@ -102,13 +155,21 @@ fn counting(answers: &[ChallengeAnswer]) -> impl Iterator<Item = &ChallengeAnswe
 
 /// A seed for the bootstrap from the challenge's id: FNV-1a, 64 bits (Fowler, Noll and Vo).
 fn seed(challenge: &Challenge) -> u64 {
-    challenge.id.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
+    challenge
+        .id
+        .bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
+        })
 }
 
 /// The next page of marks; the one after it is dated, or there is nothing left to do.
-pub(super) fn marks(challenge: &Challenge, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
+pub(super) fn marks(
+    challenge: &Challenge,
+    known: &Known<'_>,
+    now: Timestamp,
+    effects: &mut Effects,
+) {
     let mut next = challenge.clone();
     next.run_at = None;
     let page = &known.community.answers;
@@ -119,7 +180,14 @@ pub(super) fn marks(challenge: &Challenge, known: &Known<'_>, now: Timestamp, ef
     ) {
         for answer in counting(page).filter(|answer| answer.mark.is_none()) {
             let mark = mark(&answer.answer, key, book);
-            let text = community::mark(known.words, book, challenge.number, &answer.answer, key, &mark);
+            let text = community::mark(
+                known.words,
+                book,
+                challenge.number,
+                &answer.answer,
+                key,
+                &mark,
+            );
             let slot = format!("mark:{}", answer.member.person_id);
             effects.challenges.push(ChallengeChange::Mark {
                 challenge: challenge.number,

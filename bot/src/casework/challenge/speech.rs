@@ -30,8 +30,8 @@ pub enum CommunityWord {
     List,
     /// Put a case to the community until a time.
     Open(i64, Option<When>),
-    /// Post the verdict, mark the answers.
-    Reveal(i64),
+    /// Post the verdict, mark the answers; the verdict may be said with it.
+    Reveal(i64, String),
     /// Stop a challenge.
     Stop(i64),
     /// A held answer of a member counts, or does not.
@@ -80,7 +80,10 @@ fn after(text: &str, count: usize) -> &str {
 /// A member's word, if the text is one.
 pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
     let mut head = text.split_whitespace();
-    if head.next()?.trim_end_matches(':').eq_ignore_ascii_case("answer")
+    if head
+        .next()?
+        .trim_end_matches(':')
+        .eq_ignore_ascii_case("answer")
         && let Some(challenge) = head.next().and_then(number)
     {
         return Some(MemberWord::Answer(challenge, after(text, 2).to_owned()));
@@ -139,7 +142,10 @@ pub(in crate::casework) fn coach_word(text: &str) -> Option<CommunityWord> {
             let rest = rest.strip_prefix(&["until"]).unwrap_or(rest);
             CommunityWord::Open(number(case)?, when(rest))
         }
-        ["reveal", of] | ["reveal", "challenge", of] => CommunityWord::Reveal(number(of)?),
+        ["reveal", "challenge", of, ..] => {
+            CommunityWord::Reveal(number(of)?, after(text, 3).trim().to_owned())
+        }
+        ["reveal", of, ..] => CommunityWord::Reveal(number(of)?, after(text, 2).trim().to_owned()),
         ["stop" | "withdraw" | "cancel", "challenge", of] => CommunityWord::Stop(number(of)?),
         ["release", "answer", of, _] => {
             CommunityWord::Settle(number(of)?, after(text, 3).trim().to_owned(), true)
@@ -198,7 +204,14 @@ mod tests {
         assert!(matches!(open, CommunityWord::Open(12, Some(_))), "{open:?}");
         let open = coach_word("Open challenge 12 until the cows come home").unwrap();
         assert_eq!(open, CommunityWord::Open(12, None));
-        assert_eq!(coach_word("reveal 4"), Some(CommunityWord::Reveal(4)));
+        assert_eq!(
+            coach_word("reveal 4"),
+            Some(CommunityWord::Reveal(4, String::new()))
+        );
+        assert_eq!(
+            coach_word("Reveal 4 brace late, Hips"),
+            Some(CommunityWord::Reveal(4, "brace late, Hips".to_owned()))
+        );
         assert_eq!(
             coach_word("What works squat?"),
             Some(CommunityWord::Works("squat".to_owned()))

@@ -149,7 +149,14 @@ mod tests {
 
     #[test]
     fn what_is_no_time_is_not_guessed() {
-        for text in ["", "soon", "friday evening", "25:00", "friday 13pm", "in many days"] {
+        for text in [
+            "",
+            "soon",
+            "friday evening",
+            "25:00",
+            "friday 13pm",
+            "in many days",
+        ] {
             assert_eq!(in_berlin(text), None, "{text}");
         }
     }

@@ -22,13 +22,17 @@ fn causes(spoken: &Spoken) -> Vec<(&str, Option<f64>)> {
 
 #[test]
 fn causes_how_sure_a_cue_and_an_exercise_are_read_from_one_line() {
-    let spoken = read(
-        "brace late 70%, hips; cue: breathe first; practise paused squat 60-65%",
-    );
+    let spoken = read("brace late 70%, hips; cue: breathe first; practise paused squat 60-65%");
     assert_eq!(causes(&spoken), [("c-sq-brace", Some(0.7))]);
     assert_eq!(spoken.answer.cue, "breathe first");
     let exercise = spoken.answer.exercise.clone().unwrap();
-    assert_eq!(exercise.percent, Some(Span { low: 60.0, high: 65.0 }));
+    assert_eq!(
+        exercise.percent,
+        Some(Span {
+            low: 60.0,
+            high: 65.0
+        })
+    );
     // "hips" alone could be several: said back, not guessed.
     assert_eq!(spoken.unclear.len(), 1);
     assert_eq!(spoken.unclear[0].said, "hips");
@@ -82,7 +86,10 @@ fn every_exercise_of_the_catalog_is_known_by_its_own_name() {
 
 #[test]
 fn a_load_in_kilograms_or_pounds_becomes_a_share_of_the_best_single() {
-    for text in ["practise paused squat 96 kg", "practise: paused squat at 211.6 lb"] {
+    for text in [
+        "practise paused squat 96 kg",
+        "practise: paused squat at 211.6 lb",
+    ] {
         let exercise = read(text).answer.exercise.unwrap();
         let percent = exercise.percent.unwrap();
         assert!((percent.high - 60.0).abs() < 0.1, "{text}: {percent:?}");
@@ -94,10 +101,18 @@ fn a_load_in_kilograms_or_pounds_becomes_a_share_of_the_best_single() {
 
 #[test]
 fn four_causes_and_impossible_confidences_are_refused() {
-    let four = spoken_answer(whole_catalog(), Lift::Squat, "brace, ankle, stance, descent", None);
+    let four = spoken_answer(
+        whole_catalog(),
+        Lift::Squat,
+        "brace, ankle, stance, descent",
+        None,
+    );
     assert_eq!(four, Err(AnswerFault::TooMany { found: 4 }));
     let much = spoken_answer(whole_catalog(), Lift::Squat, "brace 120%", None);
-    assert!(matches!(much, Err(AnswerFault::Confidence { .. })), "{much:?}");
+    assert!(
+        matches!(much, Err(AnswerFault::Confidence { .. })),
+        "{much:?}"
+    );
     assert_eq!(read("").answer, Answer::default());
 }
 
@@ -118,7 +133,10 @@ fn unsafe_advice_is_held_with_its_reason_and_good_advice_is_not() {
         ("take two painkillers", "pain"),
     ] {
         let why = unsafe_advice(rules, text, &none);
-        assert!(why.iter().any(|why| why.contains(reason)), "{text}: {why:?}");
+        assert!(
+            why.iter().any(|why| why.contains(reason)),
+            "{text}: {why:?}"
+        );
     }
     for text in [
         "brace late; cue: breathe first",
@@ -128,13 +146,20 @@ fn unsafe_advice_is_held_with_its_reason_and_good_advice_is_not() {
         "hips shoot up because the middle is soft",
         "push the floor away",
     ] {
-        assert_eq!(unsafe_advice(rules, text, &none), Vec::<String>::new(), "{text}");
+        assert_eq!(
+            unsafe_advice(rules, text, &none),
+            Vec::<String>::new(),
+            "{text}"
+        );
     }
     let heavy = Answer {
         exercise: Some(ExerciseAnswer {
             exercise: "Paused squat".to_owned(),
             corrects: None,
-            percent: Some(Span { low: 80.0, high: 85.0 }),
+            percent: Some(Span {
+                low: 80.0,
+                high: 85.0,
+            }),
         }),
         ..Answer::default()
     };
@@ -164,7 +189,11 @@ fn what_most_say_is_set_against_the_coach() {
         .iter()
         .map(|named| (named.cause.as_str(), named.by, named.first))
         .collect();
-    let expected = [("c-sq-ankle", 3, 3), ("c-sq-brace", 2, 0), ("c-sq-stance", 1, 1)];
+    let expected = [
+        ("c-sq-ankle", 3, 3),
+        ("c-sq-brace", 2, 0),
+        ("c-sq-stance", 1, 1),
+    ];
     assert_eq!(found, expected);
     // The order alone implies 60 and 30 %.
     assert!((named[1].sure - 0.3).abs() < 1e-12);
