@@ -1,6 +1,10 @@
 //! Settings: every key has a default in code, and `config/cueline.toml` shows them all.
 
-use crate::casework::{ChallengeRules, Rules, Season};
+mod challenges;
+
+pub use challenges::Challenges;
+
+use crate::casework::Rules;
 use crate::platform::BearerToken;
 use crate::record::PersonKey;
 use crate::signing::Secret;
@@ -139,15 +143,6 @@ section! {
         gap_days: u32 = 7,
         /// Days until an unanswered question lapses.
         answer_within_days: u32 = 30,
-    }
-}
-section! {
-    /// Challenges for the community.
-    Challenges {
-        /// Fewest marks for a place in the standing.
-        least_entries: u32 = 3,
-        /// How long a season is.
-        season: Season = Season::Quarter,
     }
 }
 section! {
@@ -394,15 +389,7 @@ impl Settings {
             page_again: minutes(self.coach.page_again_minutes),
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
-            challenges: ChallengeRules {
-                rooms: self
-                    .platform
-                    .iter()
-                    .filter_map(|p| Some((p.source.clone(), p.challenge_room.clone()?)))
-                    .collect(),
-                least_entries: usize::try_from(self.challenges.least_entries).unwrap_or(1),
-                season: self.challenges.season,
-            },
+            challenges: self.challenges.rules(&self.platform),
         }
     }
 }

@@ -30,6 +30,20 @@ pub(crate) async fn count(fresh: &Fresh, what: &str) -> i64 {
     }
 }
 
+/// Runs a statement past the store.
+pub(crate) async fn run(fresh: &Fresh, statement: &'static str) {
+    match fresh.kind {
+        EngineKind::Sqlite => {
+            let mut connection = SqliteConnection::connect(&fresh.url).await.unwrap();
+            connection.execute(statement).await.unwrap();
+        }
+        EngineKind::Postgres => {
+            let mut connection = PgConnection::connect(&fresh.url).await.unwrap();
+            connection.execute(statement).await.unwrap();
+        }
+    }
+}
+
 /// Name and text of every statement file for this engine.
 fn statements(kind: EngineKind) -> Vec<(String, String)> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../bot/src/store/sql");

@@ -10,7 +10,8 @@ use cueline_tests::stage::{COACHES, COMMUNITY, RIVER, Stage};
 use jiff::SignedDuration;
 
 on_both_engines!(
-    the_lifter_agrees_to_the_exact_text_and_the_community_answers_until_closing,
+    the_lifter_agrees_to_the_exact_text_before_anything_is_posted,
+    answers_are_private_edits_count_and_late_ones_do_not,
     the_reveal_posts_once_and_everybody_gets_their_own_mark,
     unsafe_advice_is_held_for_the_coach_and_danger_is_the_members_own,
     what_may_not_be_shown_is_never_opened,
@@ -56,11 +57,14 @@ pub(crate) async fn hears(stage: &mut Stage, member: &Person, text: &str) -> Res
     Ok(heard[before].text.clone())
 }
 
-async fn the_lifter_agrees_to_the_exact_text_and_the_community_answers_until_closing(
+async fn the_lifter_agrees_to_the_exact_text_before_anything_is_posted(
     stage: &mut Stage,
 ) -> Result<()> {
-    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
-    let (joel, nora) = (stage.lifter("joel"), stage.lifter("nora"));
+    let (mara, ana, joel) = (
+        stage.lifter("mara"),
+        stage.coach("ana"),
+        stage.lifter("joel"),
+    );
     stage.play(&mara.says(SET)).await?;
     let number = stage.case_of(&mara).await?.number;
     told(
@@ -101,8 +105,14 @@ async fn the_lifter_agrees_to_the_exact_text_and_the_community_answers_until_clo
     // Pressed again: nothing is posted twice.
     stage.play(&mara.presses(&ask.message_id, &yes)).await?;
     assert_eq!(stage.river.messages_to(COMMUNITY).len(), 1);
+    Ok(())
+}
 
-    // Answers: said back in private, edits count, nobody else sees them.
+async fn answers_are_private_edits_count_and_late_ones_do_not(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    let (joel, nora) = (stage.lifter("joel"), stage.lifter("nora"));
+    opened(stage, &mara, &ana).await?;
+    // Said back in private.
     let said = hears(
         stage,
         &joel,
@@ -260,8 +270,12 @@ async fn the_reveal_posts_once_and_everybody_gets_their_own_mark(stage: &mut Sta
     assert_eq!(revealed.sealed, open.sealed);
     assert_eq!(revealed.run_at, None);
     assert_eq!(revealed.sealed.causes[0].cause, "c-sq-brace");
-    // The season: three marks are needed, nobody has them; then one is enough.
-    let table = told(stage, &ana, "standing").await?.text;
+    the_season_so_far(stage, &ana).await
+}
+
+/// Three marks are needed, nobody has them; then one is enough.
+async fn the_season_so_far(stage: &mut Stage, ana: &Person) -> Result<()> {
+    let table = told(stage, ana, "standing").await?.text;
     assert!(table.contains("Nobody has 3 marks"), "{table}");
     stage.stop().await;
     stage.settings.challenges.least_entries = 1;
@@ -269,7 +283,7 @@ async fn the_reveal_posts_once_and_everybody_gets_their_own_mark(stage: &mut Sta
     stage
         .play(&stage.lifter("pia").says("hide me from the standing"))
         .await?;
-    let table = told(stage, &ana, "standing").await?.text;
+    let table = told(stage, ana, "standing").await?.text;
     assert!(
         table.contains("1. Joel") && table.contains("Nora"),
         "{table}"

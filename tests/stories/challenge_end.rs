@@ -232,7 +232,7 @@ async fn what_works_and_common_faults_are_told_from_the_cases(stage: &mut Stage)
     let csv = String::from_utf8(ran.stdout)?;
     assert!(csv.starts_with("lift,cause,sign,by,given,"), "{csv}");
     assert!(
-        csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,14.00"),
+        csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,,14.00,,true"),
         "{csv}"
     );
     Ok(())

@@ -40,5 +40,6 @@ mod question;
 mod red_flag;
 mod reload;
 mod restart;
+mod season;
 mod two_instances;
 mod verdict;

@@ -120,3 +120,24 @@ pub struct Known<'a> {
     /// What is known of challenges.
     pub community: Community,
 }
+
+impl<'a> Known<'a> {
+    /// What is known when nothing was loaded: the house alone.
+    pub fn of_nobody(catalog: &'a Catalog, words: &'a Words, rules: &'a Rules) -> Self {
+        Self {
+            catalog,
+            words,
+            rules,
+            lifter: None,
+            cases: Vec::new(),
+            new_number: 0,
+            mark: None,
+            about: None,
+            ours: None,
+            named: None,
+            queue: Vec::new(),
+            dead: Vec::new(),
+            community: Community::default(),
+        }
+    }
+}

@@ -90,21 +90,8 @@ async fn one(shared: &Shared, leased: &Leased<Challenge>) -> Result<(), StoreErr
         let store = parts.store.challenges();
         community.answers = store.answers(challenge.number, source, after, PAGE).await?;
     }
-    let known = Known {
-        catalog: &brain.catalog,
-        words: &brain.words,
-        rules: &brain.rules,
-        lifter: None,
-        cases: Vec::new(),
-        new_number: 0,
-        mark: None,
-        about: None,
-        ours: None,
-        named: None,
-        queue: Vec::new(),
-        dead: Vec::new(),
-        community,
-    };
+    let mut known = Known::of_nobody(&brain.catalog, &brain.words, &brain.rules);
+    known.community = community;
     let effects = due(challenge, &known, now);
     parts.store.apply(&leased.claim, &effects, now).await?;
     if !effects.outbox.is_empty() {

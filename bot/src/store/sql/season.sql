@@ -1,7 +1,7 @@
 -- $1 platform, $2 from, $3 until, $4 limit. Marks of challenges that closed in that time.
 SELECT sums.person_id AS person_id, lifters.display_name AS display_name, sums.entries AS entries,
        sums.total AS total, sums.squares AS squares,
-       CASE WHEN hidden.person_id IS NULL THEN 0 ELSE 1 END AS is_hidden
+       CAST(CASE WHEN hidden.person_id IS NULL THEN 0 ELSE 1 END AS BIGINT) AS is_hidden
 FROM (
     SELECT a.person_id AS person_id, COUNT(*) AS entries, CAST(SUM(a.points) AS BIGINT) AS total,
            CAST(SUM(a.points * a.points) AS BIGINT) AS squares
