@@ -200,6 +200,14 @@ fn read(path: &Path) -> Result<String, Vec<CatalogProblem>> {
     })
 }
 
+/// Whether a file of the catalog's folder is meant to be read: hidden ones are an editor's own.
+pub(crate) fn is_for_us(path: &Path) -> bool {
+    let hidden = path
+        .file_name()
+        .is_none_or(|name| name.to_string_lossy().starts_with('.'));
+    !hidden && path.extension().is_some_and(|ending| ending == "toml")
+}
+
 /// The catalog's files in the folder, by name; a name that is not the catalog's is refused.
 fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<CatalogProblem>> {
     let mut texts = BTreeMap::new();
@@ -224,7 +232,7 @@ fn catalog_texts(folder: Option<&Path>) -> Result<BTreeMap<String, String>, Vec<
             .unwrap_or_default()
             .to_string_lossy()
             .into_owned();
-        if path.extension().is_none_or(|ending| ending != "toml") {
+        if !is_for_us(&path) {
             continue;
         }
         if BUILT_IN.iter().any(|(known, _)| *known == name) {

@@ -188,8 +188,8 @@ impl Reload {
         self.learning = settings.learning;
         self.parts.brain = brain;
         self.mark = None;
-        self.parts.metrics.reload(ReloadOutcome::Loaded);
         self.learn().await;
+        self.parts.metrics.reload(ReloadOutcome::Loaded);
     }
 
     /// Says why what was read is not taken.
@@ -269,7 +269,7 @@ fn look(folder: &Path) -> Vec<Seen> {
     let files = catalog.into_iter().flatten().flatten();
     let mut seen: Vec<Seen> = files
         .map(|entry| entry.path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
+        .filter(|path| brain::is_for_us(path))
         .chain([folder.join(FILE)])
         .filter_map(state)
         .collect();
@@ -338,6 +338,7 @@ mod tests {
         let none = look(folder.path());
         assert_eq!(none.len(), 1);
         std::fs::write(catalog.join("notes.txt"), "not the catalog's").unwrap();
+        std::fs::write(catalog.join(".#wording.toml"), "an editor's").unwrap();
         assert_eq!(look(folder.path()), none);
         std::fs::write(catalog.join("wording.toml"), "[talk]").unwrap();
         let one = look(folder.path());
@@ -347,6 +348,17 @@ mod tests {
         std::fs::remove_file(folder.path().join(FILE)).unwrap();
         let lost = look(folder.path());
         assert_eq!(changed(&one, &lost), "cueline.toml, wording.toml");
+    }
+
+    #[test]
+    fn files_an_editor_hides_beside_the_catalog_s_are_no_fault_of_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let catalog = folder.path().join("catalog");
+        std::fs::create_dir(&catalog).unwrap();
+        std::fs::write(catalog.join(".#wording.toml"), "an editor's").unwrap();
+        assert!(brain::load(Some(folder.path())).is_ok());
+        std::fs::write(catalog.join("wordings.toml"), "").unwrap();
+        assert!(brain::load(Some(folder.path())).is_err());
     }
 
     #[test]

@@ -17,6 +17,7 @@ on_both_engines!(
     a_cue_edited_by_the_coach_is_in_the_next_reply,
     a_broken_edit_keeps_what_was_there_and_says_so,
     rules_are_taken_and_who_is_a_coach_is_not,
+    learning_is_switched_on_and_off_by_an_edit,
 );
 
 /// The cue of the set's cause, as built in.
@@ -147,6 +148,38 @@ async fn rules_are_taken_and_who_is_a_coach_is_not(stage: &mut Stage) -> Result<
     stage.play(&ana.says("queue")).await?;
     let said = stage.river.last_to(&ana.room)?;
     assert!(said.text.contains("The queue is empty"), "{}", said.text);
+    Ok(())
+}
+
+async fn learning_is_switched_on_and_off_by_an_edit(stage: &mut Stage) -> Result<()> {
+    let folder = Folder::new()?;
+    let address = started_on(stage, &folder).await?;
+    reply(stage, "mara").await?;
+    let number = stage.case_of(&stage.lifter("mara")).await?.number;
+    let ana = stage.coach("ana");
+    stage
+        .play(&ana.says(&format!("verdict {number} loose-rack")))
+        .await?;
+    let mut found = Vec::new();
+    for (loaded, enabled, who) in [(1, true, "joel"), (2, false, "nora")] {
+        folder.write(
+            "cueline.toml",
+            &format!("[learning]\nenabled = {enabled}\n"),
+        )?;
+        counted(
+            address,
+            &format!("cueline_reloads_total{{outcome=\"loaded\"}} {loaded}"),
+        )
+        .await?;
+        reply(stage, who).await?;
+        let case = stage.case_of(&stage.lifter(who)).await?;
+        found.extend(case.body.rounds);
+    }
+    let before = stage.case_of(&stage.lifter("mara")).await?.body.rounds;
+    assert!(found[0].edition.ends_with("+1"), "{}", found[0].edition);
+    assert_ne!(found[0].beliefs, before[0].beliefs);
+    assert_eq!(found[1].edition, before[0].edition);
+    assert_eq!(found[1].beliefs, before[0].beliefs);
     Ok(())
 }
 

@@ -202,7 +202,7 @@ async fn the_program_holds_beliefs_against_verdicts(stage: &mut Stage) -> Result
         String::from_utf8_lossy(&ran.stderr)
     );
     for part in [
-        "squat: 3 verdicts, 1 of them without a fault",
+        "squat: verdicts 3, of them without a fault 1",
         "Brier score",
         "Learning is off",
     ] {

@@ -102,7 +102,7 @@ fn text(
 fn block(out: &mut String, name: &str, of: &Calibration) {
     let _ = writeln!(
         out,
-        "{name}: {} verdicts, {} of them without a fault",
+        "{name}: verdicts {}, of them without a fault {}",
         of.verdicts, of.no_fault
     );
     let (Some(brier), Some(log_score)) = (of.scores.brier, of.scores.log_score) else {
@@ -236,8 +236,8 @@ mod tests {
         };
         let said = text(&brain.catalog, &all, &lifts, &learning);
         for part in [
-            "All lifts: 4 verdicts",
-            "squat: 4 verdicts",
+            "All lifts: verdicts 4, of them without a fault 0",
+            "squat: verdicts 4,",
             // Wilson 1927: 4 of 4 is 51 to 100 %.
             "the first belief in 4 of 4: 100 % (95 % interval 51 to 100 %)",
             "0.7 - 0.8        4   0.720  4 of 4",

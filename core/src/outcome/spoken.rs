@@ -2,8 +2,8 @@
 
 use crate::catalog::nearest::nearest;
 use crate::catalog::words::{fold, stem};
-use crate::catalog::{Cause, LiftBook, Strength};
-use std::collections::BTreeSet;
+use crate::catalog::{Cause, Kind, LiftBook, Strength};
+use std::collections::{BTreeMap, BTreeSet};
 use thiserror::Error;
 
 /// Most causes of one verdict.
@@ -13,21 +13,28 @@ pub const MOST_CAUSES: usize = 3;
 const MOST_PIECES: usize = 12;
 
 /// Share of what a piece says that has to be found in a cause (common practice, no source).
-const ENOUGH: f64 = 0.55;
+const ENOUGH: f64 = 0.5;
 
 /// How far ahead of the next cause it has to be (common practice, no source).
-const AHEAD: f64 = 0.1;
+const AHEAD: f64 = 0.16;
 
-/// How much a word counts that stands with a sign of the cause instead of in its own name.
-const OF_A_SIGN: f64 = 0.4;
+/// How much a word counts that stands in what the cause is called, and not in its id.
+const OF_A_NAME: f64 = 0.85;
+
+/// How much a word counts that stands with a sign of the cause only.
+const OF_A_SIGN: f64 = 0.55;
+
+/// What a word weighs that no cause of the lift knows ("poor", "really").
+const STRANGE: f64 = 0.6;
 
 /// Causes named as nearest.
 const NEAREST: usize = 3;
 
 /// Words that carry nothing here.
-const SMALL: [&str; 28] = [
+const SMALL: [&str; 31] = [
     "a", "an", "and", "are", "at", "be", "first", "for", "from", "has", "he", "her", "his", "in",
-    "is", "it", "of", "on", "or", "she", "so", "the", "their", "then", "to", "too", "was", "with",
+    "is", "it", "no", "not", "of", "on", "or", "out", "she", "so", "the", "their", "then", "to",
+    "too", "was", "with",
 ];
 
 /// Why a verdict could not be taken.
@@ -130,12 +137,16 @@ fn one<'a>(book: &'a LiftBook, said: &str) -> Result<&'a Cause, Vec<String>> {
         let ids = book.causes.iter().map(|cause| cause.id.as_str());
         return Err(nearest(&text, ids).into_iter().map(str::to_owned).collect());
     }
+    let words = stems(said);
+    let by_id = |cause: &&Cause| !words.is_empty() && stems(short(&cause.id)) == words;
+    if let Some(cause) = book.causes.iter().find(by_id) {
+        return Ok(cause);
+    }
     let vocabulary: Vec<Vocabulary> = book
         .causes
         .iter()
         .map(|cause| Vocabulary::of(book, cause))
         .collect();
-    let words = stems(said);
     let mut ranked: Vec<(f64, &Cause)> = book
         .causes
         .iter()
@@ -167,39 +178,51 @@ pub(crate) fn stems(text: &str) -> BTreeSet<String> {
         .collect()
 }
 
-/// The words a cause goes by.
-struct Vocabulary {
-    own: BTreeSet<String>,
-    of_signs: BTreeSet<String>,
-}
+/// The words a cause goes by, each with how much it counts, 0 to 1.
+struct Vocabulary(BTreeMap<String, f64>);
 
 impl Vocabulary {
     fn of(book: &LiftBook, cause: &Cause) -> Self {
-        let own = [short(&cause.id), &cause.meaning, &cause.plain];
+        let mut words = BTreeMap::new();
+        let mut add = |text: &str, counts: f64| {
+            for word in stems(text) {
+                words.entry(word).or_insert(counts);
+            }
+        };
+        add(short(&cause.id), 1.0);
+        add(of_kind(cause.kind), 1.0);
+        add(&cause.meaning, OF_A_NAME);
+        add(&cause.plain, OF_A_NAME);
         let signs = cause
             .shows
             .iter()
             .filter(|(_, strength)| *strength >= Strength::Often)
             .filter_map(|(id, _)| book.sign(id));
-        Self {
-            own: own.iter().flat_map(|text| stems(text)).collect(),
-            of_signs: signs
-                .flat_map(|sign| [&sign.meaning, &sign.plain])
-                .flat_map(|text| stems(text))
-                .collect(),
+        for sign in signs {
+            add(&sign.meaning, OF_A_SIGN);
+            for phrase in &sign.phrases {
+                add(phrase, OF_A_SIGN);
+            }
         }
+        Self(words)
     }
 
     /// How well a word is one of this cause's, 0 to 1.
     fn has(&self, word: &str) -> f64 {
-        let among = |words: &BTreeSet<String>| words.iter().any(|known| alike(word, known));
-        if among(&self.own) {
-            1.0
-        } else if among(&self.of_signs) {
-            OF_A_SIGN
-        } else {
-            0.0
-        }
+        self.0.get(word).copied().unwrap_or_else(|| {
+            let near = self.0.iter().filter(|(known, _)| alike(word, known));
+            near.map(|(_, counts)| *counts).fold(0.0, f64::max)
+        })
+    }
+}
+
+/// What coaches call causes of a kind by, whatever the cause's own name.
+const fn of_kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Technique => "",
+        Kind::Strength => "weak strength",
+        Kind::Load => "heavy load overload",
+        Kind::Side => "side uneven",
     }
 }
 
@@ -214,8 +237,12 @@ pub(crate) fn alike(said: &str, known: &str) -> bool {
 fn likeness(words: &BTreeSet<String>, own: &Vocabulary, all: &[Vocabulary]) -> f64 {
     let (mut found, mut said) = (0.0, 0.0);
     for word in words {
-        let holders = all.iter().filter(|other| other.has(word) >= 1.0).count();
-        let weight = (1.0 + all.len() as f64 / holders.max(1) as f64).ln();
+        let holders: f64 = all.iter().map(|other| other.has(word)).sum();
+        let weight = if holders > 0.0 {
+            (1.0 + all.len() as f64 / holders.max(1.0)).ln()
+        } else {
+            STRANGE
+        };
         said += weight;
         found += weight * own.has(word);
     }

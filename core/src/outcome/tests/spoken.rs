@@ -112,3 +112,39 @@ fn the_same_cause_twice_is_one_and_four_are_too_many() {
         Err(SpokenFault::TooMany { found: 4 })
     );
 }
+
+/// Of a list, how many in a hundred are read as the cause meant, and how many as another. The rest
+/// is refused, and the coach sees the nearest.
+fn measured(list: &str) -> (usize, usize) {
+    let (mut read, mut all) = (0, 0);
+    let mut mistaken = Vec::new();
+    for line in list.lines() {
+        let mut fields = line.split('\t');
+        let mut field = || fields.next().unwrap();
+        let (lift, said, meant) = (field(), field(), field());
+        let lift = Lift::ALL.into_iter().find(|l| l.word() == lift).unwrap();
+        assert!(CATALOG.lifts[&lift].cause(meant).is_some(), "{meant}");
+        all += 1;
+        match heard(lift, said) {
+            Ok(causes) if causes == [meant] => read += 1,
+            Ok(causes) => mistaken.push((said, causes)),
+            Err(_) => {}
+        }
+    }
+    println!("read {read} of {all}; mistaken: {mistaken:?}");
+    (read * 100 / all, mistaken.len() * 100 / all)
+}
+
+/// Invented wordings of coaches; the rules were made with them in sight.
+#[test]
+fn short_wordings_are_mostly_read_and_seldom_mistaken() {
+    let (read, mistaken) = measured(include_str!("phrasings.tsv"));
+    assert!(read >= 75 && mistaken <= 5, "{read} %, {mistaken} %");
+}
+
+/// Others, written after the rules and never tuned on.
+#[test]
+fn wordings_never_tuned_on_are_read_refused_and_seldom_mistaken() {
+    let (read, mistaken) = measured(include_str!("phrasings-unseen.tsv"));
+    assert!(read >= 60 && mistaken <= 12, "{read} %, {mistaken} %");
+}
