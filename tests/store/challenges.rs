@@ -79,7 +79,7 @@ fn changes(challenges: Vec<ChallengeChange>) -> Effects {
 async fn begin(store: &dyn Store, number: i64, state: ChallengeState) {
     let effects = Effects {
         cases: vec![case(number)],
-        challenges: vec![ChallengeChange::Write(challenge(number, state))],
+        challenges: vec![ChallengeChange::Write(Box::new(challenge(number, state)))],
         ..Effects::default()
     };
     write(store, &format!("begin-{number}"), &effects).await;
@@ -105,7 +105,7 @@ async fn a_challenge_comes_back_as_written_and_its_sealed_answer_never_changes(k
     );
     kept.state = ChallengeState::Open;
     kept.sealed = answered("c-sq-ankle");
-    let effects = changes(vec![ChallengeChange::Write(kept.clone())]);
+    let effects = changes(vec![ChallengeChange::Write(Box::new(kept.clone()))]);
     write(&*store, "e1", &effects).await;
     let again = challenges.numbered(1).await.unwrap().unwrap();
     assert_eq!(again.state, ChallengeState::Open);
@@ -174,7 +174,7 @@ async fn whoever_lost_the_lease_changes_nothing_and_the_next_takes_over(kind: En
     let mut closed = second[0].item.clone();
     closed.state = ChallengeState::Closed;
     closed.run_at = None;
-    let effects = changes(vec![ChallengeChange::Write(closed)]);
+    let effects = changes(vec![ChallengeChange::Write(Box::new(closed))]);
     let stale = store.apply(&first[0].claim, &effects, minute(72)).await;
     assert!(matches!(stale, Err(StoreError::Stale(_))), "{stale:?}");
     store

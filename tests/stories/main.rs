@@ -29,6 +29,7 @@ macro_rules! on_both_engines {
 mod bad_input;
 mod challenge;
 mod challenge_end;
+mod challenge_reveal;
 mod coach_queue;
 mod delivery;
 mod demo;

@@ -118,7 +118,7 @@ pub struct Known<'a> {
     /// Messages that could not be delivered.
     pub dead: Vec<DeadLetter>,
     /// What is known of challenges.
-    pub community: Community,
+    pub community: Box<Community>,
 }
 
 impl<'a> Known<'a> {
@@ -137,7 +137,7 @@ impl<'a> Known<'a> {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
-            community: Community::default(),
+            community: Box::default(),
         }
     }
 }

@@ -121,7 +121,7 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
     use crate::brain::{self, Brain};
-    use crate::casework::{Community, Known, decide};
+    use crate::casework::{Known, decide};
     use crate::record::{
         Actor, ActorKind, Case, CaseBody, CaseState, Event, EventKey, Lifter, Payload, PersonKey,
         Profile,
@@ -191,7 +191,7 @@ mod tests {
             named: None,
             queue: Vec::new(),
             dead: Vec::new(),
-            community: Community::default(),
+            community: Box::default(),
         };
         let effects = decide(&event, &known, at());
         assert!(

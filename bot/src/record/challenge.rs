@@ -185,7 +185,7 @@ pub struct SeasonSum {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum ChallengeChange {
     /// Written; new when its version is 0, else only if the version fits.
-    Write(Challenge),
+    Write(Box<Challenge>),
     /// An answer of a member, in place of the one before. Refused when the challenge is not open.
     Answer(ChallengeAnswer),
     /// A state the coach or the member gives an answer; only for one that has no mark.

@@ -15,6 +15,9 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+#[cfg(test)]
+mod tests;
+
 /// Lines of the table in chat.
 const MOST_LINES: usize = 12;
 /// Months of the overview.

@@ -82,7 +82,7 @@ async fn one(shared: &Shared, leased: &Leased<Challenge>) -> Result<(), StoreErr
     let challenge = &leased.item;
     let now = parts.clock.now();
     let brain = parts.brain.now();
-    let mut community = Community::default();
+    let mut community = Box::<Community>::default();
     with_case(shared, challenge, &mut community).await?;
     if challenge.state == ChallengeState::Revealed {
         let after = challenge.body.marked_to.as_deref().unwrap_or_default();
@@ -125,7 +125,7 @@ pub(super) async fn load(
     event: &Event,
     need: CommunityNeed,
     now: Timestamp,
-) -> Result<Community, StoreError> {
+) -> Result<Box<Community>, StoreError> {
     let source = &event.key.source;
     let actor = PersonKey {
         source: source.clone(),
@@ -133,7 +133,7 @@ pub(super) async fn load(
     };
     let store = &shared.parts.store;
     let challenges = store.challenges();
-    let mut community = Community::default();
+    let mut community = Box::<Community>::default();
     match need {
         CommunityNeed::Nothing => {}
         CommunityNeed::List => community.live = challenges.live(source, MOST_LISTED).await?,

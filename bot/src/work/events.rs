@@ -1,6 +1,6 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
-use super::{MOST_CLAIMS, Shared, wait};
+use super::{MOST_CLAIMS, Shared, challenges, wait};
 use crate::brain::Brain;
 use crate::casework::{Known, Needs, decide, needs, trouble};
 use crate::record::{Case, CaseFile, CaseState, Event, Lifter, Payload, PersonKey};
@@ -247,7 +247,7 @@ async fn load<'a>(
         named: named(shared, needs).await?,
         queue,
         dead,
-        community: super::challenges::load(shared, brain, event, needs.community, now).await?,
+        community: Box::pin(challenges::load(shared, brain, event, needs.community, now)).await?,
     })
 }
 

@@ -3,7 +3,7 @@
 use super::events::file;
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
-use crate::casework::{Community, Known, due};
+use crate::casework::{Known, due};
 use crate::record::{Case, CaseFile, Effects, FollowUp};
 use crate::store::{Leased, StoreError};
 use std::sync::Arc;
@@ -107,7 +107,7 @@ pub(super) async fn load<'a>(
         named: None,
         queue: Vec::new(),
         dead: Vec::new(),
-        community: Community::default(),
+        community: Box::default(),
     };
     Ok((file, known))
 }

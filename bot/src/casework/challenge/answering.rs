@@ -117,7 +117,7 @@ fn by_words(turn: &mut Turn<'_>, number: i64, text: &str) {
         );
         return answer_in_private(turn, text);
     }
-    keep(turn, &challenge, spoken, text);
+    keep(turn, &challenge, &spoken, text);
 }
 
 /// An answer by a button: that one cause; a cue and an exercise given before stay.
@@ -144,11 +144,11 @@ pub(super) fn by_button(turn: &mut Turn<'_>, number: i64, cause: &str) {
         answer,
         ..Spoken::default()
     };
-    keep(turn, &challenge, spoken, &cue);
+    keep(turn, &challenge, &spoken, &cue);
 }
 
 /// Keeps an answer and says back what was understood; advice that may hurt is held.
-fn keep(turn: &mut Turn<'_>, challenge: &Challenge, spoken: Spoken, text: &str) {
+fn keep(turn: &mut Turn<'_>, challenge: &Challenge, spoken: &Spoken, text: &str) {
     let words = turn.known.words;
     let catalog = turn.known.catalog;
     let number = challenge.number.to_string();
@@ -181,7 +181,7 @@ fn keep(turn: &mut Turn<'_>, challenge: &Challenge, spoken: Spoken, text: &str) 
         answer: spoken.answer.clone(),
         mark: None,
     };
-    let understood = community::understood(words, catalog, challenge.lift, &spoken);
+    let understood = community::understood(words, catalog, challenge.lift, spoken);
     let key = if why.is_empty() {
         "challenge.taken"
     } else {

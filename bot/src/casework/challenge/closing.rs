@@ -53,7 +53,9 @@ pub fn due(challenge: &Challenge, known: &Known<'_>, now: Timestamp) -> Effects 
         ChallengeState::Closed | ChallengeState::Withdrawn => next.run_at = None,
         ChallengeState::Asked | ChallengeState::Open | ChallengeState::Revealed => {}
     }
-    effects.challenges.push(ChallengeChange::Write(next));
+    effects
+        .challenges
+        .push(ChallengeChange::Write(Box::new(next)));
     effects
 }
 

@@ -80,7 +80,7 @@ pub(super) fn agree(turn: &mut Turn<'_>, number: i64, yes: bool) {
             open.body.agreed_at = Some(turn.now);
             turn.effects
                 .challenges
-                .push(ChallengeChange::Write(open.clone()));
+                .push(ChallengeChange::Write(Box::new(open.clone())));
             turn.effects.outbox.push(post);
             let told = words.say("challenge.opened_alert", &[("number", &said)]);
             let told = alert(turn.known.rules, &open, "opened", told);

@@ -159,7 +159,7 @@ fn cause(challenge: &Challenge) -> EventKey {
 
 /// Keys of everything that tells of the set itself.
 fn posts(challenge: &Challenge) -> Vec<String> {
-    ["ask", "announce", "closed", "reveal"]
+    ["ask", "copy", "announce", "closed", "reveal"]
         .iter()
         .map(|slot| outbox::key(&cause(challenge), slot))
         .collect()
@@ -205,7 +205,7 @@ fn withdrawn(
     why.clone_into(&mut over.body.over);
     let number = challenge.number.to_string();
     let changes = vec![
-        ChallengeChange::Write(over),
+        ChallengeChange::Write(Box::new(over)),
         ChallengeChange::Empty {
             challenge: challenge.number,
             posts: posts(challenge),

@@ -3,7 +3,7 @@
 
 use super::eligible::{Bar, bar};
 use super::when::When;
-use super::{button_id, cause};
+use super::{alert, button_id, cause};
 use crate::casework::coach::me;
 use crate::casework::turn::Turn;
 use crate::casework::{outbox, times};
@@ -38,20 +38,29 @@ pub(in crate::casework) fn open(
         Ok(challenge) => {
             let text = community::consent(words, &challenge);
             let ask = ask(words, &challenge, text);
-            let shown = challenge.body.text.clone();
             let told = words.say(
                 "challenge.asked",
                 &[
                     ("case", &number),
                     ("number", &challenge.number.to_string()),
                     ("closes", &challenge.body.closes),
-                    ("text", &shown),
                 ],
             );
+            // The text by itself, under the lifter's name, so that it can be taken back and forgotten.
+            let copy = alert(
+                turn.known.rules,
+                &challenge,
+                "copy",
+                challenge.body.text.clone(),
+            );
+            turn.effects.outbox.extend(copy.map(|copy| Outgoing {
+                person_id: Some(challenge.person.person_id.clone()),
+                ..copy
+            }));
             turn.effects.outbox.push(ask);
             turn.effects
                 .challenges
-                .push(ChallengeChange::Write(challenge));
+                .push(ChallengeChange::Write(Box::new(challenge)));
             told
         }
         Err((key, values)) => {
@@ -144,12 +153,12 @@ fn sealed(book: &LiftBook, round: &Round) -> Answer {
     let first = named.first().and_then(|cause| book.correction(cause));
     let exercise = first.and_then(|correction| {
         let doses = correction.drill.iter().chain(&correction.assistance);
-        let answers = doses.map(|dose| ExerciseAnswer {
+        let mut answers = doses.map(|dose| ExerciseAnswer {
             exercise: dose.exercise.clone(),
             corrects: Some(correction.cause.clone()),
             percent: dose.percent.filter(|_| dose.of == LoadBasis::Lift),
         });
-        answers.filter(|answer| !unsafe_load(answer)).next()
+        answers.find(|answer| !unsafe_load(answer))
     });
     Answer {
         cue: first

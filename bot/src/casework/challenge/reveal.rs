@@ -138,7 +138,7 @@ fn post_answer(turn: &mut Turn<'_>, challenge: Challenge, book: &LiftBook, key: 
     revealed.body.key = Some(key);
     turn.effects
         .challenges
-        .push(ChallengeChange::Write(revealed));
+        .push(ChallengeChange::Write(Box::new(revealed)));
     let count = answers.len().to_string();
     words.say(
         "challenge.revealed",
@@ -202,5 +202,7 @@ pub(super) fn marks(
         next.body.marked_to = Some(last.member.person_id.clone());
         next.run_at = now.checked_add(BETWEEN_PAGES).ok();
     }
-    effects.challenges.push(ChallengeChange::Write(next));
+    effects
+        .challenges
+        .push(ChallengeChange::Write(Box::new(next)));
 }

@@ -91,25 +91,23 @@ pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
     let said = said(text);
     let words: Vec<&str> = said.iter().map(String::as_str).collect();
     Some(match words.as_slice() {
-        ["challenges"] | ["show", "challenges"] | ["which", "challenges"] => MemberWord::List,
+        ["challenges"] | ["show" | "which", "challenges"] => MemberWord::List,
         ["answer", of] | ["show", "answer", of] => MemberWord::MyAnswer(number(of)?),
         ["withdraw", "answer", of] | ["take", "back", "answer", of] => {
             MemberWord::WithdrawAnswer(number(of)?)
         }
         ["yes", "challenge", of] => MemberWord::Consent(number(of)?, true),
         ["no", "challenge", of] => MemberWord::Consent(number(of)?, false),
-        ["take", "case", "back"]
-        | ["take", "back", "case"]
-        | ["take", "challenge", "back"]
-        | ["take", "back", "challenge"]
+        ["take", "case" | "challenge", "back"]
+        | ["take", "back", "case" | "challenge"]
         | ["withdraw", "challenge"]
         | ["revoke", "consent", "challenge"] => MemberWord::TakeBack(None),
         ["take", "back", "challenge", of]
         | ["take", "challenge", of, "back"]
         | ["withdraw", "challenge", of] => MemberWord::TakeBack(Some(number(of)?)),
-        ["standing"] | ["season", "standing"] | ["show", "standing"] => MemberWord::Standing,
-        ["hide", "from", "standing"] | ["hide", "in", "standing"] => MemberWord::Hide(true),
-        ["show", "in", "standing"] | ["name", "in", "standing"] => MemberWord::Hide(false),
+        ["standing"] | ["season" | "show", "standing"] => MemberWord::Standing,
+        ["hide", "from" | "in", "standing"] => MemberWord::Hide(true),
+        ["show" | "name", "in", "standing"] => MemberWord::Hide(false),
         _ => return None,
     })
 }
