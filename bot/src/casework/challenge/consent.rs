@@ -57,12 +57,12 @@ pub(super) fn agree(turn: &mut Turn<'_>, number: i64, yes: bool) {
     }
     // Much may have happened since the question: looked at afresh before a word is posted.
     let lift_book = book(turn.known.catalog, challenge.lift);
-    let case = turn
-        .known
-        .cases
-        .iter()
-        .find(|case| case.id == challenge.case_id);
-    let barred = case.map(|case| bar(case, Some(&turn.lifter), &turn.known.cases, lift_book));
+    let community = &turn.known.community;
+    let file = community.file.as_ref();
+    let barred = file.map(|file| {
+        let others = &community.lifter_cases;
+        bar(&file.case, Some(&turn.lifter), others, lift_book)
+    });
     match barred {
         None => answer_in_private(turn, words.say("challenge.over", &[("number", &said)])),
         Some(Some(bar)) => {

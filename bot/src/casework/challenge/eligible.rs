@@ -74,3 +74,137 @@ pub(super) fn bar(
     }
     case.body.rounds.is_empty().then_some(Bar::NoSet)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::casework::intake::stranger;
+    use crate::record::{CaseBody, PersonKey};
+    use cueline_core::report::{Lift, SetReport};
+    use cueline_core::triage::Level;
+    use jiff::Timestamp;
+
+    fn mara() -> Lifter {
+        let key = PersonKey {
+            source: "/chat/river".to_owned(),
+            person_id: "mara".to_owned(),
+        };
+        stranger(key, "Mara")
+    }
+
+    fn round() -> Round {
+        Round {
+            at: Timestamp::UNIX_EPOCH,
+            event_id: "set-1".to_owned(),
+            report: SetReport::default(),
+            level: Level::Answer,
+            present: vec!["sq-hips-shoot".to_owned()],
+            absent: Vec::new(),
+            chosen: Vec::new(),
+            beliefs: Vec::new(),
+            edition: String::new(),
+            estimate_kg: None,
+            flags: Vec::new(),
+            outcome: None,
+        }
+    }
+
+    fn case(rounds: Vec<Round>) -> Case {
+        Case {
+            id: "case-1".to_owned(),
+            number: 1,
+            person: mara().key,
+            room_id: "lifters".to_owned(),
+            thread_id: None,
+            lift: Some(Lift::Squat),
+            state: CaseState::Practising,
+            opened_at: Timestamp::UNIX_EPOCH,
+            updated_at: Timestamp::UNIX_EPOCH,
+            version: 1,
+            body: CaseBody {
+                rounds,
+                ..CaseBody::default()
+            },
+        }
+    }
+
+    /// Why a case may not be shown, of a lifter with these other cases.
+    fn why(case: &Case, lifter: Option<&Lifter>, others: &[Case]) -> Option<Bar> {
+        let catalog = crate::brain::load(None).unwrap().1.catalog;
+        bar(case, lifter, others, catalog.lifts.get(&Lift::Squat))
+    }
+
+    #[test]
+    fn a_plain_set_of_an_adult_may_be_shown() {
+        assert_eq!(why(&case(vec![round()]), Some(&mara()), &[]), None);
+    }
+
+    #[test]
+    fn a_minor_is_never_shown_however_the_age_is_known() {
+        let mut said = mara();
+        said.profile.age_band = Some(AgeBand::Under18);
+        assert_eq!(
+            why(&case(vec![round()]), Some(&said), &[]),
+            Some(Bar::Minor)
+        );
+        let mut reported = round();
+        reported.report.age_band = Some(AgeBand::Under18);
+        let other = case(vec![reported]);
+        assert_eq!(
+            why(&case(vec![round()]), Some(&mara()), &[other]),
+            Some(Bar::Minor)
+        );
+        let mut flagged = round();
+        flagged.flags.push(("minor".to_owned(), "16".to_owned()));
+        assert_eq!(
+            why(&case(vec![flagged]), Some(&mara()), &[]),
+            Some(Bar::Minor)
+        );
+    }
+
+    #[test]
+    fn a_stop_on_any_case_of_the_lifter_bars_all_of_them() {
+        let mut other = case(vec![round()]);
+        other.state = CaseState::Halted;
+        assert_eq!(
+            why(&case(vec![round()]), Some(&mara()), &[other]),
+            Some(Bar::Halted)
+        );
+    }
+
+    #[test]
+    fn words_on_health_bar_the_case_they_stand_in() {
+        let mut flagged = round();
+        flagged
+            .flags
+            .push(("lasting-pain".to_owned(), "sore".to_owned()));
+        assert_eq!(
+            why(&case(vec![flagged]), Some(&mara()), &[]),
+            Some(Bar::Health)
+        );
+        let catalog = crate::brain::load(None).unwrap().1.catalog;
+        let pain = catalog.lifts[&Lift::Squat]
+            .signs
+            .iter()
+            .find(|sign| sign.pain);
+        let mut hurting = round();
+        hurting.present.push(pain.unwrap().id.clone());
+        assert_eq!(
+            why(&case(vec![hurting]), Some(&mara()), &[]),
+            Some(Bar::Health)
+        );
+    }
+
+    #[test]
+    fn nothing_is_shown_of_who_is_gone_and_of_an_empty_case() {
+        let mut gone = mara();
+        gone.left = true;
+        assert_eq!(why(&case(vec![round()]), Some(&gone), &[]), Some(Bar::Gone));
+        assert_eq!(why(&case(vec![round()]), None, &[]), Some(Bar::Gone));
+        let mut taken_back = case(vec![round()]);
+        taken_back.state = CaseState::Withdrawn;
+        assert_eq!(why(&taken_back, Some(&mara()), &[]), Some(Bar::Gone));
+        assert_eq!(why(&case(Vec::new()), Some(&mara()), &[]), Some(Bar::NoSet));
+    }
+}

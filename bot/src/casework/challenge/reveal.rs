@@ -140,9 +140,15 @@ fn post_answer(turn: &mut Turn<'_>, challenge: Challenge, book: &LiftBook, key: 
         .challenges
         .push(ChallengeChange::Write(Box::new(revealed)));
     let count = answers.len().to_string();
+    let held = |answer: &&ChallengeAnswer| answer.state == AnswerState::Held;
+    let held = known.community.answers.iter().filter(held).count();
     words.say(
         "challenge.revealed",
-        &[("number", &number), ("count", &count)],
+        &[
+            ("number", &number),
+            ("count", &count),
+            ("held", &held.to_string()),
+        ],
     )
 }
 
