@@ -107,7 +107,7 @@ async fn the_lifter_agrees_to_the_exact_text_before_anything_is_posted(
     }
     for part in [
         "Friday 6 March 18:00 (UTC+00:00)",
-        "140 kg x 3",
+        "140 kg (309 lb) x 3",
         "Seen or felt:",
     ] {
         assert!(post.contains(part), "{part} in {post}");

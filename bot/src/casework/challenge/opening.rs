@@ -216,7 +216,7 @@ pub(super) fn announcement(catalog: &Catalog, challenge: &Challenge) -> Outgoing
         let known = book.cause(cause)?;
         Some(ChoiceButton {
             choice_id: button_id(challenge.number, cause),
-            label: outbox::label(known.plain.clone()),
+            label: outbox::label(known.meaning.clone()),
             style: ChoiceStyle::Plain,
         })
     };

@@ -3,7 +3,7 @@
 use crate::record::{Challenge, Round};
 use crate::wording::{Words, figures};
 use cueline_core::catalog::Catalog;
-use cueline_core::quantity::{MassUnit, plain};
+use cueline_core::quantity::{Mass, MassUnit, plain};
 use cueline_core::report::Lift;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -102,7 +102,7 @@ fn set(words: &Words, round: &Round) -> Option<String> {
         10.0
     };
     let coarse = (load.value / step).round() * step;
-    let about = format!("{} {}", plain(coarse), load.unit);
+    let about = Mass::new(coarse, load.unit).both();
     let effort = report
         .effort
         .map(|effort| format!(" at {}", figures::effort(effort)))
