@@ -3,7 +3,7 @@
 use super::events::file;
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
-use crate::casework::challenge::{due, season};
+use crate::casework::challenge::{due, season, trouble};
 use crate::casework::{Community, CommunityNeed, Known, WorkLog};
 use crate::record::{Challenge, ChallengeAnswer, ChallengeState, Event, PersonKey};
 use crate::store::{Leased, StoreError};
@@ -66,6 +66,12 @@ async fn handle(shared: &Shared, leased: Leased<Challenge>) {
     let now = shared.parts.clock.now();
     let busy = matches!(error, StoreError::Unavailable(_) | StoreError::Conflict(_));
     let written = if leased.attempts >= MOST_CLAIMS && !busy {
+        let brain = shared.parts.brain.now();
+        let effects = trouble(&leased.item, &brain.words, &brain.rules);
+        if let Err(error) = store.apply(&leased.claim, &effects, now).await {
+            tracing::warn!(%error, "the coach could not be told");
+        }
+        shared.outbox_wake.notify_one();
         store.give_up(&leased.claim, &error.to_string(), now).await
     } else {
         let at = shared.again(leased.attempts);

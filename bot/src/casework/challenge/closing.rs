@@ -4,11 +4,12 @@
 use super::eligible::bar;
 use super::opening::book;
 use super::{alert, named, post, reveal, withdrawn};
-use crate::casework::Known;
 use crate::casework::turn::Turn;
+use crate::casework::{Known, Rules};
 use crate::record::{
     AnswerState, Case, Challenge, ChallengeChange, ChallengeState, Effects, PersonKey,
 };
+use crate::wording::Words;
 use jiff::Timestamp;
 
 /// Decides what a challenge does that has something to do, from how everything stands now.
@@ -57,6 +58,18 @@ pub fn due(challenge: &Challenge, known: &Known<'_>, now: Timestamp) -> Effects 
         .challenges
         .push(ChallengeChange::Write(Box::new(next)));
     effects
+}
+
+/// What the coaches read of a challenge that could not be worked on, again and again.
+pub fn trouble(challenge: &Challenge, words: &Words, rules: &Rules) -> Effects {
+    let number = challenge.number.to_string();
+    let told = words.say("challenge.trouble_alert", &[("number", &number)]);
+    Effects {
+        outbox: alert(rules, challenge, "trouble", told)
+            .into_iter()
+            .collect(),
+        ..Effects::default()
+    }
 }
 
 /// Why nothing of the set may be shown any more. A case that is gone takes its challenge with it.

@@ -13,7 +13,7 @@ mod speech;
 mod standing;
 mod when;
 
-pub use closing::due;
+pub use closing::{due, trouble};
 pub use speech::{CommunityWord, MemberWord};
 pub use standing::{Season, season};
 
