@@ -165,6 +165,8 @@ impl Reload {
         brain.rules.coaches.clone_from(&before.coaches);
         brain.rules.coach_rooms.clone_from(&before.coach_rooms);
         brain.rules.desk_url.clone_from(&before.desk_url);
+        let rooms = &before.challenges.rooms;
+        brain.rules.challenges.rooms.clone_from(rooms);
         let count =
             |of: fn(&LiftBook) -> usize| brain.catalog.lifts.values().map(of).sum::<usize>();
         tracing::info!(

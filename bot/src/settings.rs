@@ -1,6 +1,9 @@
 //! Settings: every key has a default in code, and `config/cueline.toml` shows them all.
 
+mod challenges;
 mod secrets;
+
+pub use challenges::Challenges;
 
 use crate::casework::Rules;
 use crate::platform::BearerToken;
@@ -44,6 +47,8 @@ pub struct Settings {
     pub diagnosis: diagnosis::Settings,
     /// Whether the coach's verdicts are learned from.
     pub learning: LearningSettings,
+    /// Challenges.
+    pub challenges: Challenges,
     /// Practice room.
     pub practice: Practice,
     /// What to ring, by time zone.
@@ -193,6 +198,9 @@ pub struct Platform {
     /// Room for alerts and commands.
     #[serde(default)]
     pub coach_room: Option<String>,
+    /// Room challenges are posted in; none are without one.
+    #[serde(default)]
+    pub challenge_room: Option<String>,
 }
 
 /// A platform with its secrets opened.
@@ -325,6 +333,7 @@ impl Settings {
             ("most_reminders", follow_up.most_reminders, 0..=3),
             ("gap_days", follow_up.gap_days, 3..=60),
             ("answer_within_days", follow_up.answer_within_days, 1..=365),
+            ("least_entries", self.challenges.least_entries, 1..=1000),
         ]
         .into_iter()
         .chain(self.privacy.bounds())
@@ -414,6 +423,7 @@ impl Settings {
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
             privacy: self.privacy.rules(&self.server.public_url),
+            challenges: self.challenges.rules(&self.platform),
         }
     }
 }

@@ -7,10 +7,11 @@
 //! [`catalog`] (the coach's knowledge), [`reading`] (words to fields, signs and flags),
 //! [`load`] (where the lifter stands, what to load), [`diagnosis`] (which fault is behind it),
 //! [`triage`] (may it be answered at all), [`plan`] (what to do),
-//! [`assess`] (the one door) and [`outcome`] (did it work).
+//! [`assess`] (the one door), [`challenge`] (marking the community) and [`outcome`] (did it work).
 
 pub mod assess;
 pub mod catalog;
+pub mod challenge;
 pub mod diagnosis;
 pub mod load;
 pub mod outcome;

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
 /// Rooms of the core in reading order: each may use those before it.
-const CORE: [&str; 10] = [
+const CORE: [&str; 11] = [
     "quantity",
     "report",
     "catalog",
@@ -16,6 +16,7 @@ const CORE: [&str; 10] = [
     "plan",
     "assess",
     "outcome",
+    "challenge",
 ];
 
 /// Uses against the order, each with its reason.
@@ -128,6 +129,7 @@ const BOT: [(&str, &[&str]); 22] = [
         &[
             "app",
             "brain",
+            "casework",
             "clock",
             "demo",
             "record",

@@ -10,6 +10,7 @@ use sqlx::{AssertSqlSafe, Connection, PgConnection, SqliteConnection};
 const DUE: &str = "
 SELECT (SELECT COUNT(*) FROM inbox WHERE state = 'waiting' AND run_at <= $1)
      + (SELECT COUNT(*) FROM follow_ups WHERE state = 'open' AND run_at <= $1)
+     + (SELECT COUNT(*) FROM challenges WHERE run_at IS NOT NULL AND run_at <= $1)
      + (SELECT COUNT(*) FROM outbox AS late
         WHERE late.state = 'ready' AND late.run_at <= $1
           AND NOT EXISTS (SELECT 1 FROM outbox AS earlier
@@ -18,7 +19,15 @@ SELECT (SELECT COUNT(*) FROM inbox WHERE state = 'waiting' AND run_at <= $1)
                             AND earlier.run_at > $1))";
 
 /// Each place a text of a person can stand in.
-const TEXTS: [(&str, &str); 8] = [
+const TEXTS: [(&str, &str); 10] = [
+    (
+        "challenges.body",
+        "SELECT COUNT(*) FROM challenges WHERE body LIKE $1",
+    ),
+    (
+        "challenge_answers.body",
+        "SELECT COUNT(*) FROM challenge_answers WHERE body LIKE $1",
+    ),
     (
         "inbox.body",
         "SELECT COUNT(*) FROM inbox WHERE body LIKE $1",

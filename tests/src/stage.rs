@@ -40,6 +40,8 @@ pub const RIVER: &str = "/chat/river";
 pub const HILL: &str = "/chat/hill";
 /// The coaches' room on the first platform.
 pub const COACHES: &str = "coaches";
+/// The room challenges are posted in.
+pub const COMMUNITY: &str = "community";
 /// The room of the lifters.
 pub const LIFTERS: &str = "lifters";
 
@@ -463,5 +465,6 @@ fn described(platform: &Platform) -> settings::Platform {
         secrets: vec![SecretPlace::Env("STORY_SECRET".to_owned())],
         coaches: platform.coaches.clone(),
         coach_room: platform.coach_room.clone(),
+        challenge_room: Some(COMMUNITY.to_owned()),
     }
 }

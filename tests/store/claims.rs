@@ -13,6 +13,7 @@ fn ids<T>(leased: &[Leased<T>]) -> Vec<String> {
             Claim::Event { key, .. } => key.id.clone(),
             Claim::FollowUp { id, .. } => id.clone(),
             Claim::Outgoing { key, .. } => key.clone(),
+            Claim::Challenge { number, .. } => number.to_string(),
         })
         .collect()
 }

@@ -26,6 +26,7 @@ macro_rules! on_both_engines {
 }
 
 mod apply;
+mod challenges;
 mod claims;
 mod desk;
 mod faults;

@@ -30,6 +30,20 @@ pub(crate) async fn count(fresh: &Fresh, what: &str) -> i64 {
     }
 }
 
+/// Runs a statement past the store.
+pub(crate) async fn run(fresh: &Fresh, statement: &'static str) {
+    match fresh.kind {
+        EngineKind::Sqlite => {
+            let mut connection = SqliteConnection::connect(&fresh.url).await.unwrap();
+            connection.execute(statement).await.unwrap();
+        }
+        EngineKind::Postgres => {
+            let mut connection = PgConnection::connect(&fresh.url).await.unwrap();
+            connection.execute(statement).await.unwrap();
+        }
+    }
+}
+
 /// Name and text of every statement file for this engine.
 fn statements(kind: EngineKind) -> Vec<(String, String)> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../bot/src/store/sql");
@@ -166,6 +180,8 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
             "desk_queue.sql" => &["SCAN waiting", "SCAN page"],
             // From its end, in the order of its key, no further than the limit.
             "access_recent.sql" => &["SCAN access_log"],
+            // The sums of a season, one a member.
+            "season.sql" => &["SCAN sums"],
             _ => &[],
         };
         let plan = sqlite_plan(&mut connection, &name).await;

@@ -28,6 +28,9 @@ macro_rules! on_both_engines {
 
 mod backup;
 mod bad_input;
+mod challenge;
+mod challenge_end;
+mod challenge_reveal;
 mod coach_queue;
 mod consent;
 mod delivery;
@@ -46,5 +49,6 @@ mod reload;
 mod restart;
 mod retention;
 mod review_sheet;
+mod season;
 mod two_instances;
 mod verdict;

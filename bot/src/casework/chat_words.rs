@@ -20,6 +20,7 @@ pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
         LifterWord::RemindOn(day) => super::remind_on::set(turn, day),
         LifterWord::MyCases => my_cases(turn),
         LifterWord::Rack(word) => super::rack::answer(turn, word),
+        LifterWord::Challenge(word) => super::challenge::member(turn, word),
         LifterWord::AskCoach => ask_coach(turn),
         LifterWord::StopReminders => {
             turn.lifter.reminders = false;

@@ -1,5 +1,6 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
+use super::challenge::{self, CommunityWord};
 use super::hand::hand;
 use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
@@ -80,6 +81,9 @@ fn answered(turn: &mut Turn<'_>, word: &CoachWord) -> String {
             queue_text(known.words, &lines, &dead, turn.now)
         }
         CoachWord::SendAgain => send_again(turn),
+        CoachWord::Community(word) if !matches!(word, CommunityWord::Open(..)) => {
+            challenge::coach(turn, word)
+        }
         _ => {
             // A coach of one platform sees that platform's cases only.
             let own = |file: &&CaseFile| file.case.person.source == *source;
@@ -129,10 +133,12 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Finish(_) => finish(turn, file),
         CoachWord::Hand(_, name) => hand(turn, file, name),
         CoachWord::Verdict(_, text) => verdict(turn, file, text),
+        CoachWord::Community(CommunityWord::Open(_, until)) => challenge::open(turn, file, *until),
         CoachWord::Help
         | CoachWord::Queue
         | CoachWord::SendAgain
         | CoachWord::Sheet(_)
+        | CoachWord::Community(_)
         | CoachWord::Desk => String::new(),
     }
 }

@@ -1,5 +1,6 @@
 //! What is known when an input is decided on, and the rules of the house.
 
+use super::challenge::{ChallengeRules, Community, CommunityNeed};
 use super::desk::FreshLink;
 use crate::record::{
     Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey,
@@ -60,6 +61,8 @@ pub struct Rules {
     pub aging_hours: u32,
     /// Thresholds of the diagnosis.
     pub diagnosis: Settings,
+    /// Challenges.
+    pub challenges: ChallengeRules,
     /// What lifters are told and given about their data.
     pub privacy: PrivacyRules,
 }
@@ -112,6 +115,8 @@ pub struct Needs {
     pub sheet: bool,
     /// A token for a link to the desk.
     pub link: bool,
+    /// What has to be known of challenges.
+    pub community: CommunityNeed,
 }
 
 /// What is known when an input is decided on.
@@ -151,4 +156,32 @@ pub struct Known<'a> {
     pub sheet: Vec<SheetLine>,
     /// A token for a link to the desk, when one is asked for.
     pub fresh_link: Option<FreshLink>,
+    /// What is known of challenges.
+    pub community: Box<Community>,
+}
+
+impl<'a> Known<'a> {
+    /// What is known when nothing was loaded: the house alone.
+    pub fn of_nobody(catalog: &'a Catalog, words: &'a Words, rules: &'a Rules) -> Self {
+        Self {
+            catalog,
+            words,
+            rules,
+            lifter: None,
+            cases: Vec::new(),
+            new_number: 0,
+            mark: None,
+            about: None,
+            ours: None,
+            named: None,
+            queue: Vec::new(),
+            dead: Vec::new(),
+            erased_at: None,
+            dossier: None,
+            token: None,
+            sheet: Vec::new(),
+            fresh_link: None,
+            community: Box::default(),
+        }
+    }
 }

@@ -5,6 +5,7 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+pub mod challenge;
 mod chat_words;
 mod coach;
 mod consent;
@@ -39,7 +40,9 @@ mod times;
 mod turn;
 mod verdict;
 mod whose;
+mod works;
 
+pub use challenge::{ChallengeRules, Community, CommunityNeed, CommunityWord, MemberWord, Season};
 pub use desk::{
     DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,
     second_look, without_link,
@@ -51,6 +54,7 @@ pub use remind::{Hold, due, hold_reminder};
 pub use remind_on::DaySaid;
 pub use sheet::review_sheet;
 pub use speech::{CoachWord, LifterWord, RackWord};
+pub use works::{Seen, WorkLog, courses_of};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
 use crate::wording::{Words, escape};
@@ -58,6 +62,14 @@ use jiff::Timestamp;
 
 /// What has to be loaded before [`decide`] can be asked.
 pub fn needs(event: &Event, rules: &Rules) -> Needs {
+    Needs {
+        community: challenge::need(event, rules),
+        ..needs_of_cases(event, rules)
+    }
+}
+
+/// What has to be loaded of cases and the queue.
+fn needs_of_cases(event: &Event, rules: &Rules) -> Needs {
     let role = rules.role(event);
     let (Payload::Message { text, .. } | Payload::Order { text }) = &event.payload else {
         return Needs::default();
@@ -128,6 +140,9 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         Payload::Order { .. } => {}
         Payload::Message { .. } => intake::message(event, known, now, &mut effects),
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
+        Payload::Choice { choice_id, .. } if challenge::button(choice_id).is_some() => {
+            challenge::pressed(event, choice_id, known, now, &mut effects);
+        }
         Payload::Choice { choice_id, .. } => {
             button(event, choice_id, known, now, &mut effects);
         }

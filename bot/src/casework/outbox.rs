@@ -94,6 +94,32 @@ pub(super) fn to_lifter(
     }
 }
 
+/// A message to one person in private, set going by a coach or asked for.
+pub(super) fn private(cause: &EventKey, slot: &str, text: String, person: &PersonKey) -> Outgoing {
+    Outgoing {
+        key: key(cause, slot),
+        source: person.source.clone(),
+        to: Recipient::PersonId(person.person_id.clone()),
+        thread_id: None,
+        reply_to: None,
+        text: cut(text),
+        mentions: Vec::new(),
+        choices: Vec::new(),
+        picture: None,
+        notify: true,
+        purpose: Purpose::Coach,
+        case_id: None,
+        person_id: Some(person.person_id.clone()),
+        plain: false,
+        keep: Keep::All,
+    }
+}
+
+/// A button's label, cut to what a platform takes.
+pub(super) fn label(text: String) -> String {
+    shorten(text, MOST_LABEL)
+}
+
 /// A message to the coaches of a platform: their room, else the first of them in private.
 pub(super) fn to_coach(
     rules: &Rules,

@@ -196,6 +196,7 @@ mod tests {
             dead: Vec::new(),
             sheet: Vec::new(),
             fresh_link: None,
+            community: Box::default(),
         };
         let effects = decide(&event, &known, at());
         assert!(

@@ -1,5 +1,6 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
+use super::challenge::{self, CommunityWord, MemberWord};
 use super::hand::hand_word;
 use super::privacy_words::{PrivacyWord, privacy_word};
 use super::remind_on::{DaySaid, day_said};
@@ -30,6 +31,8 @@ pub enum LifterWord {
     MyProfile,
     /// The day of the next ask.
     RemindOn(DaySaid),
+    /// A word about challenges.
+    Challenge(MemberWord),
 }
 
 /// A question about what to put on the bar.
@@ -87,6 +90,8 @@ pub enum CoachWord {
     Sheet(Option<u32>),
     /// A link to the desk.
     Desk,
+    /// A word about challenges and what works.
+    Community(CommunityWord),
 }
 
 impl CoachWord {
@@ -100,8 +105,14 @@ impl CoachWord {
             | Self::LiftHalt(n)
             | Self::Finish(n)
             | Self::Hand(n, _)
-            | Self::Verdict(n, _) => Some(*n),
-            Self::Help | Self::Queue | Self::SendAgain | Self::Sheet(_) | Self::Desk => None,
+            | Self::Verdict(n, _)
+            | Self::Community(CommunityWord::Open(n, _)) => Some(*n),
+            Self::Help
+            | Self::Queue
+            | Self::SendAgain
+            | Self::Sheet(_)
+            | Self::Desk
+            | Self::Community(_) => None,
         }
     }
 }
@@ -140,6 +151,9 @@ pub(super) fn is_phrase(said: &[String], phrase: &[&str]) -> bool {
 pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     if let Some(zone) = zone_word(text) {
         return Some(LifterWord::Zone(zone));
+    }
+    if let Some(word) = challenge::member_word(text) {
+        return Some(LifterWord::Challenge(word));
     }
     let said = words(text);
     if let Some(word) = privacy_word(&said) {
@@ -247,6 +261,9 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         if is_phrase(&said, phrase) {
             return Some(word);
         }
+    }
+    if let Some(word) = challenge::coach_word(text) {
+        return Some(CoachWord::Community(word));
     }
     if let Some(word) = hand_word(text).or_else(|| sheet_word(&said)) {
         return Some(word);

@@ -29,18 +29,7 @@ pub(super) fn verdict(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> Strin
         Ok(causes) => causes,
         Err(fault) => return refused(turn, &number, lift, book, &fault),
     };
-    let kept = CoachVerdict {
-        case_id: file.case.id.clone(),
-        event_id: round.event_id.clone(),
-        at: turn.now,
-        by: me(turn.event),
-        edition: if round.edition.is_empty() {
-            turn.known.catalog.edition.clone()
-        } else {
-            round.edition.clone()
-        },
-        judged: judged_set(round, lift, causes),
-    };
+    let kept = verdict_on(turn, &file.case.id, round, lift, causes);
     let who = turn.event.actor.id.clone();
     let noted = format!("verdict: {}", noted(&kept.judged.causes));
     turn.entry(&file.case, EntryKind::Change, &who, None, noted);
@@ -61,6 +50,28 @@ pub(super) fn verdict(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> Strin
     );
     turn.effects.verdicts.push(kept);
     answer
+}
+
+/// A verdict of the coach who acts on one set of a case.
+pub(super) fn verdict_on(
+    turn: &Turn<'_>,
+    case_id: &str,
+    round: &Round,
+    lift: Lift,
+    causes: Vec<String>,
+) -> CoachVerdict {
+    CoachVerdict {
+        case_id: case_id.to_owned(),
+        event_id: round.event_id.clone(),
+        at: turn.now,
+        by: me(turn.event),
+        edition: if round.edition.is_empty() {
+            turn.known.catalog.edition.clone()
+        } else {
+            round.edition.clone()
+        },
+        judged: judged_set(round, lift, causes),
+    }
 }
 
 /// The set as it was believed, with what the coach says.

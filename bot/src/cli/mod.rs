@@ -10,6 +10,7 @@ mod keeping;
 mod load;
 mod read;
 mod serve;
+mod works;
 
 pub(crate) use serve::{Signals, failure, runtime};
 
@@ -88,6 +89,15 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Which corrections worked, and how soon, from every case in the database.
+    Works {
+        /// CSV instead of words.
+        #[arg(long)]
+        csv: bool,
+        /// A lift or a cause; everything when absent. Does not narrow the CSV.
+        #[arg(conflicts_with = "csv")]
+        of: Vec<String>,
+    },
     /// Print a new signing secret for a chat platform.
     Secret,
     /// Print everything kept of one lifter, as JSON.
@@ -163,6 +173,7 @@ pub fn run() -> ExitCode {
         Command::Load(command) => load::run(config, *command),
         Command::AccessLog { case, lines } => access_log::run(config, case, lines),
         Command::Calibration { json } => calibration::run(config, json),
+        Command::Works { csv, of } => works::run(config, csv, &of.join(" ")),
         Command::Secret => secret(),
         Command::Export { source, person } => keeping::export(config, &source, &person),
         Command::Backup { copy } => keeping::back_up(config, &copy),

@@ -1,8 +1,8 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
 use super::{
-    Case, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter, Outcome,
-    Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink, Wipe,
+    Case, ChallengeChange, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter,
+    Outcome, Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink, Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -105,6 +105,8 @@ pub struct Effects {
     pub forget_texts: Vec<(String, String, String)>,
     /// Coaches' verdicts on sets; one on the same set as before takes its place.
     pub verdicts: Vec<CoachVerdict>,
+    /// Challenges, answers and marks; carried out after the cases and before `outbox` is written.
+    pub challenges: Vec<ChallengeChange>,
     /// Dead letters to send again, by key.
     pub revive: Vec<String>,
     /// What becomes of the content of the event itself.

@@ -2,6 +2,7 @@
 //! what reads a field. Everything here serialises, so a kept row can be read back years later.
 
 mod case;
+mod challenge;
 mod desk;
 mod effects;
 mod event;
@@ -15,6 +16,10 @@ mod verdict;
 pub use case::{
     Case, CaseBody, CaseState, Entry, EntryKind, FollowUp, FollowUpKind, Given, OpenQuestion, Part,
     QueueItem, Reason, Round, Urgency,
+};
+pub use challenge::{
+    AnswerState, Challenge, ChallengeAnswer, ChallengeBody, ChallengeChange, ChallengeState,
+    SeasonSum,
 };
 pub use desk::{CaseFile, DeadLetter, QueueLine};
 pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};

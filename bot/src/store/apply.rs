@@ -3,8 +3,8 @@
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError, forget};
 use crate::record::{
-    Access, Case, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep, Lifter,
-    MessageMark, Outcome, Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient,
+    Access, Case, CaseState, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep,
+    Lifter, MessageMark, Outcome, Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient,
     SheetDrawn, Withdraw,
 };
 use jiff::Timestamp;
@@ -40,13 +40,17 @@ async fn attempt(
 }
 
 /// A transaction under way.
-struct Write<'a> {
+pub(super) struct Write<'a> {
     unit: &'a mut dyn Unit,
     now: Timestamp,
 }
 
 impl Write<'_> {
-    async fn run(&mut self, statement: Statement, values: Vec<Value>) -> Result<u64, Fault> {
+    pub(super) async fn run(
+        &mut self,
+        statement: Statement,
+        values: Vec<Value>,
+    ) -> Result<u64, Fault> {
         self.unit.execute(statement, values).await
     }
 
@@ -61,6 +65,11 @@ impl Write<'_> {
             }
             Claim::FollowUp { id, fence } => {
                 self.run(sql!("follow_ups_finish"), binds![id, *fence, now])
+                    .await?
+                    == 1
+            }
+            Claim::Challenge { number, fence } => {
+                self.run(sql!("challenges_finish"), binds![*number, *fence])
                     .await?
                     == 1
             }
@@ -100,6 +109,9 @@ impl Write<'_> {
         }
         for withdraw in &effects.withdraw {
             self.withdraw(withdraw).await?;
+        }
+        for change in &effects.challenges {
+            self.challenge(change).await?;
         }
         for message in &effects.outbox {
             self.outgoing(message).await?;
@@ -244,7 +256,13 @@ impl Write<'_> {
             values.push(case.version.into());
             self.run(sql!("case_update"), values).await?
         };
-        one(written, || format!("case {}", case.number))
+        one(written, || format!("case {}", case.number))?;
+        if matches!(case.state, CaseState::Halted | CaseState::Withdrawn) {
+            // What is shown of it is looked at again at once.
+            let values = binds![&case.id, self.now];
+            self.run(sql!("challenges_poke"), values).await?;
+        }
+        Ok(())
     }
 
     async fn entry(&mut self, entry: &Entry) -> Result<(), Fault> {
@@ -417,6 +435,8 @@ impl Write<'_> {
     async fn forget(&mut self, source: &str, room: &str, message: &str) -> Result<(), Fault> {
         self.run(sql!("forget_entries"), binds![source, message])
             .await?;
+        self.run(sql!("answer_forget"), binds![source, message])
+            .await?;
         let kept = self
             .unit
             .fetch(sql!("forget_find"), binds![source, room, message])
@@ -452,12 +472,12 @@ fn after(message: &Outgoing) -> Result<Option<String>, StoreError> {
     }
 }
 
-fn json<T: Serialize>(record: &T) -> Result<String, StoreError> {
+pub(super) fn json<T: Serialize>(record: &T) -> Result<String, StoreError> {
     serde_json::to_string(record)
         .map_err(|error| StoreError::Unexpected(format!("record as JSON: {error}")))
 }
 
-fn one(written: u64, what: impl Fn() -> String) -> Result<(), Fault> {
+pub(super) fn one(written: u64, what: impl Fn() -> String) -> Result<(), Fault> {
     if written == 1 {
         Ok(())
     } else {

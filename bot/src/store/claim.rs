@@ -9,13 +9,14 @@ pub(super) fn stale(claim: &Claim) -> StoreError {
     StoreError::Stale(match claim {
         Claim::Event { key, .. } => format!("event {} of {}", key.id, key.source),
         Claim::FollowUp { id, .. } => format!("follow-up {id}"),
+        Claim::Challenge { number, .. } => format!("challenge {number}"),
         Claim::Outgoing { key, .. } => format!("message {key}"),
     })
 }
 
 /// Claims rows and reads them. A row that cannot be read would come back for ever and take the rest
 /// of its batch with it, so it is given up, kept and counted.
-async fn claimed<T>(
+pub(super) async fn claimed<T>(
     engine: &dyn Engine,
     statement: Statement,
     batch: &ClaimBatch,
@@ -101,13 +102,14 @@ pub(super) async fn follow_ups(
 async fn held(
     engine: &dyn Engine,
     claim: &Claim,
-    [events, follow_ups, outgoing]: [Statement; 3],
+    [events, follow_ups, outgoing, challenges]: [Statement; 4],
     more: Vec<Value>,
 ) -> Result<(), StoreError> {
     let (statement, mut values) = match claim {
         Claim::Event { key, fence } => (events, binds![&key.source, &key.id, *fence]),
         Claim::FollowUp { id, fence } => (follow_ups, binds![id, *fence]),
         Claim::Outgoing { key, fence } => (outgoing, binds![key, *fence]),
+        Claim::Challenge { number, fence } => (challenges, binds![*number, *fence]),
     };
     values.extend(more);
     if engine.change(statement, values).await? == 1 {
@@ -176,6 +178,7 @@ pub(super) async fn retry_at(
         sql!("inbox_retry"),
         sql!("follow_ups_retry"),
         sql!("outbox_retry"),
+        sql!("challenges_retry"),
     ];
     held(engine, claim, statements, binds![at, error]).await
 }
@@ -191,6 +194,7 @@ pub(super) async fn give_up(
         sql!("inbox_give_up"),
         sql!("follow_ups_give_up"),
         sql!("outbox_give_up"),
+        sql!("challenges_give_up"),
     ];
     held(engine, claim, statements, binds![now, error]).await
 }
@@ -205,6 +209,7 @@ pub(super) async fn extend(
         sql!("inbox_extend"),
         sql!("follow_ups_extend"),
         sql!("outbox_extend"),
+        sql!("challenges_extend"),
     ];
     held(engine, claim, statements, binds![until]).await
 }
@@ -215,6 +220,7 @@ pub(super) async fn release_all(engine: &dyn Engine, owner: &str) -> Result<(), 
         sql!("inbox_release"),
         sql!("follow_ups_release"),
         sql!("outbox_release"),
+        sql!("challenges_release"),
     ] {
         engine.change(statement, binds![owner]).await?;
     }

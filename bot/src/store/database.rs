@@ -3,8 +3,8 @@
 use super::engine::{Engine, Row, Statement, Value, binds, sql};
 use super::intake::Intake;
 use super::{
-    Accepted, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions, PrivacyStore,
-    Quarantined, QueueLine, Store, StoreError, apply, claim,
+    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions,
+    PrivacyStore, Quarantined, QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
@@ -32,6 +32,10 @@ impl Database {
             intake,
             salt: OnceCell::new(),
         }
+    }
+
+    pub(super) fn engine(&self) -> &dyn Engine {
+        self.engine.as_ref()
     }
 
     pub(super) async fn all<T>(
@@ -292,6 +296,10 @@ impl Store for Database {
     async fn ping(&self) -> Result<(), StoreError> {
         self.engine.read(sql!("ping"), Vec::new()).await?;
         Ok(())
+    }
+
+    fn challenges(&self) -> &dyn ChallengeStore {
+        self
     }
 
     fn privacy(&self) -> &dyn PrivacyStore {

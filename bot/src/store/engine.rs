@@ -43,6 +43,8 @@ pub(super) struct Claims {
     pub(super) events: Statement,
     /// Leases dated asks.
     pub(super) follow_ups: Statement,
+    /// Leases challenges.
+    pub(super) challenges: Statement,
     /// Leases messages.
     pub(super) outgoing: Statement,
 }

@@ -11,7 +11,7 @@ use sha2::Sha256;
 use std::collections::BTreeMap;
 
 /// The tables a lifter's data stand in, each with the statement that finds it.
-const HELD: [(&str, Statement); 12] = [
+const HELD: [(&str, Statement); 17] = [
     ("lifters", sql!("held_lifters")),
     ("consents", sql!("held_consents")),
     ("cases", sql!("held_cases")),
@@ -19,6 +19,11 @@ const HELD: [(&str, Statement); 12] = [
     ("queue", sql!("held_queue")),
     ("follow_ups", sql!("held_follow_ups")),
     ("verdicts", sql!("held_verdicts")),
+    ("access_log", sql!("held_access_log")),
+    ("sheet_cases", sql!("held_sheet_cases")),
+    ("challenges", sql!("held_challenges")),
+    ("challenge_answers", sql!("held_challenge_answers")),
+    ("standing_hidden", sql!("held_standing_hidden")),
     ("inbox", sql!("held_inbox")),
     ("outbox", sql!("held_outbox")),
     ("message_marks", sql!("held_message_marks")),
@@ -28,7 +33,10 @@ const HELD: [(&str, Statement); 12] = [
 
 /// What goes when a lifter is forgotten, in an order in which each still finds its rows. Quarantine
 /// is asked in its own way.
-const ERASED: [Statement; 7] = [
+const ERASED: [Statement; 10] = [
+    sql!("answers_erase"),
+    sql!("hidden_remove"),
+    sql!("erase_access"),
     sql!("erase_marks"),
     sql!("erase_outbox"),
     sql!("erase_cases"),

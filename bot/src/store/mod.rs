@@ -9,6 +9,7 @@
 
 mod apply;
 mod backup;
+mod challenges;
 mod claim;
 mod database;
 mod desk;
@@ -25,6 +26,7 @@ mod rows;
 mod sqlite;
 
 pub use backup::{About, BackupError, Restored, about_path, backup, restore};
+pub use challenges::ChallengeStore;
 pub use desk::DeskStore;
 pub use error::StoreError;
 pub use open::{OpenOptions, open};
@@ -88,6 +90,13 @@ pub enum Claim {
     FollowUp {
         /// Its id.
         id: String,
+        /// The fence it was claimed with.
+        fence: i64,
+    },
+    /// A challenge with something to do.
+    Challenge {
+        /// Its number.
+        number: i64,
         /// The fence it was claimed with.
         fence: i64,
     },
@@ -288,6 +297,8 @@ pub trait Store: DeskStore {
 
     /// What it does about people's data.
     fn privacy(&self) -> &dyn PrivacyStore;
+    /// What it does about challenges.
+    fn challenges(&self) -> &dyn ChallengeStore;
 
     /// Closes every connection, after a checkpoint where there is one.
     async fn close(&self);

@@ -14,6 +14,7 @@ use std::time::Instant;
 static CLAIMS: Claims = Claims {
     events: sql!("claim_events.postgres"),
     follow_ups: sql!("claim_follow_ups.postgres"),
+    challenges: sql!("claim_challenges.postgres"),
     outgoing: sql!("claim_outgoing.postgres"),
 };
 const INTAKE: Statement = sql!("intake.postgres");

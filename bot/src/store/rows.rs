@@ -70,11 +70,11 @@ impl Row {
             .ok_or_else(|| corrupt(column, "is empty"))
     }
 
-    fn count(&self, column: &str) -> Result<u32, StoreError> {
+    pub(super) fn count(&self, column: &str) -> Result<u32, StoreError> {
         u32::try_from(self.int(column)?).map_err(|_| corrupt(column, "is out of range"))
     }
 
-    fn flag(&self, column: &str) -> Result<bool, StoreError> {
+    pub(super) fn flag(&self, column: &str) -> Result<bool, StoreError> {
         match self.cell(column)? {
             Cell::Flag(flag) => Ok(*flag),
             Cell::Int(number) => Ok(*number != 0),
@@ -90,7 +90,7 @@ impl Row {
             .collect()
     }
 
-    fn maybe_time(&self, column: &str) -> Result<Option<Timestamp>, StoreError> {
+    pub(super) fn maybe_time(&self, column: &str) -> Result<Option<Timestamp>, StoreError> {
         self.maybe_int(column)?
             .map(|ms| {
                 Timestamp::from_millisecond(ms).map_err(|_| corrupt(column, "is out of range"))
@@ -108,7 +108,11 @@ impl Row {
             .map_err(|error| corrupt(column, &error.to_string()))
     }
 
-    fn word<T>(&self, column: &str, from: impl Fn(&str) -> Option<T>) -> Result<T, StoreError> {
+    pub(super) fn word<T>(
+        &self,
+        column: &str,
+        from: impl Fn(&str) -> Option<T>,
+    ) -> Result<T, StoreError> {
         let word = self.text(column)?;
         from(&word).ok_or_else(|| corrupt(column, &format!("{word:?} is not known")))
     }

@@ -19,6 +19,7 @@ use std::time::Instant;
 static CLAIMS: Claims = Claims {
     events: sql!("claim_events.sqlite"),
     follow_ups: sql!("claim_follow_ups.sqlite"),
+    challenges: sql!("claim_challenges.sqlite"),
     outgoing: sql!("claim_outgoing.sqlite"),
 };
 const INTAKE: Statement = sql!("intake.sqlite");

@@ -17,8 +17,8 @@ use crate::record::{
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
-    Accepted, Claim, ClaimBatch, Depths, Leased, NewEvent, PrivacyStore, Quarantined, Store,
-    StoreError,
+    Accepted, ChallengeStore, Claim, ClaimBatch, Depths, Leased, NewEvent, PrivacyStore,
+    Quarantined, Store, StoreError,
 };
 use crate::telemetry::Metrics;
 use async_trait::async_trait;
@@ -103,6 +103,9 @@ impl Store for FakeStore {
     }
     async fn ping(&self) -> Result<(), StoreError> {
         self.trouble().await
+    }
+    fn challenges(&self) -> &dyn ChallengeStore {
+        panic!("not asked for at the edge")
     }
     fn privacy(&self) -> &dyn PrivacyStore {
         self

@@ -1,11 +1,13 @@
 //! Core results and effects to chat text; no decisions here.
 
 mod coach;
+pub mod community;
 pub mod figures;
 mod profile;
 mod reply;
 mod sheet;
 mod words;
+mod works;
 
 /// A person's words, harmless and on one line.
 pub use crate::escape::escape_inline as escape;

@@ -1,10 +1,11 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
-use super::{MOST_CLAIMS, Shared, wait};
+use super::{MOST_CLAIMS, Shared, challenges, wait};
 use crate::brain::Brain;
 use crate::casework::{FreshLink, Known, LINKS_COUNTED_FOR, Needs, decide, needs, trouble};
 use crate::record::{
-    CaseFile, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey, SheetLine,
+    Case, CaseFile, CaseState, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey,
+    SheetLine,
 };
 use crate::store::{Leased, StoreError};
 use crate::token;
@@ -155,6 +156,10 @@ async fn try_one(shared: &Shared, leased: &Leased<Event>) -> Result<(), StoreErr
     if !effects.outbox.is_empty() || !effects.revive.is_empty() {
         shared.outbox_wake.notify_one();
     }
+    let halted = |case: &Case| case.state == CaseState::Halted;
+    if !effects.challenges.is_empty() || effects.cases.iter().any(halted) {
+        shared.challenges_wake.notify_one();
+    }
     tracing::info!(
         cases = effects.cases.len(),
         messages = effects.outbox.len(),
@@ -235,6 +240,7 @@ async fn load<'a>(
         dead,
         sheet: sheet_lines(shared, needs, source, now).await?,
         fresh_link: fresh_link(shared, &person, needs, now).await?,
+        community: Box::pin(challenges::load(shared, brain, event, needs.community, now)).await?,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
         token: needs.dossier.then(token::fresh),

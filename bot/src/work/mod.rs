@@ -1,9 +1,11 @@
 //! Durable work: leased rows in, effects and messages out. Nothing here lives in memory only.
 //!
-//! Three loops run side by side: events of the inbox, dated asks, and messages of the outbox; a
-//! fourth cleans out once a day what has grown too old to keep. Each leases rows, works on them and writes through the lease's fence, so that a worker that
-//! was taken over changes nothing any more.
+//! Four loops run side by side: events of the inbox, dated asks, challenges with something to do, and
+//! messages of the outbox; a fifth cleans out once a day what has grown too old to keep. Each leases
+//! rows, works on them and writes through the lease's fence, so that a worker that was taken over
+//! changes nothing any more.
 
+mod challenges;
 mod clean;
 mod deliver;
 mod events;
@@ -75,6 +77,7 @@ pub(crate) struct Shared {
     parts: WorkParts,
     numbers: Numbers,
     outbox_wake: Notify,
+    challenges_wake: Notify,
 }
 
 impl Shared {
@@ -112,10 +115,12 @@ pub async fn run(parts: WorkParts, stop: CancellationToken) {
         parts,
         numbers: Numbers::default(),
         outbox_wake: Notify::new(),
+        challenges_wake: Notify::new(),
     });
     let tasks = TaskTracker::new();
     tasks.spawn(events::run(shared.clone(), stop.clone()));
     tasks.spawn(follow_ups::run(shared.clone(), stop.clone()));
+    tasks.spawn(challenges::run(shared.clone(), stop.clone()));
     tasks.spawn(deliver::run(shared.clone(), stop.clone()));
     tasks.spawn(clean::run(shared.clone(), stop.clone()));
     tasks.close();

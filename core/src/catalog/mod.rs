@@ -3,6 +3,7 @@
 //! Takes text, reads no file. A catalog is checked as a whole: every reference resolves, nothing
 //! is orphaned, every figure is in range; all faults are reported at once with file and line.
 
+mod advice;
 mod chain;
 mod check;
 mod condition;
@@ -26,6 +27,7 @@ mod tests;
 mod weights;
 pub(crate) mod words;
 
+pub use advice::AdviceRule;
 pub use condition::{Condition, ConditionError};
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
@@ -72,6 +74,8 @@ pub struct Catalog {
     pub(crate) summons: Summons,
     /// How much words tell of a body in trouble.
     pub weights: Weights,
+    /// Advice between members that the coach reads before it counts.
+    pub advice: Vec<AdviceRule>,
     /// Which edition of the texts this is: the FNV-1a hash of all of them in hexadecimal, the same
     /// for the same texts; empty for a catalog that was not parsed.
     pub edition: String,

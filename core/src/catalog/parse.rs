@@ -4,9 +4,9 @@ use super::check::Check;
 use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
-    Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation, FlagBook,
-    Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWords, Summons, ViewRule,
-    Weights,
+    AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation,
+    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWords, Summons,
+    ViewRule, Weights,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -14,7 +14,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 24] = [
+pub const FILES: [&str; 25] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -38,11 +38,17 @@ pub const FILES: [&str; 24] = [
     "weights.toml",
     "hazards.toml",
     "sign-words.toml",
+    "advice.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 3] = ["rules.toml", "sign-words.toml", "wording.toml"];
+pub const OPTIONAL_FILES: [&str; 4] = [
+    "rules.toml",
+    "sign-words.toml",
+    "advice.toml",
+    "wording.toml",
+];
 
 macro_rules! blocks {
     ($($type:ty, $name:literal, [$($key:literal),*];)*) => {
@@ -62,6 +68,7 @@ blocks! {
     Escalation, "escalation", ["id", "trigger", "reply", "coach_sees"];
     ViewRule, "view_rule", ["view", "shows"];
     MeetRule, "rule", ["id", "lift", "text"];
+    AdviceRule, "advice", ["id", "why", "phrases"];
 }
 
 /// The four files of one lift.
@@ -84,6 +91,7 @@ pub(super) struct Shelves<'a> {
     pub(super) view_rules: Blocks<'a, ViewRule>,
     pub(super) meet_rules: Blocks<'a, MeetRule>,
     meet_edition: String,
+    advice: Blocks<'a, AdviceRule>,
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,
@@ -197,6 +205,7 @@ impl<'a> Shelves<'a> {
             "all-questions.toml" => {
                 self.questions = Document::open(file, problems).blocks(problems);
             }
+            "advice.toml" => self.advice = Document::open(file, problems).blocks(problems),
             "context.toml" => self.context = Document::open(file, problems).blocks(problems),
             "escalations.toml" => {
                 self.escalations = Document::open(file, problems).blocks(problems);
@@ -278,6 +287,7 @@ impl<'a> Shelves<'a> {
             view_rules: values(self.view_rules),
             meet_rules: values(self.meet_rules),
             meet_edition: self.meet_edition,
+            advice: values(self.advice),
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,

@@ -102,7 +102,7 @@ pub fn spoken_causes(book: &LiftBook, said: &str) -> Result<Vec<String>, SpokenF
 }
 
 /// Lower case, single spaces, punctuation gone at the ends of words; what ids hold stays.
-fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> String {
     let words = text.split_whitespace().map(|word| {
         word.trim_matches(|c: char| !c.is_alphanumeric())
             .to_lowercase()
@@ -112,7 +112,7 @@ fn plain(text: &str) -> String {
 }
 
 /// The cause with this id, with or without its beginning (`c-sq-`), or with this very name.
-fn by_name<'a>(book: &'a LiftBook, said: &str) -> Option<&'a Cause> {
+pub(crate) fn by_name<'a>(book: &'a LiftBook, said: &str) -> Option<&'a Cause> {
     let said = plain(said);
     book.causes.iter().find(|cause| {
         cause.id == said
@@ -170,7 +170,7 @@ fn one<'a>(book: &'a LiftBook, said: &str) -> Result<&'a Cause, Vec<String>> {
 }
 
 /// Stems of the words that carry something.
-fn stems(text: &str) -> BTreeSet<String> {
+pub(crate) fn stems(text: &str) -> BTreeSet<String> {
     text.split(|c: char| !(c.is_alphanumeric() || c == '\''))
         .map(fold)
         .filter(|word| !word.is_empty() && !SMALL.contains(&word.as_str()))
@@ -227,7 +227,7 @@ const fn of_kind(kind: Kind) -> &'static str {
 }
 
 /// The same word, or one slip in a word long enough to tell.
-fn alike(said: &str, known: &str) -> bool {
+pub(crate) fn alike(said: &str, known: &str) -> bool {
     let long = said.chars().count() >= 5 && known.chars().count() >= 5;
     said == known || (long && crate::catalog::nearest::edits(said, known) <= 1)
 }

@@ -202,6 +202,7 @@ impl World {
             dossier: None,
             token: None,
             fresh_link: None,
+            community: Box::default(),
             sheet: if needs.sheet {
                 self.sheet_lines()
             } else {
@@ -407,6 +408,7 @@ impl World {
             dossier: None,
             token: None,
             fresh_link: None,
+            community: Box::default(),
             sheet: Vec::new(),
         };
         (file, known)

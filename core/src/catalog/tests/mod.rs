@@ -44,6 +44,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "weights.toml",
         "hazards.toml",
         "sign-words.toml",
+        "advice.toml",
     ]
     .to_vec()
 }

@@ -1,8 +1,12 @@
 //! The coach's catalog as it stands, for the tests.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod curves;
 mod learning;
 mod resubmission;
 mod spoken;
+mod working;
 
 use crate::catalog::{Catalog, Cause, ContextRule, LiftBook, Sign};
 use crate::report::Lift;

@@ -1,0 +1,257 @@
+//! What became of corrections: the courses of all cases, gathered case by case.
+
+use crate::record::{Case, CaseState, Given, Round};
+use cueline_core::outcome::survival::Followed;
+use cueline_core::outcome::works::{By, Course};
+use cueline_core::report::Lift;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use std::collections::BTreeMap;
+
+/// A lift, a cause and a month (year, month): what is counted of the faults seen.
+pub type Seen = BTreeMap<(Lift, String, (i16, i8)), usize>;
+
+/// What is gathered from cases.
+#[derive(Clone, Debug, Default)]
+pub struct WorkLog {
+    courses: BTreeMap<String, Vec<Course>>,
+    seen: BTreeMap<String, Seen>,
+}
+
+impl WorkLog {
+    /// Adds one case as it stands now.
+    pub fn add(&mut self, case: &Case, now: Timestamp) {
+        let source = case.person.source.clone();
+        let courses = self.courses.entry(source.clone()).or_default();
+        courses.extend(courses_of(case, now));
+        let seen = self.seen.entry(source).or_default();
+        for round in &case.body.rounds {
+            let (Some(lift), Some(cause)) = (round.report.lift.or(case.lift), round.chosen.first())
+            else {
+                continue;
+            };
+            let day = TimeZone::UTC.to_datetime(round.at).date();
+            let month = (day.year(), day.month());
+            *seen.entry((lift, cause.clone(), month)).or_default() += 1;
+        }
+    }
+
+    /// Courses on one platform.
+    pub fn of(&self, source: &str) -> Vec<Course> {
+        self.courses.get(source).cloned().unwrap_or_default()
+    }
+
+    /// Courses on all platforms.
+    pub fn all(&self) -> Vec<Course> {
+        self.courses.values().flatten().cloned().collect()
+    }
+
+    /// Faults seen on one platform.
+    pub fn seen_of(&self, source: &str) -> Seen {
+        self.seen.get(source).cloned().unwrap_or_default()
+    }
+}
+
+/// The courses of one case: each correction given, for each sign it should make go that was there.
+pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
+    let given = &case.body.given;
+    let mut courses = Vec::new();
+    for (at, one) in given.iter().enumerate() {
+        let before = case.body.rounds.iter().rfind(|round| round.at <= one.at);
+        let Some((before, lift)) = before.and_then(|round| {
+            let lift = round.report.lift.or(case.lift)?;
+            Some((round, lift))
+        }) else {
+            continue;
+        };
+        // Another correction after it ends the course: what then goes is not this one's doing.
+        let until = given.get(at + 1).map(|next| next.at);
+        for sign in one
+            .targets
+            .iter()
+            .filter(|sign| before.present.contains(sign))
+        {
+            let (followed, resubmitted) = follow(case, one, sign, until, now);
+            courses.push(Course {
+                lift,
+                cause: one.cause.clone(),
+                sign: sign.clone(),
+                by: By::Catalog,
+                followed,
+                resubmitted,
+                effort: before.report.effort.map(|effort| {
+                    let rpe = effort.rpe();
+                    f64::midpoint(rpe.low, rpe.high)
+                }),
+                training_months: before.report.training_months,
+            });
+        }
+    }
+    courses
+}
+
+/// How long one sign was followed after a correction: to the first look at which it was gone; else
+/// to the last look; where nobody looked, to the end of the case, or to now while it goes on.
+fn follow(
+    case: &Case,
+    given: &Given,
+    sign: &str,
+    until: Option<Timestamp>,
+    now: Timestamp,
+) -> (Followed, bool) {
+    let later = |round: &&Round| round.at > given.at && until.is_none_or(|until| round.at <= until);
+    let rounds: Vec<&Round> = case.body.rounds.iter().filter(later).collect();
+    let holds = |signs: &[String]| signs.iter().any(|known| known == sign);
+    let gone = rounds.iter().find(|round| holds(&round.absent));
+    let looked = rounds.iter().rev().find(|round| holds(&round.present));
+    let ended = match case.state {
+        CaseState::Lapsed | CaseState::Withdrawn | CaseState::Mended => case.updated_at,
+        CaseState::Asking | CaseState::Practising | CaseState::WithCoach | CaseState::Halted => now,
+    };
+    let end = match (gone, looked) {
+        (Some(round), _) | (None, Some(round)) => round.at,
+        (None, None) => until.unwrap_or(ended),
+    };
+    let seconds = end.duration_since(given.at).as_secs_f64();
+    let followed = Followed {
+        days: (seconds / 86_400.0).max(0.0),
+        gone: gone.is_some(),
+    };
+    (followed, !rounds.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::record::{CaseBody, PersonKey};
+    use cueline_core::report::SetReport;
+    use cueline_core::triage::Level;
+    use jiff::SignedDuration;
+
+    fn day(day: i64) -> Timestamp {
+        let first: Timestamp = "2026-03-02T10:00:00Z".parse().unwrap();
+        first + SignedDuration::from_hours(24 * day)
+    }
+
+    fn round(at: i64, present: &[&str], absent: &[&str]) -> Round {
+        let ids = |signs: &[&str]| signs.iter().map(|sign| (*sign).to_owned()).collect();
+        Round {
+            at: day(at),
+            event_id: format!("set-{at}"),
+            report: SetReport {
+                lift: Some(Lift::Squat),
+                ..SetReport::default()
+            },
+            level: Level::Answer,
+            present: ids(present),
+            absent: ids(absent),
+            chosen: vec!["c-sq-brace".to_owned()],
+            beliefs: Vec::new(),
+            edition: String::new(),
+            estimate_kg: None,
+            flags: Vec::new(),
+            outcome: None,
+        }
+    }
+
+    fn case(state: CaseState, rounds: Vec<Round>, given: &[i64]) -> Case {
+        Case {
+            id: "case-1".to_owned(),
+            number: 1,
+            person: PersonKey {
+                source: "/chat/river".to_owned(),
+                person_id: "mara".to_owned(),
+            },
+            room_id: "lifters".to_owned(),
+            thread_id: None,
+            lift: Some(Lift::Squat),
+            state,
+            opened_at: day(0),
+            updated_at: day(30),
+            version: 1,
+            body: CaseBody {
+                rounds,
+                given: given
+                    .iter()
+                    .map(|at| Given {
+                        cause: "c-sq-brace".to_owned(),
+                        at: day(*at),
+                        targets: vec!["sq-brace-late".to_owned(), "sq-trunk-soft".to_owned()],
+                        outcome: None,
+                    })
+                    .collect(),
+                ..CaseBody::default()
+            },
+        }
+    }
+
+    #[test]
+    fn a_sign_gone_at_the_second_look_was_followed_until_then() {
+        let rounds = vec![
+            round(0, &["sq-brace-late"], &[]),
+            round(14, &["sq-brace-late"], &[]),
+            round(28, &[], &["sq-brace-late"]),
+        ];
+        let courses = courses_of(&case(CaseState::Mended, rounds, &[0]), day(90));
+        // The other sign aimed at was never there.
+        assert_eq!(courses.len(), 1);
+        assert_eq!(
+            courses[0].followed,
+            Followed {
+                days: 28.0,
+                gone: true
+            }
+        );
+        assert!(courses[0].resubmitted);
+    }
+
+    #[test]
+    fn a_lifter_who_never_came_back_is_followed_to_the_end_of_the_case_or_to_now() {
+        let rounds = || vec![round(0, &["sq-brace-late"], &[])];
+        let lapsed = courses_of(&case(CaseState::Lapsed, rounds(), &[0]), day(90));
+        assert_eq!(
+            lapsed[0].followed,
+            Followed {
+                days: 30.0,
+                gone: false
+            }
+        );
+        assert!(!lapsed[0].resubmitted);
+        let open = courses_of(&case(CaseState::Practising, rounds(), &[0]), day(9));
+        assert_eq!(
+            open[0].followed,
+            Followed {
+                days: 9.0,
+                gone: false
+            }
+        );
+    }
+
+    #[test]
+    fn still_there_is_followed_to_the_last_look_and_a_new_correction_ends_the_old_course() {
+        let rounds = vec![
+            round(0, &["sq-brace-late"], &[]),
+            round(14, &["sq-brace-late"], &[]),
+            round(28, &[], &["sq-brace-late"]),
+        ];
+        let courses = courses_of(&case(CaseState::Mended, rounds, &[0, 14]), day(90));
+        let followed: Vec<Followed> = courses.iter().map(|course| course.followed).collect();
+        let expected = [(14.0, false), (14.0, true)].map(|(days, gone)| Followed { days, gone });
+        assert_eq!(followed, expected);
+    }
+
+    #[test]
+    fn faults_are_counted_by_lift_cause_and_month() {
+        let mut log = WorkLog::default();
+        let rounds = vec![round(0, &[], &[]), round(10, &[], &[]), round(40, &[], &[])];
+        log.add(&case(CaseState::Practising, rounds, &[]), day(90));
+        let seen = log.seen_of("/chat/river");
+        let counts: Vec<((i16, i8), usize)> = seen
+            .iter()
+            .map(|((_, _, month), count)| (*month, *count))
+            .collect();
+        assert_eq!(counts, [((2026, 3), 2), ((2026, 4), 1)]);
+        assert!(log.of("/chat/hill").is_empty());
+    }
+}

@@ -1,0 +1,3 @@
+SELECT challenge, source, person_id, at, edits, state, message_id, why, body, mark
+FROM challenge_answers
+WHERE challenge = $1 AND source = $2 AND person_id = $3

@@ -1,0 +1,1 @@
+DELETE FROM standing_hidden WHERE source = $1 AND person_id = $2

@@ -1,0 +1,229 @@
+//! Answers in words: what is understood, what is not, and what is held.
+
+use crate::challenge::{
+    Answer, AnswerFault, ExerciseAnswer, Key, NamedCause, Spoken, named_by, split, spoken_answer,
+    unsafe_advice,
+};
+use crate::quantity::Span;
+use crate::reading::tests::whole_catalog;
+use crate::report::Lift;
+use proptest::prelude::*;
+
+fn read(text: &str) -> Spoken {
+    spoken_answer(whole_catalog(), Lift::Squat, text, Some(160.0)).unwrap()
+}
+
+fn causes(spoken: &Spoken) -> Vec<(&str, Option<f64>)> {
+    let named = spoken.answer.causes.iter();
+    named
+        .map(|named| (named.cause.as_str(), named.confidence))
+        .collect()
+}
+
+#[test]
+fn causes_how_sure_a_cue_and_an_exercise_are_read_from_one_line() {
+    let spoken = read("brace late 70%, hips; cue: breathe first; practise paused squat 60-65%");
+    assert_eq!(causes(&spoken), [("c-sq-brace", Some(0.7))]);
+    assert_eq!(spoken.answer.cue, "breathe first");
+    let exercise = spoken.answer.exercise.clone().unwrap();
+    assert_eq!(
+        exercise.percent,
+        Some(Span {
+            low: 60.0,
+            high: 65.0
+        })
+    );
+    // "hips" alone could be several: said back, not guessed.
+    assert_eq!(spoken.unclear.len(), 1);
+    assert_eq!(spoken.unclear[0].said, "hips");
+    assert!(spoken.unclear[0].nearest.len() > 1, "{spoken:?}");
+}
+
+#[test]
+fn the_order_and_the_marks_of_punctuation_do_not_matter() {
+    for text in [
+        "c-sq-brace 70 %, c-sq-loose-rack; cue: breathe first",
+        "cue: breathe first; c-sq-brace (70%) then loose-rack",
+        "brace late 70 percent, loose-rack, cue: breathe first",
+        "brace late 70% sure\nloose-rack\ncue breathe first",
+    ] {
+        let spoken = read(text);
+        assert_eq!(
+            causes(&spoken),
+            [("c-sq-brace", Some(0.7)), ("c-sq-loose-rack", None)],
+            "{text}"
+        );
+        assert_eq!(spoken.answer.cue, "breathe first", "{text}");
+    }
+}
+
+#[test]
+fn a_name_with_a_comma_is_one_cause() {
+    let book = &whole_catalog().lifts[&Lift::Squat];
+    for cause in &book.causes {
+        for name in [&cause.meaning, &cause.plain, &cause.id] {
+            let spoken = read(&format!("{name} 40%"));
+            assert_eq!(causes(&spoken), [(cause.id.as_str(), Some(0.4))], "{name}");
+        }
+    }
+}
+
+#[test]
+fn every_exercise_of_the_catalog_is_known_by_its_own_name() {
+    let catalog = whole_catalog();
+    for (lift, book) in &catalog.lifts {
+        for correction in &book.corrections {
+            for dose in correction.drill.iter().chain(&correction.assistance) {
+                let text = format!("practise: {} 60%", dose.exercise);
+                let spoken = spoken_answer(catalog, *lift, &text, None).unwrap();
+                let exercise = spoken.answer.exercise.unwrap();
+                assert_eq!(exercise.exercise, dose.exercise, "{text}");
+                assert!(exercise.corrects.is_some());
+            }
+        }
+    }
+}
+
+#[test]
+fn a_load_in_kilograms_or_pounds_becomes_a_share_of_the_best_single() {
+    for text in [
+        "practise paused squat 96 kg",
+        "practise: paused squat at 211.6 lb",
+    ] {
+        let exercise = read(text).answer.exercise.unwrap();
+        let percent = exercise.percent.unwrap();
+        assert!((percent.high - 60.0).abs() < 0.1, "{text}: {percent:?}");
+    }
+    // Without a best single nothing is made up.
+    let spoken = spoken_answer(whole_catalog(), Lift::Squat, "practise squat 96 kg", None);
+    assert_eq!(spoken.unwrap().answer.exercise.unwrap().percent, None);
+}
+
+#[test]
+fn four_causes_and_impossible_confidences_are_refused() {
+    let four = spoken_answer(
+        whole_catalog(),
+        Lift::Squat,
+        "brace, ankle, stance, descent",
+        None,
+    );
+    assert_eq!(four, Err(AnswerFault::TooMany { found: 4 }));
+    let much = spoken_answer(whole_catalog(), Lift::Squat, "brace 120%", None);
+    assert!(
+        matches!(much, Err(AnswerFault::Confidence { .. })),
+        "{much:?}"
+    );
+    assert_eq!(read("").answer, Answer::default());
+}
+
+#[test]
+fn unsafe_advice_is_held_with_its_reason_and_good_advice_is_not() {
+    let rules = &whole_catalog().advice;
+    assert!(rules.len() >= 7);
+    let none = Answer::default();
+    for (text, reason) in [
+        ("brace late; cue: push through the pain", "pain"),
+        ("just max out next week and see", "maximal"),
+        ("go to failure every set", "maximal"),
+        ("bit of tren would fix that", "drugs"),
+        ("drop water before the meet, sauna cut", "dehydration"),
+        ("pop it back and go on", "joint"),
+        ("you have a herniated disc mate", "illness"),
+        ("what an idiot", "insults"),
+        ("take two painkillers", "pain"),
+    ] {
+        let why = unsafe_advice(rules, text, &none);
+        assert!(
+            why.iter().any(|why| why.contains(reason)),
+            "{text}: {why:?}"
+        );
+    }
+    for text in [
+        "brace late; cue: breathe first",
+        "never lift through pain",
+        "do not train to failure here",
+        "knees forward, chest up, practise paused squat 60-65%",
+        "hips shoot up because the middle is soft",
+        "push the floor away",
+    ] {
+        assert_eq!(
+            unsafe_advice(rules, text, &none),
+            Vec::<String>::new(),
+            "{text}"
+        );
+    }
+    let heavy = Answer {
+        exercise: Some(ExerciseAnswer {
+            exercise: "Paused squat".to_owned(),
+            corrects: None,
+            percent: Some(Span {
+                low: 80.0,
+                high: 85.0,
+            }),
+        }),
+        ..Answer::default()
+    };
+    assert_eq!(unsafe_advice(rules, "", &heavy).len(), 1);
+}
+
+#[test]
+fn what_most_say_is_set_against_the_coach() {
+    let answer = |causes: &[&str]| Answer {
+        causes: causes
+            .iter()
+            .map(|cause| NamedCause {
+                cause: (*cause).to_owned(),
+                confidence: None,
+            })
+            .collect(),
+        ..Answer::default()
+    };
+    let answers = [
+        answer(&["c-sq-ankle", "c-sq-brace"]),
+        answer(&["c-sq-ankle"]),
+        answer(&["c-sq-ankle"]),
+        answer(&["c-sq-stance", "c-sq-brace"]),
+    ];
+    let named = named_by(&answers);
+    let found: Vec<(&str, usize, usize)> = named
+        .iter()
+        .map(|named| (named.cause.as_str(), named.by, named.first))
+        .collect();
+    let expected = [
+        ("c-sq-ankle", 3, 3),
+        ("c-sq-brace", 2, 0),
+        ("c-sq-stance", 1, 1),
+    ];
+    assert_eq!(found, expected);
+    // The order alone implies 60 and 30 %.
+    assert!((named[1].sure - 0.3).abs() < 1e-12);
+    let key = Key {
+        causes: vec!["c-sq-brace".to_owned(), "c-sq-depth".to_owned()],
+    };
+    let split = split(&answers, &key);
+    assert_eq!(split.missed, ["c-sq-depth"]);
+    assert_eq!(split.added, ["c-sq-ankle"]);
+}
+
+proptest! {
+    #[test]
+    fn whatever_is_written_is_read_without_a_panic(text in ".{0,200}") {
+        if let Ok(spoken) = spoken_answer(whole_catalog(), Lift::Bench, &text, Some(100.0)) {
+            prop_assert!(spoken.answer.causes.len() <= 3);
+            let _ = unsafe_advice(&whole_catalog().advice, &text, &spoken.answer);
+        }
+    }
+
+    #[test]
+    fn pieces_put_together_at_random_are_read_without_a_panic(
+        pieces in prop::collection::vec(
+            prop::sample::select(vec![
+                "brace late", " 70%", ",", ";", "cue:", "practise", ":", "60-65 %", " to ", "hips",
+                "%", "é", "100 kg", "then", "\n", "percent",
+            ]),
+            0..12,
+        )
+    ) {
+        let _ = spoken_answer(whole_catalog(), Lift::Squat, &pieces.concat(), Some(100.0));
+    }
+}

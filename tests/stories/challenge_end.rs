@@ -1,0 +1,225 @@
+//! Challenges that end early, members who are forgotten, and what works.
+
+use crate::challenge::{asks, challenge, hears, opened};
+use crate::coach_queue::told;
+use crate::first_report::SET;
+use crate::red_flag::DANGER;
+use anyhow::{Context as _, Result, ensure};
+use cueline_bot::record::{ChallengeState, PersonKey};
+use cueline_tests::program::path;
+use cueline_tests::stage::{COACHES, COMMUNITY, RIVER, Stage};
+use jiff::SignedDuration;
+use std::process::Command;
+
+on_both_engines!(
+    consent_taken_back_midway_ends_it_and_empties_what_is_kept,
+    a_no_and_no_answer_post_nothing,
+    danger_in_the_case_ends_the_challenge_by_itself,
+    forgetting_a_member_takes_their_answers,
+    what_works_and_common_faults_are_told_from_the_cases,
+);
+
+async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
+    stage: &mut Stage,
+) -> Result<()> {
+    let (mara, ana, joel) = (
+        stage.lifter("mara"),
+        stage.coach("ana"),
+        stage.lifter("joel"),
+    );
+    opened(stage, &mara, &ana).await?;
+    hears(
+        stage,
+        &joel,
+        "answer 1 brace late 70%; cue: an xylophone of air",
+    )
+    .await?;
+    let post = stage.river.last_to(COMMUNITY)?.text;
+    let line = post
+        .lines()
+        .find(|line| line.contains("Seen or felt"))
+        .context("the signs")?;
+    let line = line.trim_start_matches("- ").to_owned();
+    assert!(!stage.look().places_of(&line).await?.is_empty());
+    // Somebody else cannot take it back.
+    let said = hears(stage, &joel, "take my case back").await?;
+    assert!(said.contains("No set of yours"), "{said}");
+    let said = hears(stage, &mara, "take my case back").await?;
+    assert!(said.contains("cannot unpost"), "{said}");
+    assert_eq!(challenge(stage).await?.state, ChallengeState::Withdrawn);
+    let note = stage.river.last_to(COMMUNITY)?.text;
+    assert!(note.contains("was withdrawn"), "{note}");
+    assert!(
+        stage
+            .river
+            .last_to(COACHES)?
+            .text
+            .contains("delete its posts")
+    );
+    // What was shown is gone here, in every place it stood.
+    assert_eq!(stage.look().places_of(&line).await?, Vec::<&str>::new());
+    let answers = "SELECT COUNT(*) FROM challenge_answers WHERE body LIKE '%xylophone%' OR state <> 'withdrawn'";
+    assert_eq!(stage.look().number(answers).await?, 0);
+    // No more answers, no closing post, no reveal.
+    let said = hears(stage, &joel, "answer 1 brace late").await?;
+    assert!(said.contains("is over"), "{said}");
+    stage.pass(SignedDuration::from_hours(24 * 6)).await?;
+    assert_eq!(stage.river.messages_to(COMMUNITY).len(), 2);
+    let said = told(stage, &ana, "reveal 1 brace late").await?.text;
+    assert!(said.contains("is over"), "{said}");
+    Ok(())
+}
+
+async fn a_no_and_no_answer_post_nothing(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    stage.play(&mara.says(SET)).await?;
+    let case = stage.case_of(&mara).await?.number;
+    asks(stage, &ana, case).await?;
+    let said = told(
+        stage,
+        &ana,
+        &format!("open challenge {case} until friday 19:00"),
+    )
+    .await?
+    .text;
+    assert!(said.contains("in challenge 1 already"), "{said}");
+    hears(stage, &mara, "no challenge 1").await?;
+    assert_eq!(challenge(stage).await?.state, ChallengeState::Withdrawn);
+    // A second one nobody answers: it lapses at its closing time.
+    asks(stage, &ana, case).await?;
+    let live = stage.store()?.challenges().live(RIVER, 10).await?;
+    let number = live.first().context("asked")?.number;
+    stage.pass(SignedDuration::from_hours(24 * 5)).await?;
+    let said = hears(stage, &mara, &format!("yes challenge {number}")).await?;
+    assert!(said.contains("is over"), "{said}");
+    assert!(stage.river.messages_to(COMMUNITY).is_empty());
+    assert!(
+        stage
+            .river
+            .messages_to(COACHES)
+            .iter()
+            .any(|said| said.text.contains("did not answer in time"))
+    );
+    Ok(())
+}
+
+async fn danger_in_the_case_ends_the_challenge_by_itself(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    opened(stage, &mara, &ana).await?;
+    stage.play(&mara.says(DANGER)).await?;
+    stage.rest().await?;
+    assert_eq!(challenge(stage).await?.state, ChallengeState::Withdrawn);
+    let posts = stage.river.messages_to(COMMUNITY);
+    assert_eq!(posts.len(), 2, "{posts:#?}");
+    assert!(posts[1].text.contains("was withdrawn"));
+    // Nothing of what happened is said there.
+    assert!(!posts[1].text.contains("chest") && !posts[1].text.contains("safety"));
+    Ok(())
+}
+
+async fn forgetting_a_member_takes_their_answers(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    let (joel, nora) = (stage.lifter("joel"), stage.lifter("nora"));
+    opened(stage, &mara, &ana).await?;
+    hears(
+        stage,
+        &joel,
+        "answer 1 brace late 70%; cue: an xylophone of air",
+    )
+    .await?;
+    hears(stage, &nora, "answer 1 ankle 50%").await?;
+    hears(stage, &joel, "hide me from the standing").await?;
+    let key = |person_id: &str| PersonKey {
+        source: RIVER.to_owned(),
+        person_id: person_id.to_owned(),
+    };
+    let store = stage.store()?.challenges();
+    assert_eq!(store.forget_member(&key("joel")).await?, 1);
+    assert_eq!(store.answer_of(1, &key("joel")).await?, None);
+    assert!(store.answer_of(1, &key("nora")).await?.is_some());
+    for statement in [
+        "SELECT COUNT(*) FROM challenge_answers WHERE person_id = 'joel'",
+        "SELECT COUNT(*) FROM standing_hidden",
+    ] {
+        assert_eq!(stage.look().number(statement).await?, 0, "{statement}");
+    }
+    Ok(())
+}
+
+async fn what_works_and_common_faults_are_told_from_the_cases(stage: &mut Stage) -> Result<()> {
+    let ana = stage.coach("ana");
+    let said = told(stage, &ana, "what works").await?.text;
+    assert!(said.contains("Nothing to show yet"), "{said}");
+    for who in ["mara", "joel", "nora"] {
+        stage.play(&stage.lifter(who).says(SET)).await?;
+    }
+    stage.pass(SignedDuration::from_hours(24 * 14)).await?;
+    let mara = stage.lifter("mara");
+    stage
+        .play(&mara.says(
+            "squat 140 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to breathe \
+             and hips don't shoot up",
+        ))
+        .await?;
+    let number = stage.cases_of(&mara).await?[0].number;
+    told(stage, &ana, &format!("verdict {number} none")).await?;
+    let said = told(stage, &ana, "what works squat").await?.text;
+    for part in ["given 3", "came back 1", "gone 1", "few"] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+    let said = told(
+        stage,
+        &ana,
+        "what works compare c-sq-brace sq-brace-late with c-sq-brace sq-trunk-soft",
+    )
+    .await?
+    .text;
+    assert!(
+        said.contains("3 courses") && said.contains("no proof"),
+        "{said}"
+    );
+    let said = told(stage, &ana, "what works nonsense").await?.text;
+    assert!(said.contains("I do not know"), "{said}");
+    let said = told(stage, &ana, "common faults squat").await?.text;
+    assert!(
+        said.contains("squat: breath") && said.contains("3 times"),
+        "{said}"
+    );
+    // A lifter's question is no order.
+    let heard = stage.river.messages().len();
+    stage.play(&mara.says("what works for you guys")).await?;
+    assert!(
+        stage
+            .river
+            .messages()
+            .iter()
+            .skip(heard)
+            .all(|said| !said.text.contains("given"))
+    );
+    // The same as CSV, by the program beside the running service.
+    let folder = tempfile::tempdir()?;
+    let settings = format!("[store]\nurl = \"{}\"\n", stage.settings.store.url);
+    std::fs::write(folder.path().join("cueline.toml"), settings)?;
+    let program = path()?;
+    let config = folder.path().to_owned();
+    let ran = tokio::task::spawn_blocking(move || {
+        Command::new(program)
+            .arg("--config")
+            .arg(config)
+            .args(["works", "--csv"])
+            .output()
+    })
+    .await??;
+    ensure!(
+        ran.status.success(),
+        "{}",
+        String::from_utf8_lossy(&ran.stderr)
+    );
+    let csv = String::from_utf8(ran.stdout)?;
+    assert!(csv.starts_with("lift,cause,sign,by,given,"), "{csv}");
+    assert!(
+        csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,,14.00,,true"),
+        "{csv}"
+    );
+    Ok(())
+}
