@@ -167,16 +167,22 @@ impl Reload {
         brain.rules.desk_url.clone_from(&before.desk_url);
         let rooms = &before.challenges.rooms;
         brain.rules.challenges.rooms.clone_from(rooms);
-        let count =
-            |of: fn(&LiftBook) -> usize| brain.catalog.lifts.values().map(of).sum::<usize>();
+        let before = self.parts.brain.catalog.edition.clone();
+        self.learning = settings.learning;
+        self.parts.brain = brain;
+        self.mark = None;
+        self.learn().await;
+        // Said when it is so: whoever reads this may rely on it.
+        let catalog = &self.parts.brain.catalog;
+        let count = |of: fn(&LiftBook) -> usize| catalog.lifts.values().map(of).sum::<usize>();
         tracing::info!(
-            edition = brain.catalog.edition,
-            before = self.parts.brain.catalog.edition,
+            edition = catalog.edition,
+            before,
             changed,
             signs = count(|book| book.signs.len()),
             causes = count(|book| book.causes.len()),
             questions = count(|book| book.questions.len()),
-            flags = brain.catalog.flags.flags.len(),
+            flags = catalog.flags.flags.len(),
             "configuration loaded: catalog, texts and rules"
         );
         let later = at_the_next_start(&self.parts.settings, settings);
@@ -186,10 +192,6 @@ impl Reload {
                 "changed, and taken at the next start only"
             );
         }
-        self.learning = settings.learning;
-        self.parts.brain = brain;
-        self.mark = None;
-        self.learn().await;
         self.parts.metrics.reload(ReloadOutcome::Loaded);
     }
 

@@ -17,4 +17,4 @@ CREATE TABLE sheet_cases (
 CREATE INDEX sheet_cases_case ON sheet_cases (case_id, made_at);
 
 -- Cases answered lately, newest first, for the sheet.
-CREATE INDEX cases_updated ON cases (source, updated_at) WHERE state IN ('practising', 'mended');
+CREATE INDEX cases_answered ON cases (source, updated_at) WHERE state IN ('practising', 'mended');

@@ -183,6 +183,7 @@ fn withheld_reason(words: &Words, lifter: &Lifter) -> Reason {
 fn strip(case: &mut Case, catalog: &Catalog) {
     case.body.drop_words();
     case.body.drop_flags(|sign| is_pain(catalog, sign));
+    case.body.withheld = true;
 }
 
 /// The coach gets the words once, in a message that leaves nothing of them behind: without them

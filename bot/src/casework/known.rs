@@ -101,6 +101,10 @@ impl Rules {
 }
 
 /// What has to be loaded.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing to load, in any mixture"
+)]
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Needs {
     /// The queue and the dead letters.

@@ -161,6 +161,9 @@ pub struct CaseBody {
     pub halt: Option<Level>,
     /// Why the coach has it, when the coach has it.
     pub raised: Vec<Raised>,
+    /// Words on health were said and not kept. That much has to be known: such a case is never shown
+    /// to others.
+    pub withheld: bool,
     /// Whose sets these are when the lifter posts for somebody else ("your wife"): that person's
     /// figures and the lifter's own are kept apart.
     pub for_whom: Option<String>,

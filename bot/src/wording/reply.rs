@@ -1,6 +1,7 @@
 //! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
 
 use super::figures;
+use super::question::question_lines;
 use super::words::Words;
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::{Catalog, LiftBook, Sign};
@@ -424,22 +425,6 @@ fn question(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Str
             &question.choices,
         ));
     }
-}
-
-/// A question and its choices on a line of their own, numbered so that a number answers it.
-pub fn question_lines(words: &Words, text: &str, choices: &[String]) -> Vec<String> {
-    let asked = words.say("reply.question", &[("question", text)]);
-    let answers = if choices.is_empty() {
-        words.say("reply.question_free", &[])
-    } else {
-        let numbered: Vec<String> = choices
-            .iter()
-            .enumerate()
-            .map(|(index, choice)| format!("{}) {choice}", index + 1))
-            .collect();
-        numbered.join("  ")
-    };
-    vec![asked, answers]
 }
 
 /// Where it stands with the coach.

@@ -15,6 +15,9 @@ const SMALL: [&str; 46] = [
     "then", "bit", "kind", "like", "feels", "feel",
 ];
 
+/// Words that deny what follows at once.
+const DENYING: [&str; 6] = ["isnt", "arent", "wasnt", "werent", "not", "aint"];
+
 /// Words more than a phrase's own that may stand between its words.
 const ROOM: usize = 4;
 
@@ -85,15 +88,19 @@ impl SignBook {
     fn add(&mut self, text: &str, lift: Lift, sign: usize, lexicon: &Lexicon) {
         let mut content = Vec::new();
         let mut whole = Vec::new();
+        let mut before = String::new();
         for token in super::token::tokens(text) {
             if token.kind == super::token::Kind::Sign {
                 continue;
             }
             let id = self.intern(&canonical(&token.text, lexicon));
             whole.push(id);
-            if !SMALL.contains(&token.text.as_str()) {
+            // What is denied counts, however small: "isn't on" is not "isn't".
+            let denied = DENYING.contains(&fold(&before).as_str());
+            if denied || !SMALL.contains(&token.text.as_str()) {
                 content.push(id);
             }
+            before.clone_from(&token.text);
         }
         let number = self.phrases.len();
         let found_by = if content.len() <= 1 {

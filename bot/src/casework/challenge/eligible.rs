@@ -65,7 +65,7 @@ pub(super) fn bar(
     let health = |round: &Round| {
         !round.flags.is_empty() || round.level.stops() || round.present.iter().any(pain)
     };
-    if case.body.rounds.iter().any(health) {
+    if case.body.withheld || case.body.rounds.iter().any(health) {
         return Some(Bar::Health);
     }
     // Without a lifter on record nobody can be asked.
@@ -171,6 +171,14 @@ mod tests {
             why(&case(vec![round()]), Some(&mara()), &[other]),
             Some(Bar::Halted)
         );
+    }
+
+    #[test]
+    fn words_on_health_that_were_not_kept_bar_it_all_the_same() {
+        let mut case = case(vec![round()]);
+        assert_eq!(why(&case, Some(&mara()), &[]), None);
+        case.body.withheld = true;
+        assert_eq!(why(&case, Some(&mara()), &[]), Some(Bar::Health));
     }
 
     #[test]

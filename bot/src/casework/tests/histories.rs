@@ -1,6 +1,7 @@
 //! Random histories: whatever people write, press, edit and take back in whatever order, and
 //! however much time passes, the promises hold after every step.
 
+use super::super::consent::YES as CONSENT_YES;
 use super::promises::{Bound, assert_no_loads, check, check_reminders};
 use super::world::{Sent, World, person};
 use crate::record::{CaseState, LeaveReason, Outgoing, Payload, Purpose};
@@ -250,8 +251,12 @@ impl Story {
     }
 }
 
+/// Replies; the question whether words on health may be kept comes beside one.
 fn replies(out: &[Outgoing]) -> usize {
-    out.iter().filter(|m| m.purpose == Purpose::Reply).count()
+    let asks_consent = |m: &&Outgoing| m.choices.iter().any(|c| c.choice_id == CONSENT_YES);
+    out.iter()
+        .filter(|m| m.purpose == Purpose::Reply && !asks_consent(m))
+        .count()
 }
 
 /// From every state some input leads on.

@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use sha2::{Digest as _, Sha256};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-const KEY: &str = "00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff";
+const KEY: &str = "00112233445566778899aabbccddeeff-_AABBCCDDE";
 static USES: AtomicU32 = AtomicU32::new(0);
 
 /// One link, which works once.
