@@ -397,11 +397,11 @@ async fn check(play: &mut Play, end: Timestamp) -> Result<()> {
 /// 2,000 members and 50 challenges: 98,000 answers and as many marks.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn two_thousand_members_and_fifty_challenges_on_sqlite() -> Result<()> {
-    a_season(EngineKind::Sqlite, 2000, 50).await
+    Box::pin(a_season(EngineKind::Sqlite, 2000, 50)).await
 }
 
 /// The same, smaller: what differs is the engine.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_hundred_members_and_thirty_challenges_on_postgres() -> Result<()> {
-    a_season(EngineKind::Postgres, 100, 30).await
+    Box::pin(a_season(EngineKind::Postgres, 100, 30)).await
 }

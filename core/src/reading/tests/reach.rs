@@ -29,6 +29,13 @@ const FOURTH: &str = include_str!("corpora/fourth.tsv");
 const FIFTH: &str = include_str!("corpora/fifth.tsv");
 const SIXTH: &str = include_str!("corpora/sixth.tsv");
 
+/// Written by somebody who saw neither code nor catalog, and never looked at when wordings or weights
+/// are made: what it gives is what new lines may expect. It is hard on purpose: few lines use a word
+/// that a page on health would.
+const UNSEEN: &str = include_str!("corpora/unseen.tsv");
+/// Lifting talk: sets, technique, questions. None of it is a reason to stop.
+const LIFTING: &str = include_str!("corpora/lifting.tsv");
+
 const LEVELS: [FlagLevel; 4] = [
     FlagLevel::None,
     FlagLevel::Coach,
@@ -168,4 +175,25 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(sensitivity >= 0.99, "{sensitivity}");
     assert!(emergency >= 0.99, "{emergency}");
     assert!(specificity >= 0.97, "{specificity}");
+}
+
+/// Floors a little below what was found: 498 of 572 hurt lines at their level or above, and 370 of 428
+/// harmless ones left alone. The aims (0.99 and 0.95) are not met on lines as hard as these.
+#[test]
+fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
+    let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
+    assert!(sensitivity >= 0.85, "{sensitivity}");
+    assert!(emergency >= 0.80, "{emergency}");
+    assert!(specificity >= 0.85, "{specificity}");
+}
+
+#[test]
+fn lifting_talk_is_no_reason_to_stop() {
+    let counts = count(LIFTING);
+    let share = counts[0].right as f64 / counts[0].all as f64;
+    println!(
+        "lifting talk left alone: {} of {}",
+        counts[0].right, counts[0].all
+    );
+    assert!(share >= 0.99, "{share}: {:#?}", counts[0].wrong);
 }
