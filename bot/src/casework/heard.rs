@@ -1,7 +1,7 @@
 //! What a message says, with what is known of who wrote it.
 
 use super::intake::hints;
-use super::matching::addressed;
+use super::matching::{addressed, is_new_set};
 use super::turn::Turn;
 use super::{profile_words, relative, several, whose};
 use crate::record::{Case, Part};
@@ -44,8 +44,9 @@ pub(super) fn told_otherwise(turn: &mut Turn<'_>, part: &Part, reading: &Reading
     if profile_words::taken(turn, &part.text, reading) || relative::taken(turn, part, reading) {
         return true;
     }
-    let nobody = addressed(turn.event, turn.known, reading).is_none();
-    nobody && reading.level == FlagLevel::None && several::asked(turn, part)
+    // In a case's own thread one set among them may be meant; when none can be told, it is asked.
+    let open = addressed(turn.event, turn.known, reading).is_none() || !is_new_set(reading);
+    open && reading.level == FlagLevel::None && several::asked(turn, part)
 }
 
 /// Keeps a set that is posted for somebody else apart from the poster's own, and says so.
