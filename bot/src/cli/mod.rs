@@ -102,7 +102,7 @@ enum Command {
     Secret,
     /// Print everything kept of one lifter, as JSON.
     Export {
-        /// The platform's source, as in its [[platform]] block.
+        /// The platform's source, as in its `[[platform]]` block.
         #[arg(long)]
         source: String,
         /// The platform's id of the lifter.

@@ -2,8 +2,8 @@
 //!
 //! An [`Answer`] names causes, says how sure it is of each, and may add one exercise. A [`Key`] is
 //! the coach's own verdict, known only after closing. [`mark`] compares the two by a proper score,
-//! so that nobody gains by claiming to be surer, or less sure, than they are. [`agreement`] says how
-//! far many answers agree, [`standing`] makes a table of a season that one lucky answer cannot lead.
+//! so that nobody gains by claiming to be surer, or less sure, than they are. [`agreement()`] says how
+//! far many answers agree, [`standing()`] makes a table of a season that one lucky answer cannot lead.
 
 mod advice;
 mod agreement;
