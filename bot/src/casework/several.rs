@@ -10,8 +10,8 @@ use crate::record::{
 use crate::wording::{figures, question_lines};
 use cueline_core::assess::FIELD_QUESTION;
 use cueline_core::catalog::Catalog;
-use cueline_core::quantity::Mass;
-use cueline_core::reading::{Hints, read};
+use cueline_core::quantity::{Mass, MassUnit};
+use cueline_core::reading::{Hints, loads, read};
 use cueline_core::report::Lift;
 
 /// What the open question is about, behind [`FIELD_QUESTION`].
@@ -134,13 +134,17 @@ fn places(text: &str) -> Vec<(Lift, usize, usize)> {
         .collect()
 }
 
+/// The unit that every load of the text with a unit has: it may stand at the end, once for all.
+fn unit_of(text: &str) -> Option<MassUnit> {
+    let mut units = loads(text).into_iter().map(|found| found.load.unit);
+    let first = units.next()?;
+    units.all(|unit| unit == first).then_some(first)
+}
+
 /// The pieces of a message, with what is known of the lifter.
 fn pieces_of(turn: &Turn<'_>, text: &str) -> Vec<Piece> {
     let known = hints(&turn.lifter, None);
-    let unit = known.unit.or_else(|| {
-        let fields = read(text, turn.known.catalog, known).fields;
-        fields.load.map(|load| load.unit)
-    });
+    let unit = known.unit.or_else(|| unit_of(text));
     pieces(text, turn.known.catalog, Hints { unit, lift: None })
 }
 
@@ -262,7 +266,6 @@ pub(super) fn chosen(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use cueline_core::quantity::MassUnit;
 
     fn cut(text: &str) -> Vec<(Lift, String)> {
         let (_, brain) = crate::brain::load(None).unwrap();

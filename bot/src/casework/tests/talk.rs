@@ -211,7 +211,7 @@ fn a_fact_without_its_unit_or_lift_is_asked_about_and_an_impossible_one_refused(
 #[test]
 fn several_lifts_in_one_message_are_one_question_and_one_case() {
     let mut world = world();
-    let (out, _) = world.says("mara", "squat 140kg x3, bench 100kg x5, deadlift 180kg x2");
+    let (out, _) = world.says("mara", "squat 140x3, bench 100x5, deadlift 180x2 kg");
     let said = reply(&out);
     assert!(said.contains("Which set first"), "{said}");
     assert_eq!(out[0].choices.len(), 3);
