@@ -6,7 +6,7 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, chat_words, form as forms, profile_words, quiet, several};
+use super::{Known, answer, ask, chat_words, form as forms, profile_words, quiet, several};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
@@ -254,6 +254,10 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         turn.keep(case);
         return;
     }
+    if ask::waits(&case) && !danger {
+        ask::answered(turn, case, part, reading);
+        return;
+    }
     if let Some(open) = &case.body.open_question
         && !danger
         && !is_new_set(reading)
@@ -364,6 +368,10 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part, danger: bool) {
     };
     case.body.settled.clear();
     reopen(&mut case);
+    if ask::waits(&case) {
+        // What the coach asked about was changed: the coach looks first.
+        ask::back_to_the_coach(turn, &mut case);
+    }
     if case.state == CaseState::WithCoach {
         held(turn, case);
     } else {
