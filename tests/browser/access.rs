@@ -103,6 +103,15 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
             ("stopped", format!("/desk/case/{stopped}")),
             ("cases", "/desk/cases".to_owned()),
             ("undelivered", "/desk/undelivered".to_owned()),
+            ("sheet", "/desk/sheet?minutes=45".to_owned()),
+            ("works", "/desk/works".to_owned()),
+            (
+                "compared",
+                "/desk/works?lift=squat&one=c-sq-brace+sq-brace-late&other=c-sq-brace+sq-trunk-soft"
+                    .to_owned(),
+            ),
+            ("faults", "/desk/faults".to_owned()),
+            ("log", "/desk/log".to_owned()),
             ("help", "/desk/help".to_owned()),
             ("missing", "/desk/case/99999".to_owned()),
         ] {

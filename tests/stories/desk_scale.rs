@@ -92,6 +92,12 @@ async fn measured(stage: &mut Stage) -> Result<()> {
         "/desk/case/51000",
         "/desk/cases",
         "/desk/cases?below=50000",
+        "/desk/sheet",
+        "/desk/sheet.md?minutes=60",
+        "/desk/works",
+        "/desk/works.csv",
+        "/desk/faults",
+        "/desk/log",
     ] {
         let mut took = Vec::with_capacity(TIMES);
         for _ in 0..TIMES {

@@ -1,8 +1,7 @@
 //! `ask 12 Does the bar drift forward?`: the coach puts one question to the lifter, and what the lifter
 //! answers goes back to the coach, not to the bot.
 
-use super::coach::{held_by_other, lifter_name, say_held, tell, write};
-use super::coach::MOST_SAID;
+use super::coach::{MOST_SAID, held_by_other, lifter_name, say_held, tell, write};
 use super::intake::begin_round;
 use super::matching::is_new_set;
 use super::settle::held;
@@ -86,7 +85,7 @@ pub(super) fn ask(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
 /// coach reads it.
 pub(super) fn answered(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     let new_set = is_new_set(reading);
-    if !new_set && quiet::small_talk(&part.text) {
+    if !new_set && thanks(&part.text) {
         turn.note(&case, &part);
         turn.keep(case);
         return;
@@ -106,6 +105,15 @@ pub(super) fn answered(turn: &mut Turn<'_>, mut case: Case, part: Part, reading:
         .say("talk.answer_to_coach", &[("date", &date)]);
     turn.reply("first", text, Some(&case));
     turn.keep(case);
+}
+
+/// Thanks and nothing else. "I do" is small talk elsewhere, and may be an answer here.
+fn thanks(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    quiet::small_talk(text)
+        && ["thank", "thx", "cheers"]
+            .iter()
+            .any(|word| lower.contains(word))
 }
 
 /// The case waits for the coach again; the day until which an answer is promised.

@@ -231,13 +231,7 @@ pub(super) fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
 }
 
 /// Tells the lifter, in the case's room: the coach's own words, or ours about what the coach did.
-pub(super) fn tell(
-    turn: &mut Turn<'_>,
-    case: &Case,
-    slot: &str,
-    text: String,
-    kind: EntryKind,
-) {
+pub(super) fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String, kind: EntryKind) {
     let who = turn.event.actor.id.clone();
     turn.entry(case, kind, &who, None, text.clone());
     let message = outbox::to_lifter(&turn.event.key, slot, text, case, Purpose::Coach);

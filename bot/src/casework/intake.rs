@@ -109,6 +109,12 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         turn.effects.withdraw.push(Withdraw::RemindersOf(person));
         turn.keep_lifter();
     }
+    let asked = belongs(event, known, &reading).filter(|case| ask::waits(case));
+    if let Some(case) = asked.filter(|_| !danger) {
+        // The coach asked: whatever else it is, it is an answer for the coach.
+        in_case(&mut turn, case.clone(), part, &reading);
+        return;
+    }
     if !danger && told_otherwise(&mut turn, &part, &reading) {
         return;
     }

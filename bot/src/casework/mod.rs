@@ -57,7 +57,7 @@ pub use sheet::{
     MINUTES, MOST_SHEET_LINES, SAME_SESSION, USUAL_MINUTES, kept_sheet, review_sheet, sheet_spans,
 };
 pub use speech::{CoachWord, LifterWord, RackWord};
-pub use works::{Seen, WorkLog, courses_of};
+pub use works::{NEWEST_CASES, Seen, WorkLog, courses_of};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
 use crate::wording::{Words, escape};

@@ -8,6 +8,9 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::collections::BTreeMap;
 
+/// Newest cases that what works is told from: each has to be read whole.
+pub const NEWEST_CASES: usize = 20_000;
+
 /// A lift, a cause and a month (year, month): what is counted of the faults seen.
 pub type Seen = BTreeMap<(Lift, String, (i16, i8)), usize>;
 

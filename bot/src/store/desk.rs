@@ -1,7 +1,9 @@
 //! What the coach's desk asks of a database.
 
 use super::{Claim, DeadLetter, QueueLine, StoreError};
-use crate::record::{Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SheetDrawn, SheetLine, SignInLink};
+use crate::record::{
+    Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SheetDrawn, SheetLine, SignInLink,
+};
 use async_trait::async_trait;
 use jiff::{SignedDuration, Timestamp};
 

@@ -241,8 +241,7 @@ impl DeskStore for Database {
 
 /// Links are kept a day past their end, so that asking for many is seen.
 pub(super) fn a_day_before(at: Timestamp) -> Timestamp {
-    at.checked_sub(SignedDuration::from_hours(24))
-        .unwrap_or(at)
+    at.checked_sub(SignedDuration::from_hours(24)).unwrap_or(at)
 }
 
 /// The values that end a coach's unused links.

@@ -15,8 +15,13 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+mod tables;
 #[cfg(test)]
 mod tests;
+
+pub use tables::{
+    FaultRow, Faults, WorksRow, cause_and_sign, faults, faults_agreement, works_rows,
+};
 
 /// Lines of the table in chat.
 const MOST_LINES: usize = 12;
@@ -181,18 +186,22 @@ pub fn compared(
     };
     let (a, b) = (group(&first), group(&second));
     let found = comparison(&a, &b);
-    let side = |said: &str, curve: &Curve| {
+    let side = |of: &Of<'_>, said: &str, curve: &Curve| {
+        let name = tables::chosen_name(catalog, of, said);
         words.say(
             "challenge.compare_side",
             &[
-                ("name", &escape(said)),
+                ("name", &escape(&name)),
                 ("given", &curve.courses.to_string()),
                 ("gone", &curve.gone.to_string()),
                 ("median", &median(words, curve.median())),
             ],
         )
     };
-    let mut lines = vec![side(one, &found.first), side(other, &found.second)];
+    let mut lines = vec![
+        side(&first, one, &found.first),
+        side(&second, other, &found.second),
+    ];
     lines.push(match found.test {
         None => words.say("challenge.compare_nothing", &[]),
         Some(test) => {
@@ -246,38 +255,18 @@ pub fn common_faults(words: &Words, catalog: &Catalog, all: &Overview<'_>, said:
         Some(Of::Lift(lift)) => Some(lift),
         _ => return words.say("challenge.works_unknown", &[("said", &escape(said))]),
     };
-    let months = months_to(all.today);
-    let shown: Vec<String> = months
-        .iter()
-        .map(|(year, month)| format!("{year}-{month:02}"))
-        .collect();
-    let mut lines = vec![words.say("challenge.faults", &[("months", &shown.join(", "))])];
-    for (lift, book) in &catalog.lifts {
-        if only.is_some_and(|only| only != *lift) {
-            continue;
-        }
-        let mut counts: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-        for ((of, cause, month), count) in all.seen {
-            if of == lift
-                && let Some(at) = months.iter().position(|known| known == month)
-                && let Some(place) = counts
-                    .entry(cause)
-                    .or_insert_with(|| vec![0; months.len()])
-                    .get_mut(at)
-            {
-                *place += count;
-            }
-        }
-        let mut ranked: Vec<(&str, Vec<usize>)> = counts.into_iter().collect();
-        ranked.sort_by_key(|(_, counts)| std::cmp::Reverse(counts.iter().sum::<usize>()));
-        for (cause, counts) in ranked.iter().take(MOST_CAUSES) {
-            let by_month: Vec<String> = counts.iter().map(ToString::to_string).collect();
+    let table = faults(catalog, all.seen, all.today, only);
+    let mut lines = vec![words.say("challenge.faults", &[("months", &table.months.join(", "))])];
+    for lift in catalog.lifts.keys() {
+        let of_lift = table.rows.iter().filter(|row| row.lift == *lift);
+        for row in of_lift.take(MOST_CAUSES) {
+            let by_month: Vec<String> = row.counts.iter().map(ToString::to_string).collect();
             lines.push(words.say(
                 "challenge.faults_line",
                 &[
                     ("lift", lift.name()),
-                    ("cause", &cause_name(book, cause)),
-                    ("total", &counts.iter().sum::<usize>().to_string()),
+                    ("cause", &row.cause),
+                    ("total", &row.total().to_string()),
                     ("by_month", &by_month.join(", ")),
                 ],
             ));

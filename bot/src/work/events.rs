@@ -3,7 +3,8 @@
 use super::{MOST_CLAIMS, Shared, challenges, wait};
 use crate::brain::Brain;
 use crate::casework::{
-    FreshLink, Known, LINKS_COUNTED_FOR, MOST_SHEET_LINES, Needs, decide, needs, sheet_spans, trouble,
+    FreshLink, Known, LINKS_COUNTED_FOR, MOST_SHEET_LINES, Needs, decide, needs, sheet_spans,
+    trouble,
 };
 use crate::record::{
     Case, CaseFile, CaseState, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey,

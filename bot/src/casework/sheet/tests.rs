@@ -132,7 +132,10 @@ fn only_what_the_lifter_agreed_to_may_be_shown_and_never_a_minor_or_a_matter_of_
     let text = sheet_text(&built_in().words, &shown).concat();
     assert!(text.contains("posted as challenge 4"), "{text}");
     agreed.consent = None;
-    assert_eq!(sheet(std::slice::from_ref(&agreed), 20).cards[0].showable, None);
+    assert_eq!(
+        sheet(std::slice::from_ref(&agreed), 20).cards[0].showable,
+        None
+    );
     let mut minor = answered(2, SQUAT);
     minor.case.body.rounds[0].report.age_band = Some(AgeBand::Under18);
     let mut pain = answered(3, SQUAT);
@@ -147,7 +150,11 @@ fn only_what_the_lifter_agreed_to_may_be_shown_and_never_a_minor_or_a_matter_of_
     hurting.case.body.rounds[0].present.push(sign.id.clone());
     for line in [minor, pain, other, withheld, hurting] {
         let sheet = sheet(&[line], 20);
-        assert_eq!(sheet.cards[0].showable, None, "case {}", sheet.cards[0].number);
+        assert_eq!(
+            sheet.cards[0].showable, None,
+            "case {}",
+            sheet.cards[0].number
+        );
         let text = sheet_text(&built_in().words, &sheet).concat();
         assert!(text.contains("Not for showing"), "{text}");
     }
@@ -167,7 +174,12 @@ fn a_kept_sheet_stays_in_its_order_and_drops_what_was_stopped_since() {
     let brain = built_in();
     let mut stopped = waiting(7, SQUAT, 5);
     stopped.case.state = CaseState::Halted;
-    let lines = [waiting(4, PULL, 5), stopped, waiting(2, SQUAT, 6), answered(3, BENCH)];
+    let lines = [
+        waiting(4, PULL, 5),
+        stopped,
+        waiting(2, SQUAT, 6),
+        answered(3, BENCH),
+    ];
     let (catalog, words, rules) = (&brain.catalog, &brain.words, &brain.rules);
     let kept = kept_sheet(&lines, 20, catalog, words, rules, now());
     assert_eq!(numbers(&kept), [4, 2, 3]);
