@@ -1,8 +1,7 @@
-//! The desk's pages beside queue and case: the review sheet, what works, common faults, the log; and
-//! what a case's page offers beside an answer.
+//! The desk's pages beside queue and case: the review sheet and the log; and what a case's page offers
+//! beside an answer.
 
 use crate::desk::{at_the_desk, handed_over, with_desk};
-use crate::first_report::SET;
 use crate::red_flag::DANGER;
 use anyhow::{Context as _, Result};
 use cueline_bot::record::{CaseState, ChallengeState};
@@ -16,17 +15,13 @@ on_both_engines!(
     what_the_lifter_agreed_to_is_what_may_be_shown,
     a_case_is_put_to_the_community_at_the_desk_or_told_why_not,
     the_lifter_is_asked_one_question_from_the_desk,
-    what_works_is_a_table_with_curves_words_and_a_download,
-    common_faults_are_a_table_by_month,
     the_log_tells_who_did_what_and_nothing_that_was_written,
 );
 
 const BENCH: &str = "bench 80 kg x 5 @8, side video, elbows flare and the bar drifts to my face, \
                      best 95 kg, spotter there";
-const BETTER: &str = "squat 140 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to \
-                      breathe and hips don't shoot up";
 
-async fn sheets(stage: &Stage) -> Result<i64> {
+async fn sheets(stage: &mut Stage) -> Result<i64> {
     stage.look().number("SELECT COUNT(*) FROM sheets").await
 }
 
@@ -39,10 +34,14 @@ async fn benched(stage: &mut Stage, who: &str) -> Result<i64> {
 }
 
 /// Page and policy fit: no style or script within the page.
-fn obeys_its_policy(page: &Page) {
+pub(crate) fn obeys_its_policy(page: &Page) {
     assert_eq!(page.status, 200, "{}", page.text);
     for forbidden in [" style=", "<style", "onclick", "<script>"] {
-        assert!(!page.text.contains(forbidden), "{forbidden} in {}", page.text);
+        assert!(
+            !page.text.contains(forbidden),
+            "{forbidden} in {}",
+            page.text
+        );
     }
 }
 
@@ -68,11 +67,20 @@ async fn opening_the_sheet_keeps_nothing_and_drawing_it_up_does(stage: &mut Stag
         let page = desk.get(path).await?;
         obeys_its_policy(&page);
         for number in [first, second] {
-            assert!(page.text.contains(&format!("Case {number}")), "{}", page.text);
+            assert!(
+                page.text.contains(&format!("Case {number}")),
+                "{}",
+                page.text
+            );
         }
-        let named = page.text.contains(&format!("stopped for safety: {stopped}"));
+        let named = page
+            .text
+            .contains(&format!("stopped for safety: {stopped}"));
         assert!(named, "{}", page.text);
-        assert!(!page.text.contains(&format!("case-{stopped}")), "no card of a stopped case");
+        assert!(
+            !page.text.contains(&format!("case-{stopped}")),
+            "no card of a stopped case"
+        );
     }
     assert_eq!(sheets(stage).await?, 0, "looking changes nothing");
     let odd = desk.get("/desk/sheet?minutes=5000").await?;
@@ -81,12 +89,20 @@ async fn opening_the_sheet_keeps_nothing_and_drawing_it_up_does(stage: &mut Stag
         .send(&odd, "/desk/sheet/keep", &[("minutes", "5000")])
         .await?;
     let refused = desk.follow(&refused).await?;
-    assert!(refused.text.contains("5 to 240 minutes"), "{}", refused.text);
+    assert!(
+        refused.text.contains("5 to 240 minutes"),
+        "{}",
+        refused.text
+    );
     assert_eq!(sheets(stage).await?, 0);
     let before = stage.river.messages_to(COACHES).len();
     let kept = keep(&mut desk, "20").await?;
     assert!(kept.text.contains("Kept: a sheet with"), "{}", kept.text);
-    assert!(kept.text.contains("by ana, for 20 minutes"), "{}", kept.text);
+    assert!(
+        kept.text.contains("by ana, for 20 minutes"),
+        "{}",
+        kept.text
+    );
     assert_eq!(sheets(stage).await?, 1);
     // What came of it stands at the desk; the coaches' room is left in peace.
     assert_eq!(stage.river.messages_to(COACHES).len(), before);
@@ -112,20 +128,47 @@ async fn the_kept_sheet_stays_through_the_session_and_the_document_is_the_same(
     let ana = stage.coach("ana");
     let mut desk = at_the_desk(stage, &ana).await?;
     keep(&mut desk, "20").await?;
-    stage.play(&ana.says(&format!("say {first} breathe first"))).await?;
+    stage
+        .play(&ana.says(&format!("say {first} breathe first")))
+        .await?;
     stage.play(&ana.says(&format!("finish {first}"))).await?;
     benched(stage, "nora").await?;
     let page = desk.get("/desk/sheet").await?;
     for number in [first, second] {
-        assert!(page.text.contains(&format!("id=\"case-{number}\"")), "{}", page.text);
+        assert!(
+            page.text.contains(&format!("id=\"case-{number}\"")),
+            "{}",
+            page.text
+        );
     }
-    assert!(!page.text.contains("Nora"), "came after it was kept: {}", page.text);
+    assert!(
+        !page.text.contains("Nora"),
+        "came after it was kept: {}",
+        page.text
+    );
     let document = desk.get("/desk/sheet.md").await?;
-    assert_eq!(document.header("content-type"), "text/markdown; charset=utf-8");
-    assert!(document.header("content-disposition").contains("review-sheet.md"));
-    let headings = document.text.lines().filter(|line| line.starts_with("## ")).count();
+    assert_eq!(
+        document.header("content-type"),
+        "text/markdown; charset=utf-8"
+    );
+    assert!(
+        document
+            .header("content-disposition")
+            .contains("review-sheet.md")
+    );
+    let headings = document
+        .text
+        .lines()
+        .filter(|line| line.starts_with("## "))
+        .count();
     assert_eq!(headings, 2, "a heading a case: {}", document.text);
-    for part in ["To talk about", "To show", "Loads", "80 kg (176 lb)", "Not for showing"] {
+    for part in [
+        "To talk about",
+        "To show",
+        "Loads",
+        "80 kg (176 lb)",
+        "Not for showing",
+    ] {
         assert!(document.text.contains(part), "{part} in {}", document.text);
         assert!(page.text.contains(part), "{part} in {}", page.text);
     }
@@ -136,11 +179,20 @@ async fn the_kept_sheet_stays_through_the_session_and_the_document_is_the_same(
     assert!(page.text.contains("Nothing is kept yet"), "{}", page.text);
     let eve = stage.person(HILL, "eve", COACHES);
     let mut other = at_the_desk(stage, &eve).await?;
-    for path in ["/desk/sheet", "/desk/sheet.md", "/desk/works", "/desk/faults", "/desk/log"] {
+    for path in [
+        "/desk/sheet",
+        "/desk/sheet.md",
+        "/desk/works",
+        "/desk/faults",
+        "/desk/log",
+    ] {
         let page = other.get(path).await?;
         assert_eq!(page.status, 200);
         for theirs in ["Mara", "Tobi", "ana"] {
-            let found = page.text.split(|c: char| !c.is_alphanumeric()).any(|word| word == theirs);
+            let found = page
+                .text
+                .split(|c: char| !c.is_alphanumeric())
+                .any(|word| word == theirs);
             assert!(!found, "{theirs} at {path}: {}", page.text);
         }
     }
@@ -157,7 +209,11 @@ async fn what_the_lifter_agreed_to_is_what_may_be_shown(stage: &mut Stage) -> Re
     assert!(page.text.contains("posted as challenge 1"), "{}", page.text);
     stage.play(&mara.says("take my case back")).await?;
     let page = desk.get("/desk/sheet").await?;
-    assert!(!page.text.contains("posted as challenge 1"), "{}", page.text);
+    assert!(
+        !page.text.contains("posted as challenge 1"),
+        "{}",
+        page.text
+    );
     assert!(page.text.contains("Not for showing"), "{}", page.text);
     Ok(())
 }
@@ -173,32 +229,64 @@ async fn a_case_is_put_to_the_community_at_the_desk_or_told_why_not(
     let ana = stage.coach("ana");
     let mut desk = at_the_desk(stage, &ana).await?;
     let page = desk.get(&format!("/desk/case/{stopped}")).await?;
-    assert!(page.text.contains("stopped for safety: nothing of theirs"), "{}", page.text);
-    assert!(!page.text.contains(&format!("/desk/case/{stopped}/challenge")));
+    assert!(
+        page.text.contains("stopped for safety: nothing of theirs"),
+        "{}",
+        page.text
+    );
+    assert!(
+        !page
+            .text
+            .contains(&format!("/desk/case/{stopped}/challenge"))
+    );
     let case = format!("/desk/case/{number}");
     let page = desk.get(&case).await?;
-    assert!(page.text.contains(&format!("{case}/challenge")), "{}", page.text);
-    // A time that is none is answered in words, and opens nothing.
-    let sent = desk
-        .send(&page, &format!("{case}/challenge"), &[("closes", "soon")])
-        .await?;
-    let page = desk.follow(&sent).await?;
-    assert!(page.text.contains("Until when?"), "{}", page.text);
+    assert!(
+        page.text.contains(&format!("{case}/challenge")),
+        "{}",
+        page.text
+    );
     let closes = (stage.now() + SignedDuration::from_hours(72)).to_string();
     let closes: String = closes.chars().take(16).collect();
     let sent = desk
         .send(&page, &format!("{case}/challenge"), &[("closes", &closes)])
         .await?;
     let page = desk.follow(&sent).await?;
-    assert!(page.text.contains("Challenge 1 is made of case"), "{}", page.text);
+    assert!(
+        page.text.contains("Challenge 1 is made of case"),
+        "{}",
+        page.text
+    );
     stage.rest().await?;
     let kept = crate::challenge::challenge(stage).await?;
-    assert_eq!(kept.state, ChallengeState::Asked, "the lifter is asked first");
+    assert_eq!(
+        kept.state,
+        ChallengeState::Asked,
+        "the lifter is asked first"
+    );
     assert!(stage.river.messages_to(COMMUNITY).is_empty());
-    assert!(stage.river.last_to("mara")?.text.contains("This and nothing else"));
+    assert!(
+        stage
+            .river
+            .last_to("mara")?
+            .text
+            .contains("This and nothing else")
+    );
+    // A time that is none is answered in words, and opens nothing; a number is spent on it.
+    let sent = desk
+        .send(&page, &format!("{case}/challenge"), &[("closes", "soon")])
+        .await?;
+    let page = desk.follow(&sent).await?;
+    assert!(page.text.contains("Until when?"), "{}", page.text);
+    let second = stage.store()?.challenges().numbered(2).await?;
+    assert!(second.is_none(), "{second:?}");
     // While it goes on there is no second one.
     let page = desk.get(&case).await?;
-    assert!(page.text.contains("is in challenge 1 already"), "{}", page.text);
+    assert!(
+        page.text.contains("is in challenge 1 already"),
+        "{}",
+        page.text
+    );
     assert!(!page.text.contains(&format!("{case}/challenge")));
     Ok(())
 }
@@ -211,7 +299,11 @@ async fn the_lifter_is_asked_one_question_from_the_desk(stage: &mut Stage) -> Re
     let case = format!("/desk/case/{number}");
     let page = desk.get(&case).await?;
     let sent = desk
-        .send(&page, &format!("{case}/ask"), &[("text", "Do your heels *stay* down?")])
+        .send(
+            &page,
+            &format!("{case}/ask"),
+            &[("text", "Do your heels *stay* down?")],
+        )
         .await?;
     let page = desk.follow(&sent).await?;
     assert!(page.text.contains("is asked in case"), "{}", page.text);
@@ -223,7 +315,11 @@ async fn the_lifter_is_asked_one_question_from_the_desk(stage: &mut Stage) -> Re
     stage.play(&mara.says("no, they lift a little")).await?;
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::WithCoach);
     let queue = desk.get("/desk").await?;
-    assert!(queue.text.contains("answered your question"), "{}", queue.text);
+    assert!(
+        queue.text.contains("answered your question"),
+        "{}",
+        queue.text
+    );
     let page = desk.get(&case).await?;
     assert!(page.text.contains("they lift a little"), "{}", page.text);
     // Nothing to ask is answered, and asks nothing.
@@ -237,97 +333,6 @@ async fn the_lifter_is_asked_one_question_from_the_desk(stage: &mut Stage) -> Re
     Ok(())
 }
 
-/// The page once it is worked out anew from what has happened since.
-async fn worked_out(stage: &mut Stage, desk: &mut Desk, path: &str, part: &str) -> Result<Page> {
-    stage.pass(SignedDuration::from_mins(11)).await?;
-    let mut page = desk.get(path).await?;
-    for _ in 0..200 {
-        if page.text.contains(part) {
-            return Ok(page);
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-        page = desk.get(path).await?;
-    }
-    anyhow::bail!("no {part} in {}", page.text)
-}
-
-async fn what_works_is_a_table_with_curves_words_and_a_download(stage: &mut Stage) -> Result<()> {
-    with_desk(stage).await?;
-    let ana = stage.coach("ana");
-    let mut desk = at_the_desk(stage, &ana).await?;
-    let page = worked_out(stage, &mut desk, "/desk/works", "Nothing to show yet").await?;
-    obeys_its_policy(&page);
-    for who in ["mara", "joel", "nora"] {
-        stage.play(&stage.lifter(who).says(SET)).await?;
-    }
-    stage.pass(SignedDuration::from_hours(24 * 14)).await?;
-    stage.play(&stage.lifter("mara").says(BETTER)).await?;
-    let mut desk = at_the_desk(stage, &ana).await?;
-    let page = worked_out(stage, &mut desk, "/desk/works", "<table").await?;
-    obeys_its_policy(&page);
-    for part in [
-        "<caption",
-        "<svg",
-        "role=\"img\"",
-        "<desc",
-        "few: do not go by it",
-        "nothing here is proof",
-        "From the 3 cases",
-    ] {
-        assert!(page.text.contains(part), "{part} in {}", page.text);
-    }
-    let row = page.text.split("<tr>").find(|row| row.contains("cause=c-sq-brace"));
-    let row = row.context("no row of the correction")?;
-    for cell in ["<td class=\"number\">3</td>", "<td class=\"number\">1</td>"] {
-        assert!(row.contains(cell), "{cell} in {row}");
-    }
-    // Narrowed; a cause nobody has is an empty table, not a fault.
-    let none = desk.get("/desk/works?lift=deadlift").await?;
-    assert!(none.text.contains("Nothing to show yet"), "{}", none.text);
-    let some = desk.get("/desk/works?lift=squat&cause=c-sq-brace").await?;
-    assert!(some.text.contains("works.csv?lift=squat&amp;cause=c-sq-brace"), "{}", some.text);
-    let odd = desk.get_with("/desk/works", &[("cause", "\"><script>x")]).await?;
-    obeys_its_policy(&odd);
-    // Compared in words, by the names of the catalog, with what stands against it.
-    let two = [
-        ("one", "c-sq-brace sq-brace-late"),
-        ("other", "c-sq-brace sq-trunk-soft"),
-    ];
-    let compared = desk.get_with("/desk/works", &two).await?;
-    for part in ["3 courses", "few courses", "no proof"] {
-        assert!(compared.text.contains(part), "{part} in {}", compared.text);
-    }
-    let csv = desk.get("/desk/works.csv?lift=squat").await?;
-    assert_eq!(csv.header("content-type"), "text/csv; charset=utf-8");
-    assert!(csv.header("content-disposition").contains("what-works.csv"));
-    let lines: Vec<&str> = csv.text.lines().collect();
-    assert!(lines[0].starts_with("lift,cause,sign,by,given"), "{}", csv.text);
-    assert!(lines[1..].iter().any(|line| line.starts_with("squat,c-sq-brace,")), "{}", csv.text);
-    Ok(())
-}
-
-async fn common_faults_are_a_table_by_month(stage: &mut Stage) -> Result<()> {
-    with_desk(stage).await?;
-    for who in ["mara", "joel"] {
-        handed_over(stage, who).await?;
-    }
-    let number = stage.case_of(&stage.lifter("mara")).await?.number;
-    let ana = stage.coach("ana");
-    stage.play(&ana.says(&format!("verdict {number} c-sq-brace"))).await?;
-    let mut desk = at_the_desk(stage, &ana).await?;
-    let page = worked_out(stage, &mut desk, "/desk/faults", "<table").await?;
-    obeys_its_policy(&page);
-    let row = page.text.split("<tr>").find(|row| row.contains("cause=c-sq-"));
-    let row = row.context("no row of a squat's cause")?;
-    assert!(row.contains("<strong>2</strong>"), "{row}");
-    for part in ["Waits longest", "Mara", "of 1 verdicts"] {
-        assert!(page.text.contains(part), "{part} in {}", page.text);
-    }
-    let none = desk.get("/desk/faults?lift=bench").await?;
-    assert!(none.text.contains("No fault was seen"), "{}", none.text);
-    Ok(())
-}
-
 async fn the_log_tells_who_did_what_and_nothing_that_was_written(stage: &mut Stage) -> Result<()> {
     with_desk(stage).await?;
     let number = handed_over(stage, "mara").await?;
@@ -335,13 +340,23 @@ async fn the_log_tells_who_did_what_and_nothing_that_was_written(stage: &mut Sta
     let mut desk = at_the_desk(stage, &ana).await?;
     let case = format!("/desk/case/{number}");
     let page = desk.get(&case).await?;
-    desk.send(&page, &format!("{case}/say"), &[("text", "Breathe out late.")])
-        .await?;
+    desk.send(
+        &page,
+        &format!("{case}/say"),
+        &[("text", "Breathe out late.")],
+    )
+    .await?;
     let mut other = at_the_desk(stage, &ben).await?;
     other.get("/desk").await?;
     let log = desk.get("/desk/log").await?;
     obeys_its_policy(&log);
-    for part in ["answered the lifter", "saw the queue", "saw the case", "ben", "signed in"] {
+    for part in [
+        "answered the lifter",
+        "saw the queue",
+        "saw the case",
+        "ben",
+        "signed in",
+    ] {
         assert!(log.text.contains(part), "{part} in {}", log.text);
     }
     for kept_out in ["Breathe out", "Mara", "squishy", "Sent to"] {
@@ -356,10 +371,17 @@ async fn the_log_tells_who_did_what_and_nothing_that_was_written(stage: &mut Sta
     }
     let first = desk.get("/desk/log").await?;
     assert_eq!(first.text.matches("<tr>").count(), 101);
-    let (_, rest) = first.text.split_once("/desk/log?below=").context("no older page")?;
+    let (_, rest) = first
+        .text
+        .split_once("/desk/log?below=")
+        .context("no older page")?;
     let below = rest.split('"').next().unwrap_or_default();
     let second = desk.get(&format!("/desk/log?below={below}")).await?;
-    assert!(second.text.contains("answered the lifter"), "{}", second.text);
+    assert!(
+        second.text.contains("answered the lifter"),
+        "{}",
+        second.text
+    );
     let undelivered = |page: &Page| page.text.matches("saw undelivered messages").count();
     assert_eq!(undelivered(&first) + undelivered(&second), 120);
     Ok(())
