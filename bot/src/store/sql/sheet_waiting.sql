@@ -28,9 +28,14 @@ SELECT
         WHERE challenges.case_id = cases.id AND challenges.state IN ('open', 'closed', 'revealed')
         ORDER BY challenges.number DESC LIMIT 1
     ) AS agreed_number
-FROM queue
-JOIN cases ON cases.id = queue.case_id
+FROM (
+    SELECT waiting.case_id FROM queue AS waiting
+    -- Not a join: that could be begun from all cases of the platform.
+    WHERE (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id) = $1
+    ORDER BY waiting.since, waiting.case_id
+    LIMIT $3
+) AS page
+JOIN queue ON queue.case_id = page.case_id
+JOIN cases ON cases.id = page.case_id
 LEFT JOIN lifters ON lifters.source = cases.source AND lifters.person_id = cases.person_id
-WHERE cases.source = $1
 ORDER BY queue.since, queue.case_id
-LIMIT $3
