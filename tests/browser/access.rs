@@ -74,9 +74,13 @@ async fn faults(browser: &Browser, checker: &str) -> Result<Vec<String>> {
 async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result<()> {
     let checker = checker()?;
     with_browser(async |stage, browser, url| {
-        let mara = stage.lifter("mara");
+        let (mara, nora) = (stage.lifter("mara"), stage.lifter("nora"));
         stage.play(&mara.says(SET)).await?;
+        stage.play(&nora.says(SET)).await?;
         stage.pass(SignedDuration::from_hours(24 * 8)).await?;
+        let better = "squat 140 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to \
+                      breathe and hips don't shoot up";
+        stage.play(&nora.says(better)).await?;
         let again = "squat 142.5 kg x 3 @8, side. core still squishy, hips shoot up, no knee cave";
         stage.play(&mara.says(again)).await?;
         stage.play(&mara.says("ask the coach")).await?;
@@ -116,6 +120,12 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
             ("missing", "/desk/case/99999".to_owned()),
         ] {
             browser.open(&format!("{url}{path}")).await?;
+            look_at(browser, checker.as_deref(), name, &mut wrong).await?;
+        }
+        for (name, number) in [("case-open", number), ("stopped-open", stopped)] {
+            browser.open(&format!("{url}/desk/case/{number}")).await?;
+            let unfold = "document.querySelectorAll('details').forEach(one => one.open = true)";
+            browser.script(unfold, &[]).await?;
             look_at(browser, checker.as_deref(), name, &mut wrong).await?;
         }
         browser.open(&format!("{url}/desk/case/{number}")).await?;
@@ -169,4 +179,41 @@ async fn look_at(
         }
     }
     browser.look(DESKTOP).await
+}
+
+/// Parts of the page that are for the screen alone.
+const ON_SCREEN: &str = "return [...document.querySelectorAll('header.top, footer, form, nav')]\
+    .filter(one => one.checkVisibility()).length";
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_review_sheet_is_printed_without_the_desk_around_it_and_no_card_is_torn() -> Result<()> {
+    with_browser(async |stage, browser, url| {
+        for (index, name) in ["Mara", "Joel", "Nora", "Tobi", "Ida", "Lena"]
+            .iter()
+            .enumerate()
+        {
+            handed_over(stage, &format!("l{index}"), name, SET).await?;
+        }
+        sign_in(stage, browser).await?;
+        browser
+            .open(&format!("{url}/desk/sheet?minutes=60"))
+            .await?;
+        browser.wait_for("To talk about").await?;
+        assert_ne!(browser.script(ON_SCREEN, &[]).await?, 0);
+        browser.on_paper().await?;
+        assert_eq!(browser.script(ON_SCREEN, &[]).await?, 0);
+        let kept_whole = "return [...document.querySelectorAll('.cards > li')].map(one => \
+            getComputedStyle(one).breakInside)";
+        let found = browser.script(kept_whole, &[]).await?;
+        let cards = found.as_array().context("no cards")?;
+        assert!(cards.len() >= 5, "{found}");
+        assert!(cards.iter().all(|one| one == "avoid"), "{found}");
+        let ground = "return getComputedStyle(document.documentElement).backgroundColor";
+        assert_eq!(browser.script(ground, &[]).await?, "rgb(255, 255, 255)");
+        let document = browser.printed().await?;
+        assert!(document.starts_with(b"%PDF-"), "no PDF");
+        std::fs::write(folder()?.join("sheet.pdf"), document)?;
+        Ok(())
+    })
+    .await
 }

@@ -45,7 +45,7 @@ async fn what_works_is_a_table_with_curves_words_and_a_download(stage: &mut Stag
     let page = worked_out(stage, &mut desk, "/desk/works", "<table").await?;
     obeys_its_policy(&page);
     for part in [
-        "<caption",
+        "aria-labelledby=\"works-table\"",
         "<svg",
         "role=\"img\"",
         "<desc",

@@ -275,7 +275,7 @@ pub fn card_lists<'a>(words: &Words, card: &'a SheetCard) -> Vec<(String, &'a [S
 }
 
 /// What stands above the cards: cases stopped for safety, and how much of the time is filled.
-pub fn sheet_notes(words: &Words, sheet: &Sheet) -> Vec<String> {
+fn sheet_notes(words: &Words, sheet: &Sheet) -> Vec<String> {
     let stopped = (!sheet.stopped.is_empty())
         .then(|| words.say("sheet.stopped", &[("numbers", &numbers(&sheet.stopped))]));
     let head = if sheet.cards.is_empty() {
@@ -294,7 +294,7 @@ pub fn sheet_notes(words: &Words, sheet: &Sheet) -> Vec<String> {
 }
 
 /// What there was no time for.
-pub fn left_out(words: &Words, sheet: &Sheet) -> Option<String> {
+fn left_out(words: &Words, sheet: &Sheet) -> Option<String> {
     let numbers = numbers(&sheet.left_out);
     (!sheet.left_out.is_empty()).then(|| words.say("sheet.left_out", &[("numbers", &numbers)]))
 }

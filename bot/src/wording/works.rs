@@ -31,6 +31,12 @@ const MONTHS: usize = 6;
 const MOST_CAUSES: usize = 6;
 /// Curves in one plot.
 const MOST_CURVES: usize = 6;
+/// Code points in one line of a plot's legend: what fits beside its sample in most fonts.
+const MOST_LABEL: usize = 72;
+/// Curves are told apart by their dashes, not by colour.
+const DASHES: [&str; MOST_CURVES] = ["", "8 4", "2 3", "10 3 2 3", "5 5", "1 5"];
+/// Height of that line.
+const LABEL_LINE: f64 = 18.0;
 
 /// What a coach may narrow a table to.
 enum Of<'a> {
@@ -373,7 +379,14 @@ pub fn works_svg(catalog: &Catalog, lines: &[Line]) -> String {
     let x = |day: f64| left + wide * day / days;
     let y = |still: f64| top + high * (1.0 - still);
     let legend = top + high + 50.0;
-    let whole = legend + 18.0 * shown.len() as f64;
+    let labels: Vec<Vec<String>> = shown
+        .iter()
+        .map(|line| {
+            let (cause, sign) = names(catalog, line);
+            tables::wrapped(&format!("{cause}; {sign} ({})", line.given), MOST_LABEL)
+        })
+        .collect();
+    let whole = legend + LABEL_LINE * labels.iter().map(Vec::len).sum::<usize>() as f64;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 600 {whole:.0}\" role=\"img\" \
          aria-labelledby=\"works-title works-desc\"><title id=\"works-title\">Share of lifters whose \
@@ -418,26 +431,34 @@ pub fn works_svg(catalog: &Catalog, lines: &[Line]) -> String {
         left + wide / 2.0,
         top + high + 34.0
     );
-    // Told apart by the dashes, not by colour.
-    let dashes = ["", "8 4", "2 3", "10 3 2 3", "5 5", "1 5"];
-    for (at, (line, dash)) in shown.iter().zip(dashes).enumerate() {
+    for (line, dash) in shown.iter().zip(DASHES) {
         let path = steps(&line.curve, x, y);
-        let (cause, sign) = names(catalog, line);
-        let below = legend + 18.0 * at as f64;
         let _ = write!(
             out,
             "<path d=\"{path}\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2\" \
-             stroke-dasharray=\"{dash}\"/><path d=\"M{left} {below:.1}h30\" fill=\"none\" \
-             stroke=\"currentColor\" stroke-width=\"2\" stroke-dasharray=\"{dash}\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\">{}; {} ({})</text>",
-            left + 38.0,
-            below + 4.0,
-            xml(&cause),
-            xml(&sign),
-            line.given
+             stroke-dasharray=\"{dash}\"/>"
         );
     }
+    out.push_str(&legend_of(&labels, left, legend));
     out.push_str("</g></svg>");
+    out
+}
+
+/// Samples of the lines with what they stand for, from `top` on.
+fn legend_of(labels: &[Vec<String>], left: f64, top: f64) -> String {
+    let (mut out, mut below) = (String::new(), top);
+    for (label, dash) in labels.iter().zip(DASHES) {
+        let _ = write!(
+            out,
+            "<path d=\"M{left} {below:.1}h30\" fill=\"none\" stroke=\"currentColor\" \
+             stroke-width=\"2\" stroke-dasharray=\"{dash}\"/>"
+        );
+        for text in label {
+            let (x, y) = (left + 38.0, below + 4.0);
+            let _ = write!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\">{}</text>", xml(text));
+            below += LABEL_LINE;
+        }
+    }
     out
 }
 

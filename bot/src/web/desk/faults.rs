@@ -81,9 +81,9 @@ pub(super) async fn show(
 /// The table.
 fn by_month(table: &Faults) -> Markup {
     html! {
+        p.soft id="faults-table" { "Sets by cause and month, the most seen first within a lift" }
         div.wide role="region" aria-labelledby="faults-table" tabindex="0" {
-            table.figures {
-                caption id="faults-table" { "Sets by cause and month, the most seen first within a lift" }
+            table.figures aria-labelledby="faults-table" {
                 thead {
                     tr {
                         th scope="col" { "Lift" }

@@ -83,7 +83,10 @@ pub(super) async fn show(
                     tbody {
                         @for (_, access) in &lines {
                             tr {
-                                td { time datetime=(access.at) { (zone.to_datetime(access.at).strftime("%-d %b %Y %H:%M:%S")) } }
+                                td {
+                                    @let local = zone.to_datetime(access.at);
+                                    time datetime=(access.at) { span { (local.strftime("%-d %b %Y")) } " " span { (local.strftime("%H:%M:%S")) } }
+                                }
                                 td { (access.person.person_id) }
                                 td { (what(&access.what)) }
                                 td {

@@ -15,7 +15,7 @@ use crate::casework::{
 use crate::markup;
 use crate::record::{Sheet, SheetCard, SheetDrawn};
 use crate::store::StoreError;
-use crate::wording::{Words, card_lists, left_out, sheet_document, sheet_notes, showing};
+use crate::wording::{Words, card_lists, sheet_document, showing};
 use axum::Extension;
 use axum::extract::{Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
@@ -98,16 +98,30 @@ pub(super) async fn show(
             p.warn role="alert" { "A sheet is drawn up for " (MINUTES.start()) " to " (MINUTES.end()) " minutes. This one is for " (sheet.minutes) "." }
         }
         (forms(&desk, &signed, &shown))
-        div.sheet-notes {
-            @for note in sheet_notes(words, sheet) { (markup::render(&note, "")) }
+        @if !sheet.stopped.is_empty() {
+            p.stop { strong { "First, and not in the session:" } " stopped for safety: " (cases(&sheet.stopped)) "." }
         }
-        @if !sheet.cards.is_empty() {
+        @if sheet.cards.is_empty() { p.empty { (words.say("sheet.empty", &[])) } }
+        @else {
+            p.counts { strong { (sheet.filled) " of " (sheet.minutes) " minutes" } ", cases: " (sheet.cards.len()) }
             (running_order(sheet))
             ol.cards { @for card in &sheet.cards { li { (one_card(words, card)) } } }
         }
-        @if let Some(left) = left_out(words, sheet) { (markup::render(&left, "")) }
+        @if !sheet.left_out.is_empty() {
+            p { "No time for: " (cases(&sheet.left_out)) ". They stay in the queue." }
+        }
     };
     whole(&signed, "Review sheet", "/desk/sheet", &inside)
+}
+
+/// Cases by their numbers.
+fn cases(numbers: &[i64]) -> Markup {
+    html! {
+        @for (index, number) in numbers.iter().enumerate() {
+            @if index > 0 { ", " }
+            a href={ "/desk/case/" (number) } { (number) }
+        }
+    }
 }
 
 /// How it came about, and what can be done with it.

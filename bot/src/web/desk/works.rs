@@ -169,9 +169,9 @@ pub(super) fn lift_choice(chosen: Option<Lift>) -> Markup {
 fn figures(catalog: &Catalog, lines: &[Line]) -> Markup {
     let rows: Vec<WorksRow> = works_rows(catalog, lines);
     html! {
+        p.soft id="works-table" { "Each correction by the cause it is for and the sign it should make go" }
         div.wide role="region" aria-labelledby="works-table" tabindex="0" {
-            table.figures {
-                caption id="works-table" { "Each correction by the cause it is for and the sign it should make go" }
+            table.figures aria-labelledby="works-table" {
                 thead {
                     tr {
                         th scope="col" { "Correction for" }

@@ -68,6 +68,23 @@ fn half_gone(median: Median) -> String {
     }
 }
 
+/// A text in lines of at most so many code points, broken between words; a longer word has a line of
+/// its own.
+pub(super) fn wrapped(text: &str, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let length = |text: &str| text.chars().count();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if length(line) + length(word) < most => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
 /// What a coach chose to compare, by its name where it is one cause of the catalog.
 pub(super) fn chosen_name(catalog: &Catalog, chosen: &Of<'_>, said: &str) -> String {
     let Of::Cause(lift, cause, sign) = chosen else {
