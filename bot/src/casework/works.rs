@@ -44,6 +44,16 @@ impl WorkLog {
         self.courses.get(source).cloned().unwrap_or_default()
     }
 
+    /// The same without a copy.
+    pub fn on(&self, source: &str) -> &[Course] {
+        self.courses.get(source).map_or(&[], Vec::as_slice)
+    }
+
+    /// Platforms that anything was gathered from.
+    pub fn platforms(&self) -> impl Iterator<Item = &str> {
+        self.courses.keys().map(String::as_str)
+    }
+
     /// Courses on all platforms.
     pub fn all(&self) -> Vec<Course> {
         self.courses.values().flatten().cloned().collect()

@@ -133,12 +133,12 @@ fn forms(desk: &Desk, signed: &Signed, shown: &Shown) -> Markup {
     };
     html! {
         @match &shown.kept {
-            Some(kept) => p {
+            Some(kept) => p.how {
                 "Kept " (time(desk, kept.at)) " by " (kept.by.person_id) ", for " (kept.minutes)
                 " minutes. Its cases are shown as they stand now. "
                 a href={ "/desk/sheet?minutes=" (kept.minutes) } { "See what would be drawn up now" }
             },
-            None => p { "This is what would be drawn up now. Nothing is kept yet: what is kept and not answered is carried over to the next sheet." },
+            None => p.how { "This is what would be drawn up now. Nothing is kept yet: what is kept and not answered is carried over to the next sheet." },
         }
         div.sheet-forms {
             form.find method="get" action="/desk/sheet" {

@@ -15,7 +15,7 @@ use axum::extract::{Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse as _, Response};
 use cueline_core::catalog::Catalog;
-use cueline_core::outcome::works::{Course, Line, table};
+use cueline_core::outcome::works::{Course, Line};
 use cueline_core::report::Lift;
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
@@ -43,15 +43,15 @@ impl Asked {
         Lift::ALL.into_iter().find(|lift| lift.word() == self.lift)
     }
 
-    fn holds(&self, course: &Course) -> bool {
-        self.lift().is_none_or(|lift| course.lift == lift)
-            && (self.cause.is_empty() || course.cause == self.cause)
+    fn holds(&self, line: &Line) -> bool {
+        self.lift().is_none_or(|lift| line.key.lift == lift.word())
+            && (self.cause.is_empty() || line.key.cause == self.cause)
     }
 
     /// The lines of the table, the most given first.
-    fn lines(&self, courses: &[Course]) -> Vec<Line> {
-        let chosen = courses.iter().filter(|course| self.holds(course));
-        let mut lines = table(&chosen.cloned().collect::<Vec<Course>>());
+    fn lines(&self, table: &[Line]) -> Vec<Line> {
+        let chosen = table.iter().filter(|line| self.holds(line));
+        let mut lines: Vec<Line> = chosen.cloned().collect();
         lines.sort_by_key(|line| std::cmp::Reverse(line.given));
         lines
     }
@@ -82,8 +82,9 @@ pub(super) async fn show(
         return under_way(&signed, "What works", "/desk/works");
     };
     let brain = desk.brain();
-    let courses = worked.log.of(&signed.person.source);
-    let lines = asked.lines(&courses);
+    let source = &signed.person.source;
+    let all = worked.table(source);
+    let lines = asked.lines(all);
     let query = asked.query(&brain.catalog);
     let inside = html! {
         h1 { "What works" }
@@ -97,7 +98,7 @@ pub(super) async fn show(
             p { a href={ "/desk/works.csv?" (query) } download { "Download the table as CSV" } }
             (curves(&brain.catalog, &lines))
         }
-        (comparing(&brain, &asked, &courses))
+        (comparing(&brain, &asked, all, worked.log.on(source)))
     };
     whole(&signed, "What works", "/desk/works", &inside)
 }
@@ -215,8 +216,7 @@ fn curves(catalog: &Catalog, lines: &[Line]) -> Markup {
 }
 
 /// Two corrections side by side, in words with what stands against leaning on them.
-fn comparing(brain: &Brain, asked: &Asked, courses: &[Course]) -> Markup {
-    let lines = table(courses);
+fn comparing(brain: &Brain, asked: &Asked, lines: &[Line], courses: &[Course]) -> Markup {
     let both = !asked.one.is_empty() && !asked.other.is_empty();
     html! {
         section.sheet aria-labelledby="compared" {
@@ -229,8 +229,8 @@ fn comparing(brain: &Brain, asked: &Asked, courses: &[Course]) -> Markup {
             @if lines.len() < 2 { p { "There are no two corrections to compare yet." } }
             @else {
                 form.compare method="get" action="/desk/works#compared" {
-                    (side(&brain.catalog, &lines, "one", "First", &asked.one))
-                    (side(&brain.catalog, &lines, "other", "Second", &asked.other))
+                    (side(&brain.catalog, lines, ("one", "First"), &asked.one, 0))
+                    (side(&brain.catalog, lines, ("other", "Second"), &asked.other, 1))
                     p { button type="submit" { "Compare" } }
                 }
             }
@@ -238,14 +238,22 @@ fn comparing(brain: &Brain, asked: &Asked, courses: &[Course]) -> Markup {
     }
 }
 
-fn side(catalog: &Catalog, lines: &[Line], name: &str, label: &str, chosen: &str) -> Markup {
+/// One of the two; `usual` is chosen as long as nothing else is.
+fn side(
+    catalog: &Catalog,
+    lines: &[Line],
+    (name, label): (&str, &str),
+    chosen: &str,
+    usual: usize,
+) -> Markup {
     html! {
         label for=(name) { (label) }
         select id=(name) name=(name) {
-            @for line in lines {
+            @for (index, line) in lines.iter().enumerate() {
                 @let value = format!("{} {}", line.key.cause, line.key.sign);
                 @let (cause, sign) = cause_and_sign(catalog, line);
-                option value=(value) selected[value == chosen] { (line.key.lift) ": " (cause) "; " (sign) " (" (line.given) ")" }
+                @let on = value == chosen || (chosen.is_empty() && index == usual);
+                option value=(value) selected[on] { (line.key.lift) ": " (cause) "; " (sign) " (" (line.given) ")" }
             }
         }
     }
@@ -264,7 +272,7 @@ pub(super) async fn csv(
     let Some(worked) = worked(&desk).await else {
         return under_way(&signed, "What works", "/desk/works");
     };
-    let lines = asked.lines(&worked.log.of(&signed.person.source));
+    let lines = asked.lines(worked.table(&signed.person.source));
     let kind = [
         (CONTENT_TYPE, "text/csv; charset=utf-8"),
         (

@@ -7,7 +7,9 @@ use super::Desk;
 use crate::casework::{NEWEST_CASES, WorkLog};
 use crate::record::CoachVerdict;
 use crate::store::StoreError;
+use cueline_core::outcome::works::{Line, table};
 use jiff::{SignedDuration, Timestamp};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -28,6 +30,8 @@ const MOST_VERDICTS: u32 = 20_000;
 pub(super) struct Worked {
     /// Courses and faults.
     pub(super) log: WorkLog,
+    /// The table of each platform.
+    tables: BTreeMap<String, Vec<Line>>,
     /// Verdicts, newest first.
     pub(super) verdicts: Vec<CoachVerdict>,
     /// When.
@@ -36,6 +40,13 @@ pub(super) struct Worked {
     pub(super) cases: usize,
     /// There are older cases that were not looked at.
     pub(super) more: bool,
+}
+
+impl Worked {
+    /// The table of one platform, lift by lift, the most given first.
+    pub(super) fn table(&self, source: &str) -> &[Line] {
+        self.tables.get(source).map_or(&[], Vec::as_slice)
+    }
 }
 
 /// The result kept, and whether a newer one is under way.
@@ -100,6 +111,7 @@ async fn work_out(desk: &Desk) -> Result<Worked, StoreError> {
     let now = desk.now();
     let mut worked = Worked {
         log: WorkLog::default(),
+        tables: BTreeMap::new(),
         verdicts: store.verdicts(MOST_VERDICTS).await?,
         at: now,
         cases: 0,
@@ -120,5 +132,9 @@ async fn work_out(desk: &Desk) -> Result<Worked, StoreError> {
         }
         tokio::task::yield_now().await;
     }
+    let sources = worked.log.platforms();
+    worked.tables = sources
+        .map(|source| (source.to_owned(), table(worked.log.on(source))))
+        .collect();
     Ok(worked)
 }
