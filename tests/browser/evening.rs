@@ -112,10 +112,9 @@ async fn sheet_what_works_log_and_a_question_are_reached_by_keys() -> Result<()>
         browser.wait_for(&format!("Case {joel}: Joel")).await?;
         // The field is open and has the focus; Enter in it sends the form.
         browser.press("n").await?;
-        browser.press(ENTER).await?;
-        let field = "const question = document.getElementById('question'); question.focus(); \
-                     return question.checkVisibility()";
-        assert_eq!(browser.script(field, &[]).await?, true);
+        browser
+            .wait_until("return document.activeElement.id === 'question'")
+            .await?;
         browser.press("Do your heels stay down?").await?;
         browser.press(ENTER).await?;
         browser.wait_for("is asked in case").await?;
@@ -132,8 +131,9 @@ async fn sheet_what_works_log_and_a_question_are_reached_by_keys() -> Result<()>
         browser.wait_for(&format!("Case {joel}: Joel")).await?;
         browser.open(&format!("{url}/desk/case/{number}")).await?;
         browser.press("c").await?;
-        let open = "return document.getElementById('closes').checkVisibility()";
-        assert_eq!(browser.script(open, &[]).await?, true);
+        browser
+            .wait_until("return document.activeElement.id === 'closes'")
+            .await?;
         browser.open(&format!("{url}/desk/help")).await?;
         for said in ["the review sheet", "what works", "the log of this desk"] {
             browser.wait_for(said).await?;

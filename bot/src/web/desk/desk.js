@@ -14,7 +14,9 @@
     const details = element.closest("details");
     if (details && element.tagName !== "SUMMARY") details.open = true;
     if (element.tagName === "SUMMARY") element.parentElement.open = true;
-    element.focus();
+    // What is written at once has the focus; what stops or lifts a stop does not.
+    const first = element.tagName === "SUMMARY" && element.parentElement.querySelector("[data-first]");
+    (first || element).focus();
     element.scrollIntoView({ block: "nearest" });
   };
 

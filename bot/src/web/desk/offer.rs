@@ -90,7 +90,7 @@ fn question(view: &View<'_>) -> Markup {
                     (deed_fields(view.signed))
                     @if let Some(open) = &case.body.open_question { p { "It takes the place of the question that is open now: " (open.text) } }
                     label for="question" { "Your question, to " (show::name(view.file)) }
-                    input id="question" name="text" maxlength="1000" autocomplete="off";
+                    input id="question" name="text" maxlength="1000" autocomplete="off" data-first;
                     p { "The case leaves the queue until the lifter answers, and comes back to you then. Without an answer it lapses." }
                     button type="submit" { "Ask now" }
                 }
@@ -114,7 +114,7 @@ fn community(view: &View<'_>) -> Markup {
                 None => form method="post" action={ "/desk/case/" (number) "/challenge" } {
                     (deed_fields(view.signed))
                     label for="closes" { "Closes, in " (view.offer.zone) }
-                    input id="closes" name="closes" type="datetime-local" value=(view.offer.closes) required;
+                    input id="closes" name="closes" type="datetime-local" value=(view.offer.closes) required data-first;
                     p { "The lifter is shown the exact text first, without name and words, and it opens only with their yes. Your verdict is needed before the reveal." }
                     button type="submit" { "Ask the lifter and open it" }
                 },
