@@ -15,7 +15,7 @@ use axum::extract::{Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse as _, Response};
 use cueline_core::catalog::Catalog;
-use cueline_core::outcome::works::{Course, Line};
+use cueline_core::outcome::works::{By, Course, Line};
 use cueline_core::report::Lift;
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
@@ -187,7 +187,7 @@ fn figures(catalog: &Catalog, lines: &[Line]) -> Markup {
                     @for row in &rows {
                         tr {
                             th scope="row" { a.case href={ "/desk/works?cause=" (row.cause_id) } { (row.cause) } }
-                            td { (row.sign) }
+                            td { (row.sign) @if row.own { span.soft { " (your own words)" } } }
                             td.number { (row.given) }
                             td.number { (row.resubmitted) }
                             td.number { (row.gone) }
@@ -250,10 +250,12 @@ fn side(
         label for=(name) { (label) }
         select id=(name) name=(name) {
             @for (index, line) in lines.iter().enumerate() {
-                @let value = format!("{} {}", line.key.cause, line.key.sign);
+                @let own = line.key.by == By::Coach;
+                // As the chat word takes it.
+                @let value = format!("{} {}{}", line.key.cause, line.key.sign, if own { " coach" } else { "" });
                 @let (cause, sign) = cause_and_sign(catalog, line);
                 @let on = value == chosen || (chosen.is_empty() && index == usual);
-                option value=(value) selected[on] { (line.key.lift) ": " (cause) "; " (sign) " (" (line.given) ")" }
+                option value=(value) selected[on] { (line.key.lift) ": " (cause) "; " (sign) @if own { " (your own words)" } " (" (line.given) ")" }
             }
         }
     }

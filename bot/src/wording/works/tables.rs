@@ -4,7 +4,7 @@ use super::{MONTHS, Of, cause_name, months_to, names};
 use crate::wording::Words;
 use cueline_core::catalog::Catalog;
 use cueline_core::outcome::survival::Median;
-use cueline_core::outcome::works::Line;
+use cueline_core::outcome::works::{By, Line};
 use cueline_core::quantity::plain;
 use cueline_core::report::Lift;
 use jiff::civil::Date;
@@ -19,6 +19,8 @@ pub struct WorksRow {
     pub cause: String,
     /// The sign it should make go.
     pub sign: String,
+    /// The coach's own words, not the catalog's correction.
+    pub own: bool,
     /// How often it was given.
     pub given: usize,
     /// Of these, the lifter came back.
@@ -41,6 +43,7 @@ pub fn works_rows(catalog: &Catalog, lines: &[Line]) -> Vec<WorksRow> {
                 cause_id: line.key.cause.clone(),
                 cause,
                 sign,
+                own: line.key.by == By::Coach,
                 given: line.given,
                 resubmitted: line.resubmitted,
                 gone: line.gone,
@@ -87,7 +90,7 @@ pub(super) fn wrapped(text: &str, most: usize) -> Vec<String> {
 
 /// What a coach chose to compare, by its name where it is one cause of the catalog.
 pub(super) fn chosen_name(catalog: &Catalog, chosen: &Of<'_>, said: &str) -> String {
-    let Of::Cause(lift, cause, sign) = chosen else {
+    let Of::Cause(lift, cause, sign, ..) = chosen else {
         return said.to_owned();
     };
     let Some(book) = catalog.lifts.get(lift) else {

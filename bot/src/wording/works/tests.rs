@@ -86,7 +86,9 @@ fn no_line_of_a_legend_is_longer_than_the_plot_is_wide() {
         .filter_map(|part| part.split_once('>')?.1.split("</text>").next())
         .collect();
     assert!(
-        texts.iter().all(|text| text.chars().count() <= MOST_LABEL),
+        texts
+            .iter()
+            .all(|text| text.chars().count() <= plot::MOST_LABEL),
         "{texts:?}"
     );
     let legend = texts.join(" ");
