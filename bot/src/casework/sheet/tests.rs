@@ -5,7 +5,7 @@ use super::{kept_sheet, review_sheet, sheet_word};
 use crate::casework::speech::CoachWord;
 use crate::casework::tests::world::{World, built_in, person};
 use crate::record::{Case, CaseState, QueueItem, Reason, Sheet, SheetLine, Urgency};
-use crate::wording::sheet_text;
+use crate::wording::{sheet_document, sheet_text};
 use cueline_core::report::{AgeBand, Lift};
 use jiff::{SignedDuration, Timestamp};
 
@@ -157,6 +157,45 @@ fn only_what_the_lifter_agreed_to_may_be_shown_and_never_a_minor_or_a_matter_of_
         );
         let text = sheet_text(&built_in().words, &sheet).concat();
         assert!(text.contains("Not for showing"), "{text}");
+    }
+}
+
+#[test]
+fn the_document_has_a_heading_a_case_and_a_name_in_it_stays_a_name() {
+    use pulldown_cmark::{Event, HeadingLevel, Parser, Tag};
+    let lines = [waiting(1, SQUAT, 5), waiting(2, BENCH, 6)];
+    let sheet = sheet(&lines, 20);
+    let text = sheet_document(&built_in().words, &sheet, "Wednesday 4 March 2026");
+    let events: Vec<Event<'_>> = Parser::new(&text).collect();
+    let headings = |wanted: HeadingLevel| {
+        let heading = |event: &&Event<'_>| matches!(event, Event::Start(Tag::Heading { level, .. }) if *level == wanted);
+        events.iter().filter(heading).count()
+    };
+    assert_eq!(
+        (headings(HeadingLevel::H1), headings(HeadingLevel::H2)),
+        (1, 2),
+        "{text}"
+    );
+    let acts = events.iter().any(|event| {
+        matches!(
+            event,
+            Event::Start(Tag::Link { .. } | Tag::Emphasis | Tag::Image { .. })
+        )
+    });
+    assert!(!acts, "a lifter's name is no markup: {text}");
+    let shown: String = events
+        .iter()
+        .filter_map(|event| match event {
+            Event::Text(text) => Some(text.as_ref()),
+            _ => None,
+        })
+        .collect();
+    assert!(shown.contains("Mara *the* [squat](x)"), "{shown}");
+    // Everything a card holds is in the document.
+    for card in &sheet.cards {
+        for line in card.points.iter().chain(&card.show).chain(&card.loads) {
+            assert!(text.contains(line.as_str()), "{line} in {text}");
+        }
     }
 }
 

@@ -8,7 +8,6 @@ use super::works::{Asked, from, lift_choice, places, under_way};
 use super::works_log::worked;
 use super::{Desk, Signed};
 use crate::markup;
-use crate::record::CoachVerdict;
 use crate::wording::community::{Faults, faults, faults_agreement};
 use crate::wording::waiting;
 use axum::Extension;
@@ -46,9 +45,11 @@ pub(super) async fn show(
         today,
         asked.lift(),
     );
-    let own = |verdict: &&CoachVerdict| verdict.by.source == *source;
-    let verdicts: Vec<&CoachVerdict> = worked.verdicts.iter().filter(own).collect();
-    let agreement = faults_agreement(&brain.words, &verdicts, asked.lift());
+    let agreement = worked.agreement(source, asked.lift());
+    let agreement = agreement.map_or_else(
+        || faults_agreement(&brain.words, &[], asked.lift()),
+        str::to_owned,
+    );
     let inside = html! {
         h1 { "Common faults" }
         (places("/desk/faults"))

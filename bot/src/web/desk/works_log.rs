@@ -7,7 +7,9 @@ use super::Desk;
 use crate::casework::{NEWEST_CASES, WorkLog};
 use crate::record::CoachVerdict;
 use crate::store::StoreError;
+use crate::wording::community::faults_agreement;
 use cueline_core::outcome::works::{Line, table};
+use cueline_core::report::Lift;
 use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -32,8 +34,8 @@ pub(super) struct Worked {
     pub(super) log: WorkLog,
     /// The table of each platform.
     tables: BTreeMap<String, Vec<Line>>,
-    /// Verdicts, newest first.
-    pub(super) verdicts: Vec<CoachVerdict>,
+    /// How often service and coach agree, in words, by platform and lift; all lifts together too.
+    agreement: BTreeMap<(String, Option<Lift>), String>,
     /// When.
     pub(super) at: Timestamp,
     /// From how many cases.
@@ -46,6 +48,12 @@ impl Worked {
     /// The table of one platform, lift by lift, the most given first.
     pub(super) fn table(&self, source: &str) -> &[Line] {
         self.tables.get(source).map_or(&[], Vec::as_slice)
+    }
+
+    /// How often service and coach agree on one platform; none when no coach gave a verdict there.
+    pub(super) fn agreement(&self, source: &str, lift: Option<Lift>) -> Option<&str> {
+        let key = (source.to_owned(), lift);
+        self.agreement.get(&key).map(String::as_str)
     }
 }
 
@@ -106,13 +114,32 @@ pub(super) fn begin(desk: &Arc<Desk>) {
     });
 }
 
+/// The words for each platform that has verdicts. The verdicts themselves are not kept here.
+fn agreement(desk: &Desk, verdicts: &[CoachVerdict]) -> BTreeMap<(String, Option<Lift>), String> {
+    let brain = desk.brain();
+    let mut by_source: BTreeMap<&str, Vec<&CoachVerdict>> = BTreeMap::new();
+    for verdict in verdicts {
+        let of_source = by_source.entry(&verdict.by.source).or_default();
+        of_source.push(verdict);
+    }
+    let lifts = || [None].into_iter().chain(Lift::ALL.map(Some));
+    let told = |(source, verdicts): (&str, Vec<&CoachVerdict>)| {
+        let told = lifts().map(|lift| {
+            let words = faults_agreement(&brain.words, &verdicts, lift);
+            ((source.to_owned(), lift), words)
+        });
+        told.collect::<Vec<_>>()
+    };
+    by_source.into_iter().flat_map(told).collect()
+}
+
 async fn work_out(desk: &Desk) -> Result<Worked, StoreError> {
     let store = &desk.parts.store;
     let now = desk.now();
     let mut worked = Worked {
         log: WorkLog::default(),
         tables: BTreeMap::new(),
-        verdicts: store.verdicts(MOST_VERDICTS).await?,
+        agreement: agreement(desk, &store.verdicts(MOST_VERDICTS).await?),
         at: now,
         cases: 0,
         more: false,
