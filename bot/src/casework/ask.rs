@@ -8,7 +8,7 @@ use super::settle::held;
 use super::turn::Turn;
 use super::{quiet, times};
 use crate::record::{
-    Case, CaseFile, CaseState, EntryKind, FollowUpChange, FollowUpKind, OpenQuestion, Part,
+    Case, CaseFile, CaseState, Entry, EntryKind, FollowUpChange, FollowUpKind, OpenQuestion, Part,
     QueueChange, Reason, Urgency,
 };
 use crate::wording::figures;
@@ -16,6 +16,15 @@ use cueline_core::reading::Reading;
 
 /// Id of the open question that is the coach's own.
 const QUESTION: &str = "coach";
+
+/// How a question stands in the history, beside its words.
+const NOTED: &str = "the coach asked";
+
+/// How many of the coach's words in a case's history are questions: a question is no answer.
+pub(super) fn questions(file: &CaseFile) -> usize {
+    let asked = |entry: &&Entry| entry.kind == EntryKind::Change && entry.text == NOTED;
+    file.entries.iter().filter(asked).count()
+}
 
 /// Whether a case waits for the answer to the coach's question.
 pub(super) fn waits(case: &Case) -> bool {
@@ -69,7 +78,7 @@ pub(super) fn ask(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
     turn.follow_up(&case, FollowUpKind::Answer, lapse);
     let asked = words.say("coach.alert_question", &[("text", text)]);
     tell(turn, &case, "ask", asked, EntryKind::Coach);
-    write(turn, case, "the coach asked");
+    write(turn, case, NOTED);
     let date = figures::day(times::today(&turn.zone, lapse));
     words.say(
         "coach.asked",

@@ -1,6 +1,6 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
-use super::ask::ask;
+use super::ask::{ask, questions};
 use super::challenge::{self, CommunityWord};
 use super::hand::hand;
 use super::intake::lifter as known_lifter;
@@ -9,8 +9,8 @@ use super::turn::Turn;
 use super::verdict::verdict;
 use super::{Known, desk, outbox, sheet, times};
 use crate::record::{
-    Case, CaseFile, CaseState, DeadLetter, Effects, EntryKind, Event, FollowUpChange, Payload,
-    PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
+    Case, CaseFile, CaseState, DeadLetter, Effects, Entry, EntryKind, Event, FollowUpChange,
+    Payload, PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
 use cueline_core::report::SetReport;
@@ -367,10 +367,8 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         return say_held(turn, file, by, until);
     }
     let mut case = file.case.clone();
-    let spoke = file
-        .entries
-        .iter()
-        .any(|entry| entry.kind == EntryKind::Coach);
+    let said = |entry: &&Entry| entry.kind == EntryKind::Coach;
+    let spoke = file.entries.iter().filter(said).count() > questions(file);
     let promised = file.queue_item.as_ref().and_then(|item| item.promised);
     if !spoke && promised.is_some() && case.state == CaseState::WithCoach {
         return turn

@@ -97,6 +97,19 @@ fn whatever_else_an_answer_is_it_goes_to_the_coach() {
 }
 
 #[test]
+fn a_question_is_no_answer_to_what_was_promised() {
+    let mut world = world(true);
+    order(&mut world, "ask 1 Do your heels stay down?");
+    world.says("mara", "they lift a little");
+    let said = order(&mut world, "finish 1");
+    assert!(said.contains("was promised an answer"), "{said}");
+    assert_eq!(case(&world).state, CaseState::WithCoach);
+    order(&mut world, "say 1 Raise them on a small plate.");
+    order(&mut world, "finish 1");
+    assert_eq!(case(&world).state, CaseState::Practising);
+}
+
+#[test]
 fn danger_in_an_answer_stops_the_case_as_everywhere() {
     let mut world = world(true);
     order(&mut world, "ask 1 How does it feel?");
