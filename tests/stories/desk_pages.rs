@@ -98,6 +98,7 @@ async fn opening_the_sheet_keeps_nothing_and_drawing_it_up_does(stage: &mut Stag
     let before = stage.river.messages_to(COACHES).len();
     let kept = keep(&mut desk, "20").await?;
     assert!(kept.text.contains("Kept: a sheet with"), "{}", kept.text);
+    assert!(kept.text.contains("stopped for safety: "), "{}", kept.text);
     assert!(
         kept.text.contains("by ana, for 20 minutes"),
         "{}",
@@ -164,7 +165,7 @@ async fn the_kept_sheet_stays_through_the_session_and_the_document_is_the_same(
     assert_eq!(headings, 2, "a heading a case: {}", document.text);
     for part in [
         "To talk about",
-        "To show",
+        "To look at",
         "Loads",
         "80 kg (176 lb)",
         "Not for showing",

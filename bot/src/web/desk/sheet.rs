@@ -55,18 +55,29 @@ async fn shown(desk: &Desk, signed: &Signed, asked: &Asked) -> Result<Shown, Sto
         Some(_) => None,
         None => store.kept_sheet(source, now, SAME_SESSION).await?,
     };
-    if let Some((drawn, lines)) = kept {
-        let sheet = kept_sheet(&lines, drawn.minutes, catalog, words, rules, now);
-        let kept = Some(drawn);
-        return Ok(Shown { sheet, kept });
-    }
-    let minutes = asked.minutes().unwrap_or(USUAL_MINUTES);
     let (earlier, since) = sheet_spans(now);
     let lines = store
         .sheet_lines(source, earlier, since, MOST_SHEET_LINES)
         .await?;
-    let sheet = review_sheet(&lines, minutes, catalog, words, rules, now);
-    Ok(Shown { sheet, kept: None })
+    let minutes = asked.minutes().unwrap_or(USUAL_MINUTES);
+    let fresh = review_sheet(&lines, minutes, catalog, words, rules, now);
+    let Some((drawn, kept)) = kept else {
+        return Ok(Shown {
+            sheet: fresh,
+            kept: None,
+        });
+    };
+    let mut sheet = kept_sheet(&kept, drawn.minutes, catalog, words, rules, now);
+    // What was stopped, before or since, is named on every sheet.
+    for number in fresh.stopped {
+        if !sheet.stopped.contains(&number) {
+            sheet.stopped.push(number);
+        }
+    }
+    Ok(Shown {
+        sheet,
+        kept: Some(drawn),
+    })
 }
 
 /// The page.
