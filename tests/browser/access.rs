@@ -3,6 +3,7 @@
 use crate::{DANGER, SET, handed_over, sign_in, with_browser};
 use anyhow::{Context as _, Result, bail};
 use cueline_tests::browser::{Browser, DESKTOP, Look, folder};
+use cueline_tests::stage::Stage;
 use jiff::SignedDuration;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -70,28 +71,48 @@ async fn faults(browser: &Browser, checker: &str) -> Result<Vec<String>> {
     Ok(violations.iter().map(told).collect())
 }
 
+/// Four lifters: one whose second set waits for the coach, one who is better and lets the set be shown,
+/// one who asks for the coach, and one who is stopped. The numbers of the first and the last case.
+async fn staged(stage: &mut Stage) -> Result<(i64, i64)> {
+    let (mara, nora) = (stage.lifter("mara"), stage.lifter("nora"));
+    stage.play(&mara.says(SET)).await?;
+    stage.play(&nora.says(SET)).await?;
+    stage.pass(SignedDuration::from_hours(24 * 8)).await?;
+    let better = "squat 140 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to \
+                  breathe and hips don't shoot up";
+    stage.play(&nora.says(better)).await?;
+    let again = "squat 142.5 kg x 3 @8, side. core still squishy, hips shoot up, no knee cave";
+    stage.play(&mara.says(again)).await?;
+    stage.play(&mara.says("ask the coach")).await?;
+    let number = stage.case_of(&mara).await?.number;
+    handed_over(
+        stage,
+        "joel",
+        "Joel",
+        "bench 225 lb x 5 @9, elbows flare, bar drifts to my face",
+    )
+    .await?;
+    // Nora lets her set be shown.
+    let shown = stage.case_of(&nora).await?.number;
+    let open = format!("open challenge {shown} until friday 18:00");
+    stage.play(&stage.coach("ana").says(&open)).await?;
+    let ask = stage.river.last_to("nora")?;
+    let yes = ask.button("Yes, I am 18 or over: post it")?;
+    stage
+        .play(&nora.presses(&ask.message_id, &yes.choice_id))
+        .await?;
+    let ruth = stage.lifter("ruth");
+    stage.play(&ruth.says(DANGER)).await?;
+    let stopped = stage.case_of(&ruth).await?.number;
+    stage.pass(SignedDuration::from_hours(2)).await?;
+    Ok((number, stopped))
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result<()> {
     let checker = checker()?;
     with_browser(async |stage, browser, url| {
-        let mara = stage.lifter("mara");
-        stage.play(&mara.says(SET)).await?;
-        stage.pass(SignedDuration::from_hours(24 * 8)).await?;
-        let again = "squat 142.5 kg x 3 @8, side. core still squishy, hips shoot up, no knee cave";
-        stage.play(&mara.says(again)).await?;
-        stage.play(&mara.says("ask the coach")).await?;
-        let number = stage.case_of(&mara).await?.number;
-        handed_over(
-            stage,
-            "joel",
-            "Joel",
-            "bench 225 lb x 5 @9, elbows flare, bar drifts to my face",
-        )
-        .await?;
-        let ruth = stage.lifter("ruth");
-        stage.play(&ruth.says(DANGER)).await?;
-        let stopped = stage.case_of(&ruth).await?.number;
-        stage.pass(SignedDuration::from_hours(2)).await?;
+        let (number, stopped) = staged(stage).await?;
         browser.open(&format!("{url}/desk/sign-in")).await?;
         let mut wrong = Vec::new();
         look_at(browser, checker.as_deref(), "sign-in", &mut wrong).await?;
@@ -103,10 +124,32 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
             ("stopped", format!("/desk/case/{stopped}")),
             ("cases", "/desk/cases".to_owned()),
             ("undelivered", "/desk/undelivered".to_owned()),
+            ("sheet", "/desk/sheet?minutes=45".to_owned()),
+            ("works", "/desk/works".to_owned()),
+            (
+                "compared",
+                "/desk/works?lift=squat&one=c-sq-brace+sq-brace-late&other=c-sq-brace+sq-trunk-soft"
+                    .to_owned(),
+            ),
+            ("faults", "/desk/faults".to_owned()),
+            ("log", "/desk/log".to_owned()),
             ("help", "/desk/help".to_owned()),
             ("missing", "/desk/case/99999".to_owned()),
         ] {
             browser.open(&format!("{url}{path}")).await?;
+            look_at(browser, checker.as_deref(), name, &mut wrong).await?;
+        }
+        browser
+            .open(&format!("{url}/desk/sheet?minutes=30"))
+            .await?;
+        browser.click(".sheet-forms button.main").await?;
+        browser.wait_for("Kept: a sheet with").await?;
+        browser.wait_for("posted as challenge 1").await?;
+        look_at(browser, checker.as_deref(), "sheet-kept", &mut wrong).await?;
+        for (name, number) in [("case-open", number), ("stopped-open", stopped)] {
+            browser.open(&format!("{url}/desk/case/{number}")).await?;
+            let unfold = "document.querySelectorAll('details').forEach(one => one.open = true)";
+            browser.script(unfold, &[]).await?;
             look_at(browser, checker.as_deref(), name, &mut wrong).await?;
         }
         browser.open(&format!("{url}/desk/case/{number}")).await?;
@@ -160,4 +203,41 @@ async fn look_at(
         }
     }
     browser.look(DESKTOP).await
+}
+
+/// Parts of the page that are for the screen alone.
+const ON_SCREEN: &str = "return [...document.querySelectorAll('header.top, footer, form, nav')]\
+    .filter(one => one.checkVisibility()).length";
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_review_sheet_is_printed_without_the_desk_around_it_and_no_card_is_torn() -> Result<()> {
+    with_browser(async |stage, browser, url| {
+        for (index, name) in ["Mara", "Joel", "Nora", "Tobi", "Ida", "Lena"]
+            .iter()
+            .enumerate()
+        {
+            handed_over(stage, &format!("l{index}"), name, SET).await?;
+        }
+        sign_in(stage, browser).await?;
+        browser
+            .open(&format!("{url}/desk/sheet?minutes=60"))
+            .await?;
+        browser.wait_for("To talk about").await?;
+        assert_ne!(browser.script(ON_SCREEN, &[]).await?, 0);
+        browser.on_paper().await?;
+        assert_eq!(browser.script(ON_SCREEN, &[]).await?, 0);
+        let kept_whole = "return [...document.querySelectorAll('.cards > li')].map(one => \
+            getComputedStyle(one).breakInside)";
+        let found = browser.script(kept_whole, &[]).await?;
+        let cards = found.as_array().context("no cards")?;
+        assert!(cards.len() >= 5, "{found}");
+        assert!(cards.iter().all(|one| one == "avoid"), "{found}");
+        let ground = "return getComputedStyle(document.documentElement).backgroundColor";
+        assert_eq!(browser.script(ground, &[]).await?, "rgb(255, 255, 255)");
+        let document = browser.printed().await?;
+        assert!(document.starts_with(b"%PDF-"), "no PDF");
+        std::fs::write(folder()?.join("sheet.pdf"), document)?;
+        Ok(())
+    })
+    .await
 }

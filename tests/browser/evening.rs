@@ -98,3 +98,47 @@ async fn keys_do_nothing_while_one_writes_and_can_be_switched_off() -> Result<()
     })
     .await
 }
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn sheet_what_works_log_and_a_question_are_reached_by_keys() -> Result<()> {
+    with_browser(async |stage, browser, url| {
+        let number = handed_over(stage, "mara", "Mara", SET).await?;
+        let joel = handed_over(stage, "joel", "Joel", SET).await?;
+        sign_in(stage, browser).await?;
+        browser.press("s").await?;
+        browser.wait_for("Running order").await?;
+        browser.press("jj").await?;
+        browser.press(ENTER).await?;
+        browser.wait_for(&format!("Case {joel}: Joel")).await?;
+        // The field is open and has the focus; Enter in it sends the form.
+        browser.press("n").await?;
+        browser
+            .wait_until("return document.activeElement.id === 'question'")
+            .await?;
+        browser.press("Do your heels stay down?").await?;
+        browser.press(ENTER).await?;
+        browser.wait_for("is asked in case").await?;
+        assert_eq!(
+            stage.case_of(&stage.lifter("joel")).await?.state,
+            CaseState::Asking
+        );
+        browser.press("w").await?;
+        browser.wait_for("nothing here is proof").await?;
+        browser.press("g").await?;
+        browser.wait_for("asked the lifter").await?;
+        browser.press("j").await?;
+        browser.press(ENTER).await?;
+        browser.wait_for(&format!("Case {joel}: Joel")).await?;
+        browser.open(&format!("{url}/desk/case/{number}")).await?;
+        browser.press("c").await?;
+        browser
+            .wait_until("return document.activeElement.id === 'closes'")
+            .await?;
+        browser.open(&format!("{url}/desk/help")).await?;
+        for said in ["the review sheet", "what works", "the log of this desk"] {
+            browser.wait_for(said).await?;
+        }
+        Ok(())
+    })
+    .await
+}

@@ -161,14 +161,40 @@ impl Browser {
         self.chromium("Emulation.setDeviceMetricsOverride", &size)
             .await?;
         let colours = if look.dark { "dark" } else { "light" };
-        let media = json!({"features": [{"name": "prefers-color-scheme", "value": colours}]});
+        // Nothing glides: what is clicked stays where it is.
+        let media = json!({"media": "", "features": [
+            {"name": "prefers-color-scheme", "value": colours},
+            {"name": "prefers-reduced-motion", "value": "reduce"},
+        ]});
         self.chromium("Emulation.setEmulatedMedia", &media).await?;
         Ok(())
     }
 
-    /// Opens an address.
+    /// Shows the page as it is printed, until a look is chosen.
+    pub async fn on_paper(&self) -> Result<()> {
+        let media = json!({"media": "print", "features": []});
+        self.chromium("Emulation.setEmulatedMedia", &media).await?;
+        Ok(())
+    }
+
+    /// The page as a PDF document, as it comes out of a printer.
+    pub async fn printed(&self) -> Result<Vec<u8>> {
+        let options = json!({"printBackground": false, "preferCSSPageSize": true});
+        let answer = self.chromium("Page.printToPDF", &options).await?;
+        let data = answer["data"].as_str().context("no document")?;
+        Ok(base64::Engine::decode(
+            &base64::engine::general_purpose::STANDARD,
+            data,
+        )?)
+    }
+
+    /// Opens an address, and waits until the page is painted: Chromium drops keys before that.
     pub async fn open(&self, url: &str) -> Result<()> {
         self.call("/url", &json!({ "url": url })).await?;
+        let painted = "const done = arguments[arguments.length - 1]; \
+            requestAnimationFrame(() => requestAnimationFrame(() => done(true)))";
+        // A page that leads on by itself has no end of that; whoever opened it waits for the next.
+        let _ = self.script_later(painted, &[]).await;
         Ok(())
     }
 

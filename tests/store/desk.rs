@@ -3,9 +3,9 @@
 use crate::samples::{SOURCE, any_claim, case, lifter, minute, outgoing, person, queued, write};
 use crate::schema::count;
 use cueline_bot::record::{
-    Access, Effects, Outcome, PersonKey, Purpose, QueueChange, SignInLink, Urgency,
+    Access, Effects, Outcome, PersonKey, Purpose, QueueChange, SignInLink, TooOld, Urgency,
 };
-use cueline_bot::store::Store;
+use cueline_bot::store::{Ageing, Store};
 use cueline_tests::databases::{EngineKind, Fresh};
 use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
@@ -297,7 +297,91 @@ async fn a_message_sent_with_a_secret_in_it_is_kept_without(kind: EngineKind) {
     assert!(again.await.is_err());
 }
 
+async fn the_log_of_a_platform_is_read_page_by_page(kind: EngineKind) {
+    let (_fresh, store) = open(kind).await;
+    let effects = Effects {
+        cases: vec![case(1)],
+        ..Effects::default()
+    };
+    write(&*store, "cases", &effects).await;
+    for at in 1..=5 {
+        let case_id = (at == 3).then_some("case-1");
+        store.note_access(&seen("case", case_id, at)).await.unwrap();
+        let mut other = seen("queue", None, at);
+        OTHER.clone_into(&mut other.person.source);
+        store.note_access(&other).await.unwrap();
+    }
+    let first = store.access_page(SOURCE, i64::MAX, 3).await.unwrap();
+    let at = |page: &[(i64, Access)]| page.iter().map(|(_, one)| one.at).collect::<Vec<_>>();
+    assert_eq!(at(&first), [minute(5), minute(4), minute(3)]);
+    assert_eq!(first[2].1.number, Some(1));
+    let below = first[2].0;
+    let second = store.access_page(SOURCE, below, 3).await.unwrap();
+    assert_eq!(at(&second), [minute(2), minute(1)]);
+    let everything: Vec<_> = first.iter().chain(&second).collect();
+    assert!(
+        everything
+            .iter()
+            .all(|(_, one)| one.person.source == SOURCE)
+    );
+}
+
+async fn links_and_sessions_that_are_over_are_cleared_every_day(kind: EngineKind) {
+    let (fresh, store) = open(kind).await;
+    for number in 0..5 {
+        let (hash, session) = (format!("l{number}"), format!("s{number}"));
+        store
+            .put_sign_in(&link(&hash, &format!("coach-{number}"), minute(number)))
+            .await
+            .unwrap();
+        enter(&*store, &hash, &session, minute(number + 1))
+            .await
+            .unwrap();
+    }
+    let clean = async |at: i64| {
+        let (privacy, now) = (store.privacy(), minute(at));
+        let too_old = TooOld {
+            files: now,
+            words: now,
+            flags: now,
+            figures: now,
+            unreadable: now,
+            names: now,
+        };
+        let mut batches = Vec::new();
+        loop {
+            let changed = privacy
+                .clean(Ageing::Links, &too_old, now, 2)
+                .await
+                .unwrap();
+            if changed == 0 {
+                return batches;
+            }
+            batches.push(changed);
+        }
+    };
+    let left = async || {
+        (
+            count(&fresh, "sessions").await,
+            count(&fresh, "sign_in_links").await,
+        )
+    };
+    // Sessions last twelve hours; the third ends with this minute, the fourth does not.
+    assert_eq!(clean(3 + 12 * 60).await, [2, 1]);
+    assert_eq!(left().await, (2, 5));
+    assert!(store.session("s3").await.unwrap().is_some());
+    // Links are kept a day past their end, so that asking for many is seen.
+    assert_eq!(clean(24 * 60).await, [2]);
+    assert_eq!(left().await, (0, 5));
+    assert_eq!(clean(13 + 24 * 60).await, [2, 2]);
+    assert_eq!(left().await, (0, 1));
+    assert_eq!(clean(14 + 24 * 60).await, [1]);
+    assert_eq!(left().await, (0, 0));
+}
+
 on_both_engines!(
+    the_log_of_a_platform_is_read_page_by_page,
+    links_and_sessions_that_are_over_are_cleared_every_day,
     a_link_works_once_within_its_time_and_until_a_newer_one,
     of_two_at_the_same_time_one_link_lets_one_in,
     a_session_is_noted_kept_and_ended,

@@ -177,7 +177,9 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
         // The queue table is itself what waits: reading it in order reads it whole.
         let may_scan: &[&str] = match name.as_str() {
             "queue.sql" | "depths.sql" | "desk_counts.sql" => &["SCAN queue"],
-            "desk_queue.sql" => &["SCAN waiting", "SCAN page"],
+            // The lines of one page.
+            "access_page.sql" => &["SCAN page"],
+            "desk_queue.sql" | "sheet_waiting.sql" => &["SCAN waiting", "SCAN page"],
             // From its end, in the order of its key, no further than the limit.
             "access_recent.sql" => &["SCAN access_log"],
             // The sums of a season, one a member.
@@ -206,7 +208,11 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
 }
 
 /// What the desk's pages ask: each statement with the values one page asks with.
-const DESK: [(&str, &[&str]); 4] = [
+const DESK: [(&str, &[&str]); 8] = [
+    ("access_page.sql", &["'/chat/demo'", "5000", "100"]),
+    ("sheet_newest.sql", &["'/chat/demo'", "9900"]),
+    ("sheet_kept.sql", &["'s77'", "9000"]),
+    ("sheet_waiting.sql", &["'/chat/demo'", "9000", "64"]),
     (
         "desk_queue.sql",
         &["5000000", "86400000", "51", "'/chat/demo'", "0"],
@@ -222,7 +228,12 @@ INSERT INTO cases (id, number, source, person_id, room_id, state, opened_at, upd
 SELECT 'c' || n, n, '/chat/demo', 'p' || n, 'room', 'with-coach', n, n, 1, '{}' FROM many;
 INSERT INTO entries (case_id, at, kind, who, text) SELECT 'c' || n, n, 'lifter', 'p', 'words' FROM many;
 INSERT INTO queue (case_id, urgency, reasons, since, minutes)
-SELECT 'c' || n, 2, '[]', n, 5 FROM many WHERE n % 100 = 0;";
+SELECT 'c' || n, 2, '[]', n, 5 FROM many WHERE n % 100 = 0;
+INSERT INTO access_log (at, source, person_id, what)
+SELECT n, CASE WHEN n % 2 = 0 THEN '/chat/demo' ELSE '/chat/other' END, 'carla', 'queue' FROM many;
+INSERT INTO sheets (id, source, person_id, made_at, minutes)
+SELECT 's' || n, '/chat/demo', 'carla', n, 20 FROM many;
+INSERT INTO sheet_cases (sheet_id, case_id, place, made_at) SELECT 's' || n, 'c' || n, 0, n FROM many;";
 
 #[tokio::test]
 async fn no_page_of_the_desk_walks_all_cases_on_postgres() {
@@ -231,7 +242,8 @@ async fn no_page_of_the_desk_walks_all_cases_on_postgres() {
     let mut connection = PgConnection::connect(&fresh.url).await.unwrap();
     let fill = format!(
         "CREATE TEMPORARY TABLE many AS SELECT n FROM generate_series(1, 10000) AS n;{MANY}
-         ANALYZE cases; ANALYZE entries; ANALYZE queue;"
+         ANALYZE cases; ANALYZE entries; ANALYZE queue; ANALYZE access_log; ANALYZE sheets;
+         ANALYZE sheet_cases;"
     );
     connection.execute(AssertSqlSafe(fill)).await.unwrap();
     for (name, values) in DESK {
@@ -248,7 +260,7 @@ async fn no_page_of_the_desk_walks_all_cases_on_postgres() {
             .await
             .unwrap();
         let plan = plan.join("\n");
-        for table in ["cases", "entries"] {
+        for table in ["cases", "entries", "access_log", "sheets", "sheet_cases"] {
             assert!(
                 !plan.contains(&format!("Seq Scan on {table}")),
                 "{name}:\n{plan}"
@@ -268,6 +280,10 @@ async fn no_page_of_the_desk_walks_all_cases_on_sqlite() {
         ("case_by_number.sql", "(number=?)"),
         ("entries.sql", "entries_case"),
         ("cases_recent.sql", "cases_recent"),
+        ("access_page.sql", "access_log_source"),
+        ("sheet_newest.sql", "sheets_newest"),
+        ("sheet_kept.sql", "sheet_id=?"),
+        ("sheet_waiting.sql", "challenges_case"),
     ] {
         let plan = sqlite_plan(&mut connection, name).await;
         assert!(plan.contains(index), "{name}:\n{plan}");

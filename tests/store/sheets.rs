@@ -2,10 +2,15 @@
 
 use crate::samples::{SOURCE, ana, any_claim, case, lifter, minute, person, queued, write};
 use cueline_bot::record::{
-    CaseState, Effects, Entry, EntryKind, QueueChange, SheetDrawn, SheetLine, Urgency,
+    CaseState, Challenge, ChallengeBody, ChallengeChange, ChallengeState, Effects, Entry,
+    EntryKind, QueueChange, Round, SheetDrawn, SheetLine, Urgency,
 };
 use cueline_bot::store::{Store, StoreError};
+use cueline_core::challenge::Answer;
+use cueline_core::report::{Lift, SetReport};
+use cueline_core::triage::Level;
 use cueline_tests::databases::{EngineKind, Fresh};
+use jiff::SignedDuration;
 use std::sync::Arc;
 
 /// Cases 1 to 4 of which 1 and 2 wait, 3 was answered lately and 4 long ago.
@@ -80,7 +85,7 @@ async fn what_waits_comes_first_then_what_was_answered_lately(kind: EngineKind) 
     assert!(
         found
             .iter()
-            .all(|line| line.carried_since.is_none() && !line.consent)
+            .all(|line| line.carried_since.is_none() && line.consent.is_none())
     );
     let elsewhere = store.sheet_lines("/chat/other", minute(1_000), minute(0), 10);
     assert!(elsewhere.await.unwrap().is_empty());
@@ -112,6 +117,130 @@ async fn a_case_put_off_is_carried_over_until_the_coach_answers(kind: EngineKind
     // Chosen again after that and put off again.
     write(&*store, "next", &drawn("s-2", 800, &[1])).await;
     assert_eq!(since(&lines(&*store, 5_000).await, 1), Some(minute(800)));
+}
+
+/// A challenge of case 1, made of one of its sets.
+fn challenge(number: i64, set: &str, state: ChallengeState) -> ChallengeChange {
+    ChallengeChange::Write(Box::new(Challenge {
+        number,
+        id: format!("challenge-{number}"),
+        case_id: "case-1".to_owned(),
+        event_id: set.to_owned(),
+        person: ana(),
+        opened_by: person("wren"),
+        lift: Lift::Squat,
+        room_id: "community".to_owned(),
+        state,
+        opened_at: minute(30),
+        closes_at: minute(90),
+        run_at: None,
+        sealed: Answer::default(),
+        body: ChallengeBody::default(),
+        version: 0,
+    }))
+}
+
+fn round(event_id: &str) -> Round {
+    Round {
+        at: minute(1),
+        event_id: event_id.to_owned(),
+        report: SetReport::default(),
+        level: Level::Answer,
+        present: Vec::new(),
+        absent: Vec::new(),
+        chosen: Vec::new(),
+        beliefs: Vec::new(),
+        edition: String::new(),
+        estimate_kg: None,
+        flags: Vec::new(),
+        outcome: None,
+    }
+}
+
+async fn what_may_be_shown_is_what_the_lifter_agreed_to_and_did_not_take_back(kind: EngineKind) {
+    let (_fresh, store) = with_cases(kind).await;
+    let mut first = store.case("case-1").await.unwrap().unwrap();
+    first.body.rounds = vec![round("set-1")];
+    let consent = async |challenge: Option<ChallengeChange>, id: &str| {
+        let effects = Effects {
+            challenges: challenge.into_iter().collect(),
+            ..Effects::default()
+        };
+        write(&*store, id, &effects).await;
+        let found = lines(&*store, 1_000).await;
+        let of = |number| {
+            found
+                .iter()
+                .find(|line| line.case.number == number)
+                .unwrap()
+        };
+        assert_eq!(of(2).consent, None, "nobody asked about case 2");
+        of(1).consent
+    };
+    let effects = Effects {
+        cases: vec![first.clone()],
+        ..Effects::default()
+    };
+    write(&*store, "set", &effects).await;
+    assert_eq!(consent(None, "none").await, None);
+    // Asked is not agreed.
+    let asked = challenge(7, "set-1", ChallengeState::Asked);
+    assert_eq!(consent(Some(asked), "asked").await, None);
+    for (step, (state, expected)) in [
+        (ChallengeState::Open, Some(7)),
+        (ChallengeState::Closed, Some(7)),
+        (ChallengeState::Revealed, Some(7)),
+        (ChallengeState::Withdrawn, None),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let kept = store.challenges().numbered(7).await.unwrap().unwrap();
+        let next = ChallengeChange::Write(Box::new(Challenge { state, ..kept }));
+        let found = consent(Some(next), &format!("step-{step}")).await;
+        assert_eq!(found, expected, "{state:?}");
+    }
+    // A newer set nobody was asked about; then that one too.
+    let again = challenge(8, "set-1", ChallengeState::Open);
+    assert_eq!(consent(Some(again), "again").await, Some(8));
+    let mut next = store.case("case-1").await.unwrap().unwrap();
+    next.body.rounds.push(round("set-2"));
+    let effects = Effects {
+        cases: vec![next],
+        ..Effects::default()
+    };
+    write(&*store, "set-2", &effects).await;
+    assert_eq!(consent(None, "newer").await, None);
+    let both = challenge(9, "set-2", ChallengeState::Open);
+    assert_eq!(consent(Some(both), "both").await, Some(9));
+}
+
+async fn the_sheet_kept_for_a_session_is_found_in_its_order(kind: EngineKind) {
+    let (_fresh, store) = with_cases(kind).await;
+    let session = SignedDuration::from_mins(60);
+    let kept = async |at: i64| store.kept_sheet(SOURCE, minute(at), session).await.unwrap();
+    assert!(kept(600).await.is_none());
+    write(&*store, "s1", &drawn("s-1", 540, &[2])).await;
+    write(&*store, "s2", &drawn("s-2", 600, &[3, 1])).await;
+    let (sheet, found) = kept(610).await.unwrap();
+    assert_eq!(
+        (sheet.id.as_str(), sheet.minutes, sheet.at),
+        ("s-2", 20, minute(600))
+    );
+    assert_eq!(sheet.by, person("wren"));
+    assert_eq!(sheet.cases, ["case-3", "case-1"]);
+    assert_eq!(numbers(&found), [3, 1]);
+    assert!(found[0].item.is_none(), "answered and not in the queue");
+    assert_eq!(found[1].item.as_ref().unwrap().urgency, Urgency::Asked);
+    assert!(found.iter().all(|line| line.carried_since.is_none()));
+    // Over with the session; and not another platform's.
+    assert!(kept(661).await.is_none());
+    let other = store.kept_sheet("/chat/other", minute(610), session);
+    assert!(other.await.unwrap().is_none());
+    // Put off on an earlier one it is carried over on this one.
+    write(&*store, "s3", &drawn("s-3", 900, &[1])).await;
+    let (_, found) = kept(910).await.unwrap();
+    assert_eq!(found[0].carried_since, Some(minute(600)));
 }
 
 async fn a_case_is_handed_on_by_its_holder_and_by_nobody_else(kind: EngineKind) {
@@ -158,5 +287,7 @@ async fn a_case_is_handed_on_by_its_holder_and_by_nobody_else(kind: EngineKind) 
 on_both_engines!(
     what_waits_comes_first_then_what_was_answered_lately,
     a_case_put_off_is_carried_over_until_the_coach_answers,
+    what_may_be_shown_is_what_the_lifter_agreed_to_and_did_not_take_back,
+    the_sheet_kept_for_a_session_is_found_in_its_order,
     a_case_is_handed_on_by_its_holder_and_by_nobody_else,
 );

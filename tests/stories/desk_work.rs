@@ -325,7 +325,11 @@ async fn what_people_write_never_becomes_markup(stage: &mut Stage) -> Result<()>
         let queue = desk.get("/desk").await?;
         let cases = desk.get("/desk/cases").await?;
         let search = desk.get_with("/desk/cases", &[("number", attack)]).await?;
-        for page in [page, preview, done, queue, cases, search] {
+        let sheet = desk.get("/desk/sheet").await?;
+        let asked = [("cause", attack), ("one", attack), ("other", attack)];
+        let works = desk.get_with("/desk/works", &asked).await?;
+        let log = desk.get("/desk/log").await?;
+        for page in [page, preview, done, queue, cases, search, sheet, works, log] {
             harmless(&page, attack);
         }
         let missing = desk.get(&format!("/desk/case/{}", "%3Cb%3Eout")).await?;

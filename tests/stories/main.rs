@@ -36,6 +36,8 @@ mod consent;
 mod delivery;
 mod demo;
 mod desk;
+mod desk_learning;
+mod desk_pages;
 mod desk_scale;
 mod desk_work;
 mod duplicates;

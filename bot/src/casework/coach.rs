@@ -1,5 +1,6 @@
 //! The coach in chat: the queue, one case, and what the coach does with it.
 
+use super::ask::{ask, questions};
 use super::challenge::{self, CommunityWord};
 use super::hand::hand;
 use super::intake::lifter as known_lifter;
@@ -8,8 +9,8 @@ use super::turn::Turn;
 use super::verdict::verdict;
 use super::{Known, desk, outbox, sheet, times};
 use crate::record::{
-    Case, CaseFile, CaseState, DeadLetter, Effects, EntryKind, Event, FollowUpChange, Payload,
-    PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
+    Case, CaseFile, CaseState, DeadLetter, Effects, Entry, EntryKind, Event, FollowUpChange,
+    Payload, PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
 };
 use crate::wording::{case_card, escape, queue_text};
 use cueline_core::report::SetReport;
@@ -81,6 +82,7 @@ fn answered(turn: &mut Turn<'_>, word: &CoachWord) -> String {
             queue_text(known.words, &lines, &dead, turn.now)
         }
         CoachWord::SendAgain => send_again(turn),
+        CoachWord::Sheet(minutes) => sheet::kept(turn, minutes.unwrap_or(sheet::USUAL_MINUTES)),
         CoachWord::Community(word) if !matches!(word, CommunityWord::Open(..)) => {
             challenge::coach(turn, word)
         }
@@ -103,7 +105,10 @@ fn meant(event: &Event, known: &Known<'_>, word: &CoachWord) -> bool {
     let source = &event.key.source;
     let rooms = &known.rules.coach_rooms;
     rooms.get(source).is_none_or(|room| *room == event.room_id)
-        || !matches!(word, CoachWord::Say(..) | CoachWord::Halt(..))
+        || !matches!(
+            word,
+            CoachWord::Say(..) | CoachWord::Ask(..) | CoachWord::Halt(..)
+        )
 }
 
 /// Undelivered messages go out again.
@@ -128,6 +133,7 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Show(_) => case_card(turn.known.words, turn.known.catalog, file, turn.now),
         CoachWord::Take(_) => take(turn, file),
         CoachWord::Say(_, text) => say(turn, file, text),
+        CoachWord::Ask(_, text) => ask(turn, file, text),
         CoachWord::Halt(_, why) => halt(turn, file, why),
         CoachWord::LiftHalt(_) => lift_halt(turn, file),
         CoachWord::Finish(_) => finish(turn, file),
@@ -217,7 +223,7 @@ fn take(turn: &mut Turn<'_>, file: &CaseFile) -> String {
 }
 
 /// Writes the case and notes who did what.
-fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
+pub(super) fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
     let who = turn.event.actor.id.clone();
     turn.entry(&case, EntryKind::Change, &who, None, change.to_owned());
     case.updated_at = turn.now;
@@ -225,7 +231,7 @@ fn write(turn: &mut Turn<'_>, mut case: Case, change: &str) {
 }
 
 /// Tells the lifter, in the case's room: the coach's own words, or ours about what the coach did.
-fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String, kind: EntryKind) {
+pub(super) fn tell(turn: &mut Turn<'_>, case: &Case, slot: &str, text: String, kind: EntryKind) {
     let who = turn.event.actor.id.clone();
     turn.entry(case, kind, &who, None, text.clone());
     let message = outbox::to_lifter(&turn.event.key, slot, text, case, Purpose::Coach);
@@ -274,7 +280,7 @@ fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
 }
 
 /// The lifter's name for the coach.
-fn lifter_name(file: &CaseFile) -> String {
+pub(super) fn lifter_name(file: &CaseFile) -> String {
     file.lifter.as_ref().map_or_else(
         || "the lifter".to_owned(),
         |lifter| escape(&lifter.display_name),
@@ -361,10 +367,8 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
         return say_held(turn, file, by, until);
     }
     let mut case = file.case.clone();
-    let spoke = file
-        .entries
-        .iter()
-        .any(|entry| entry.kind == EntryKind::Coach);
+    let said = |entry: &&Entry| entry.kind == EntryKind::Coach;
+    let spoke = file.entries.iter().filter(said).count() > questions(file);
     let promised = file.queue_item.as_ref().and_then(|item| item.promised);
     if !spoke && promised.is_some() && case.state == CaseState::WithCoach {
         return turn

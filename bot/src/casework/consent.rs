@@ -29,7 +29,8 @@ const MOST_QUOTE: usize = 300;
 /// The flag that is about age, not health.
 const MINOR: &str = "minor";
 /// Reasons for the queue that say nothing about health.
-const PLAIN_REASONS: [&str; 6] = [
+const PLAIN_REASONS: [&str; 7] = [
+    "answered",
     "asked",
     "coach",
     "halted",

@@ -6,7 +6,7 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, chat_words, form as forms, profile_words, quiet, several};
+use super::{Known, answer, ask, chat_words, form as forms, profile_words, quiet, several};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
@@ -108,6 +108,12 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         let person = turn.lifter.key.clone();
         turn.effects.withdraw.push(Withdraw::RemindersOf(person));
         turn.keep_lifter();
+    }
+    let asked = belongs(event, known, &reading).filter(|case| ask::waits(case));
+    if let Some(case) = asked.filter(|_| !danger) {
+        // The coach asked: whatever else it is, it is an answer for the coach.
+        in_case(&mut turn, case.clone(), part, &reading);
+        return;
     }
     if !danger && told_otherwise(&mut turn, &part, &reading) {
         return;
@@ -254,6 +260,10 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         turn.keep(case);
         return;
     }
+    if ask::waits(&case) && !danger {
+        ask::answered(turn, case, part, reading);
+        return;
+    }
     if let Some(open) = &case.body.open_question
         && !danger
         && !is_new_set(reading)
@@ -364,6 +374,10 @@ fn edited(turn: &mut Turn<'_>, mut case: Case, part: &Part, danger: bool) {
     };
     case.body.settled.clear();
     reopen(&mut case);
+    if ask::waits(&case) {
+        // What the coach asked about was changed: the coach looks first.
+        ask::back_to_the_coach(turn, &mut case);
+    }
     if case.state == CaseState::WithCoach {
         held(turn, case);
     } else {

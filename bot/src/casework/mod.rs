@@ -5,6 +5,7 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+mod ask;
 pub mod challenge;
 mod chat_words;
 mod coach;
@@ -52,9 +53,11 @@ pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;
 pub use remind::{Hold, due, hold_reminder};
 pub use remind_on::DaySaid;
-pub use sheet::review_sheet;
+pub use sheet::{
+    MINUTES, MOST_SHEET_LINES, SAME_SESSION, USUAL_MINUTES, kept_sheet, review_sheet, sheet_spans,
+};
 pub use speech::{CoachWord, LifterWord, RackWord};
-pub use works::{Seen, WorkLog, courses_of};
+pub use works::{NEWEST_CASES, Seen, WorkLog, courses_of};
 
 use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
 use crate::wording::{Words, escape};

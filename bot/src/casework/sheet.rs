@@ -6,25 +6,39 @@ mod choose;
 mod tests;
 
 use self::choose::{MOST_OFFERS, Offer, choose};
+use super::coach::me;
 use super::speech::CoachWord;
 use super::turn::Turn;
 use super::{Rules, outbox, times};
-use crate::record::{CaseState, PersonKey, Sheet, SheetDrawn, SheetLine};
+use crate::record::{CaseState, Round, Sheet, SheetDrawn, SheetLine};
 use crate::wording::{CardParts, Words, sheet_card, sheet_text};
 use cueline_core::catalog::{Catalog, Stage};
 use cueline_core::load::estimate_on;
 use cueline_core::outcome::Verdict;
 use cueline_core::plan::{self, Plan};
 use cueline_core::report::{AgeBand, Lift};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use std::ops::RangeInclusive;
 
 /// Minutes of a sheet when the coach names none.
-pub(super) const USUAL_MINUTES: u32 = 20;
+pub const USUAL_MINUTES: u32 = 20;
 /// Minutes a sheet may be drawn up for.
-const MINUTES: RangeInclusive<u32> = 5..=240;
+pub const MINUTES: RangeInclusive<u32> = 5..=240;
+/// Sheets made within this time of one another belong to the same session.
+pub const SAME_SESSION: SignedDuration = SignedDuration::from_hours(12);
+/// Answered cases are looked at again for so long.
+const ANSWERED_WITHIN: SignedDuration = SignedDuration::from_hours(14 * 24);
+/// Cases of each kind, waiting and answered, that a sheet may choose from.
+pub const MOST_SHEET_LINES: u32 = 64;
 /// Most minutes one case is given.
 const MOST_MINUTES: u32 = 15;
+
+/// From when on sheets are no earlier ones, and since when an answered case may be on a sheet that is
+/// drawn up now.
+pub fn sheet_spans(now: Timestamp) -> (Timestamp, Timestamp) {
+    let before = |span: SignedDuration| now.checked_sub(span).unwrap_or(now);
+    (before(SAME_SESSION), before(ANSWERED_WITHIN))
+}
 
 /// `review sheet`, `review sheet 20 minutes`, `a review sheet for 45 min please`.
 pub(super) fn sheet_word(said: &[String]) -> Option<CoachWord> {
@@ -63,7 +77,7 @@ pub fn review_sheet(
     let offered: Vec<&SheetLine> = offered.into_iter().take(MOST_OFFERS).collect();
     let offers: Vec<Offer> = offered
         .iter()
-        .map(|line| offer(line, &offered, catalog, now))
+        .map(|line| offer(line, &offered, &stopped, catalog, now))
         .collect();
     let chosen = choose(&offers, minutes);
     let mut order: Vec<(&SheetLine, &Offer)> = chosen
@@ -75,24 +89,8 @@ pub fn review_sheet(
         let carried = line.carried_since.map_or((1, None), |at| (0, Some(at)));
         (carried, offer.lift, offer.stage, line.case.number)
     });
-    let mut sheet = Sheet {
-        minutes,
-        stopped: stopped.iter().map(|line| line.case.number).collect(),
-        ..Sheet::default()
-    };
-    for (line, offer) in order {
-        let plan = plan_of(line, catalog, rules);
-        let parts = CardParts {
-            line,
-            plan: plan.as_ref(),
-            showable: showable(line),
-            at_minute: sheet.filled,
-            minutes: offer.minutes,
-            now,
-        };
-        sheet.cards.push(sheet_card(words, catalog, &parts));
-        sheet.filled += offer.minutes;
-    }
+    let order: Vec<&SheetLine> = order.into_iter().map(|(line, _)| line).collect();
+    let mut sheet = lay_out(&order, &stopped, minutes, catalog, words, rules, now);
     let left_out = |(place, line): (usize, &&SheetLine)| {
         (line.item.is_some() && !chosen.contains(&place)).then_some(line.case.number)
     };
@@ -100,8 +98,62 @@ pub fn review_sheet(
     sheet
 }
 
+/// A sheet that was kept, in its running order, with its cases as they stand now. One that was stopped
+/// for safety since has no card any more.
+pub fn kept_sheet(
+    lines: &[SheetLine],
+    minutes: u32,
+    catalog: &Catalog,
+    words: &Words,
+    rules: &Rules,
+    now: Timestamp,
+) -> Sheet {
+    let (stopped, order): (Vec<&SheetLine>, Vec<&SheetLine>) = lines
+        .iter()
+        .partition(|line| line.case.state == CaseState::Halted);
+    lay_out(&order, &stopped, minutes, catalog, words, rules, now)
+}
+
+/// The cards of these cases, one after another.
+fn lay_out(
+    order: &[&SheetLine],
+    stopped: &[&SheetLine],
+    given: u32,
+    catalog: &Catalog,
+    words: &Words,
+    rules: &Rules,
+    now: Timestamp,
+) -> Sheet {
+    let mut sheet = Sheet {
+        minutes: given,
+        stopped: stopped.iter().map(|line| line.case.number).collect(),
+        ..Sheet::default()
+    };
+    for line in order {
+        let plan = plan_of(line, catalog, rules);
+        let minutes = minutes(line);
+        let parts = CardParts {
+            line,
+            plan: plan.as_ref(),
+            showable: showable(line, stopped, catalog),
+            at_minute: sheet.filled,
+            minutes,
+            now,
+        };
+        sheet.cards.push(sheet_card(words, catalog, &parts));
+        sheet.filled += minutes;
+    }
+    sheet
+}
+
 /// What a case offers.
-fn offer(line: &SheetLine, all: &[&SheetLine], catalog: &Catalog, now: Timestamp) -> Offer {
+fn offer(
+    line: &SheetLine,
+    all: &[&SheetLine],
+    stopped: &[&SheetLine],
+    catalog: &Catalog,
+    now: Timestamp,
+) -> Offer {
     let promised = line.item.as_ref().and_then(|item| item.promised);
     Offer {
         minutes: minutes(line),
@@ -115,7 +167,7 @@ fn offer(line: &SheetLine, all: &[&SheetLine], catalog: &Catalog, now: Timestamp
         carried: line.carried_since.is_some() && line.item.is_some(),
         overdue: promised.is_some_and(|at| at < now),
         promised: promised.is_some(),
-        value: value(line, all),
+        value: value(line, all, showable(line, stopped, catalog).is_some()),
     }
 }
 
@@ -143,7 +195,7 @@ fn stage(line: &SheetLine, catalog: &Catalog) -> Option<Stage> {
 
 /// What others learn from a case: a fault that many share, a change that worked, doubt worth a
 /// talk, something to see, and that it may be shown (weights: common practice, no source).
-fn value(line: &SheetLine, all: &[&SheetLine]) -> i64 {
+fn value(line: &SheetLine, all: &[&SheetLine], showable: bool) -> i64 {
     let last = line.case.body.rounds.last();
     let shared = cause(line).map_or(0, |cause| {
         let same = all.iter().filter(|other| self::cause(other) == Some(cause));
@@ -162,7 +214,7 @@ fn value(line: &SheetLine, all: &[&SheetLine]) -> i64 {
         let report = &round.report;
         report.clip.is_some() || report.view.is_some() || !report.traces.is_empty()
     });
-    let points = [(worked, 3), (unsure, 2), (to_see, 2), (showable(line), 4)];
+    let points = [(worked, 3), (unsure, 2), (to_see, 2), (showable, 4)];
     let extra: i64 = points
         .iter()
         .filter(|(holds, _)| *holds)
@@ -171,17 +223,26 @@ fn value(line: &SheetLine, all: &[&SheetLine]) -> i64 {
     extra + 2 * i64::try_from(shared).unwrap_or(0)
 }
 
-/// Others may see it: the lifter agreed, is of age, and nothing in it is a matter of health.
-fn showable(line: &SheetLine) -> bool {
+/// The challenge whose text others may see: the lifter agreed to it, is of age, none of their cases is
+/// stopped, and nothing in this one is a matter of health.
+fn showable(line: &SheetLine, stopped: &[&SheetLine], catalog: &Catalog) -> Option<i64> {
     let body = &line.case.body;
-    let minor = |round: &crate::record::Round| round.report.age_band == Some(AgeBand::Under18);
-    line.consent
-        && line.case.state != CaseState::Halted
-        && body.for_whom.is_none()
-        && body
-            .rounds
+    let book = catalog.lifts.get(&line.case.lift?)?;
+    let pain = |sign: &String| book.sign(sign).is_some_and(|sign| sign.pain);
+    let plain = |round: &Round| {
+        round.flags.is_empty()
+            && !round.level.stops()
+            && round.report.age_band != Some(AgeBand::Under18)
+            && !round.present.iter().any(pain)
+    };
+    let may = line.case.state != CaseState::Halted
+        && stopped
             .iter()
-            .all(|round| round.flags.is_empty() && !round.level.stops() && !minor(round))
+            .all(|other| other.case.person != line.case.person)
+        && body.for_whom.is_none()
+        && !body.withheld
+        && body.rounds.iter().all(plain);
+    line.consent.filter(|_| may)
 }
 
 /// The work that would follow from the last set, inside the guard rails; none where it was a stop.
@@ -198,37 +259,51 @@ fn plan_of(line: &SheetLine, catalog: &Catalog, rules: &Rules) -> Option<Plan> {
 
 /// The coach asks for the sheet: said in parts, and kept so that the next one knows of it.
 pub(super) fn asked(turn: &mut Turn<'_>, minutes: u32) -> Vec<String> {
+    match drawn_up(turn, minutes) {
+        Ok(sheet) => sheet_text(turn.known.words, &sheet),
+        Err(why) => vec![why],
+    }
+}
+
+/// The same at the desk, where the page shows the sheet: what was kept, without anybody's name.
+pub(super) fn kept(turn: &mut Turn<'_>, minutes: u32) -> String {
     let words = turn.known.words;
+    match drawn_up(turn, minutes) {
+        Ok(sheet) if sheet.cards.is_empty() => words.say("sheet.empty", &[]),
+        Ok(sheet) => words.say(
+            "sheet.kept",
+            &[
+                ("count", &sheet.cards.len().to_string()),
+                ("filled", &sheet.filled.to_string()),
+                ("minutes", &sheet.minutes.to_string()),
+            ],
+        ),
+        Err(why) => why,
+    }
+}
+
+/// Draws the sheet up and keeps it, when there is anything on it; the minutes that are accepted when
+/// these are not.
+fn drawn_up(turn: &mut Turn<'_>, minutes: u32) -> Result<Sheet, String> {
+    let known = turn.known;
+    let words = known.words;
     if !MINUTES.contains(&minutes) {
         let (least, most) = (MINUTES.start().to_string(), MINUTES.end().to_string());
         let values = [("least", least.as_str()), ("most", most.as_str())];
-        return vec![words.say("sheet.minutes", &values)];
+        return Err(words.say("sheet.minutes", &values));
     }
-    let known = turn.known;
-    let sheet = review_sheet(
-        &known.sheet,
-        minutes,
-        known.catalog,
-        words,
-        known.rules,
-        turn.now,
-    );
+    let (lines, catalog) = (&known.sheet, known.catalog);
+    let sheet = review_sheet(lines, minutes, catalog, words, known.rules, turn.now);
     if !sheet.cards.is_empty() {
+        let cases = sheet.cards.iter().map(|card| card.case_id.clone());
         turn.effects.sheet = Some(SheetDrawn {
             id: outbox::key(&turn.event.key, "sheet"),
             source: turn.event.key.source.clone(),
-            by: PersonKey {
-                source: turn.event.key.source.clone(),
-                person_id: turn.event.actor.id.clone(),
-            },
+            by: me(turn.event),
             at: turn.now,
             minutes,
-            cases: sheet
-                .cards
-                .iter()
-                .map(|card| card.case_id.clone())
-                .collect(),
+            cases: cases.collect(),
         });
     }
-    sheet_text(words, &sheet)
+    Ok(sheet)
 }

@@ -74,6 +74,8 @@ pub enum CoachWord {
     Take(i64),
     /// Answer in own words.
     Say(i64, String),
+    /// One question to the lifter, in own words.
+    Ask(i64, String),
     /// Stop it for safety, with the reason.
     Halt(i64, String),
     /// End a stop.
@@ -101,6 +103,7 @@ impl CoachWord {
             Self::Show(n)
             | Self::Take(n)
             | Self::Say(n, _)
+            | Self::Ask(n, _)
             | Self::Halt(n, _)
             | Self::LiftHalt(n)
             | Self::Finish(n)
@@ -277,6 +280,7 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
         "show" => Some(CoachWord::Show(number)),
         "take" => Some(CoachWord::Take(number)),
         "say" => Some(CoachWord::Say(number, rest)),
+        "ask" => Some(CoachWord::Ask(number, rest)),
         "halt" => Some(CoachWord::Halt(number, rest)),
         "lift halt" => Some(CoachWord::LiftHalt(number)),
         "finish" => Some(CoachWord::Finish(number)),
@@ -311,7 +315,7 @@ fn head(text: &str) -> Option<(Head, String)> {
             let word = word.to_lowercase();
             let verb_word = matches!(
                 word.as_str(),
-                "show" | "take" | "say" | "halt" | "lift" | "finish" | "verdict"
+                "show" | "take" | "say" | "ask" | "halt" | "lift" | "finish" | "verdict"
             );
             if word == "case" || SMALL.contains(&word.as_str()) {
                 rest = after;
@@ -416,6 +420,10 @@ mod tests {
             coach_word("say 12 Good work.  Keep the pause!"),
             Some(CoachWord::Say(12, "Good work.  Keep the pause!".to_owned()))
         );
+        assert_eq!(
+            coach_word("Ask 12: does your heel lift?"),
+            Some(CoachWord::Ask(12, "does your heel lift?".to_owned()))
+        );
         assert_eq!(coach_word("12 take"), Some(CoachWord::Take(12)));
         assert_eq!(coach_word("Show case 7"), Some(CoachWord::Show(7)));
         assert_eq!(coach_word("lift halt 3"), Some(CoachWord::LiftHalt(3)));
@@ -446,6 +454,7 @@ mod tests {
         assert_eq!(coach_word("Take 5 kg off and go again"), None);
         assert_eq!(coach_word("finish 3 sets of five"), None);
         assert_eq!(coach_word("see you at 12"), None);
+        assert_eq!(coach_word("ask me tomorrow"), None);
         assert_eq!(coach_word("show me"), None);
         assert_eq!(coach_word(""), None);
     }

@@ -8,6 +8,9 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::collections::BTreeMap;
 
+/// Newest cases that what works is told from: each has to be read whole.
+pub const NEWEST_CASES: usize = 20_000;
+
 /// A lift, a cause and a month (year, month): what is counted of the faults seen.
 pub type Seen = BTreeMap<(Lift, String, (i16, i8)), usize>;
 
@@ -39,6 +42,16 @@ impl WorkLog {
     /// Courses on one platform.
     pub fn of(&self, source: &str) -> Vec<Course> {
         self.courses.get(source).cloned().unwrap_or_default()
+    }
+
+    /// The same without a copy.
+    pub fn on(&self, source: &str) -> &[Course] {
+        self.courses.get(source).map_or(&[], Vec::as_slice)
+    }
+
+    /// Platforms that anything was gathered from.
+    pub fn platforms(&self) -> impl Iterator<Item = &str> {
+        self.courses.keys().map(String::as_str)
     }
 
     /// Courses on all platforms.

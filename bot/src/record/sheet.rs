@@ -15,8 +15,9 @@ pub struct SheetLine {
     pub item: Option<QueueItem>,
     /// Chosen for a sheet since the coach last answered in it; when first so.
     pub carried_since: Option<Timestamp>,
-    /// The lifter lets others see it. Without that it is for the coach alone.
-    pub consent: bool,
+    /// The challenge in which the lifter agreed to have the newest set shown, if that still holds:
+    /// its text may be shown to others. Without one the case is for the coach alone.
+    pub consent: Option<i64>,
 }
 
 /// A review sheet that was drawn up.
@@ -66,8 +67,9 @@ pub struct SheetCard {
     pub at_minute: u32,
     /// Minutes it is given.
     pub minutes: u32,
-    /// Others may see it: the lifter agreed, is of age, and nothing in it is a matter of health.
-    pub showable: bool,
+    /// The challenge whose text may be shown to others: the lifter agreed to it, is of age, and
+    /// nothing in the case is a matter of health. None: it is for the coach alone.
+    pub showable: Option<i64>,
     /// Chosen before and not answered since.
     pub carried_over: bool,
     /// Why it is on the sheet.

@@ -1,9 +1,11 @@
 //! What the coach's desk asks of a database.
 
 use super::{Claim, DeadLetter, QueueLine, StoreError};
-use crate::record::{Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SignInLink};
+use crate::record::{
+    Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SheetDrawn, SheetLine, SignInLink,
+};
 use async_trait::async_trait;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 /// Links, sessions, access log, and the lists of one platform.
 #[async_trait]
@@ -46,6 +48,23 @@ pub trait DeskStore: Send + Sync + std::fmt::Debug {
         case_id: Option<&str>,
         limit: u32,
     ) -> Result<Vec<Access>, StoreError>;
+
+    /// The access log of one platform, newest first, the lines below `below`; each with its place.
+    async fn access_page(
+        &self,
+        source: &str,
+        below: i64,
+        limit: u32,
+    ) -> Result<Vec<(i64, Access)>, StoreError>;
+
+    /// The newest review sheet of one platform kept within `session` before `now`, with its cases in
+    /// running order as they stand now. Sheets made within `session` before it are no earlier ones.
+    async fn kept_sheet(
+        &self,
+        source: &str,
+        now: Timestamp,
+        session: SignedDuration,
+    ) -> Result<Option<(SheetDrawn, Vec<SheetLine>)>, StoreError>;
 
     /// The queue of one platform in its order, from the line `first` (counted from 0) on; its cases
     /// come without their bodies.

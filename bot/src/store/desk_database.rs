@@ -5,10 +5,11 @@ use super::engine::{Row, Statement, Value, binds, sql};
 use super::rows::corrupt;
 use super::{Claim, DeadLetter, DeskStore, QueueLine, StoreError};
 use crate::record::{
-    Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SignInLink, Urgency,
+    Access, CaseLine, Outgoing, PersonKey, QueueCount, Session, SheetDrawn, SheetLine, SignInLink,
+    Urgency,
 };
 use async_trait::async_trait;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 impl Database {
     /// Runs statements in one transaction, once more when the engine gave way.
@@ -135,6 +136,37 @@ impl DeskStore for Database {
         self.all(statement, values, Row::access).await
     }
 
+    async fn access_page(
+        &self,
+        source: &str,
+        below: i64,
+        limit: u32,
+    ) -> Result<Vec<(i64, Access)>, StoreError> {
+        let values = binds![source, below, limit];
+        self.all(sql!("access_page"), values, Row::access_line)
+            .await
+    }
+
+    async fn kept_sheet(
+        &self,
+        source: &str,
+        now: Timestamp,
+        session: SignedDuration,
+    ) -> Result<Option<(SheetDrawn, Vec<SheetLine>)>, StoreError> {
+        let before = |at: Timestamp| at.checked_sub(session).unwrap_or(at);
+        let values = binds![source, before(now)];
+        let newest = self.one(sql!("sheet_newest"), values, Row::sheet).await?;
+        let Some(mut sheet) = newest else {
+            return Ok(None);
+        };
+        let values = binds![&sheet.id, before(sheet.at)];
+        let lines = self
+            .all(sql!("sheet_kept"), values, Row::sheet_waiting)
+            .await?;
+        sheet.cases = lines.iter().map(|line| line.case.id.clone()).collect();
+        Ok(Some((sheet, lines)))
+    }
+
     async fn desk_queue(
         &self,
         source: &str,
@@ -208,9 +240,8 @@ impl DeskStore for Database {
 }
 
 /// Links are kept a day past their end, so that asking for many is seen.
-fn a_day_before(at: Timestamp) -> Timestamp {
-    at.checked_sub(jiff::SignedDuration::from_hours(24))
-        .unwrap_or(at)
+pub(super) fn a_day_before(at: Timestamp) -> Timestamp {
+    at.checked_sub(SignedDuration::from_hours(24)).unwrap_or(at)
 }
 
 /// The values that end a coach's unused links.

@@ -1,6 +1,7 @@
 //! What the store does about a person's data: tell all of it, forget it, let it age out.
 
 use super::database::Database;
+use super::desk_database::a_day_before;
 use super::engine::{Engine, Fault, Row, Statement, Unit, binds, sql};
 use super::{Ageing, PrivacyStore, StoreError, SuppressionList};
 use crate::record::{Dossier, Event, PersonKey, Reason, TooOld, Wipe, hex};
@@ -210,7 +211,7 @@ impl PrivacyStore for Database {
                 engine.change(sql!("clean_marks_date"), binds![now]).await?;
                 (sql!("clean_marks"), too_old.words)
             }
-            Ageing::Links => (sql!("clean_links"), now),
+            Ageing::Links => return clean_links(engine, now, limit).await,
             Ageing::Events => (sql!("clean_inbox"), too_old.words),
             Ageing::Names => (sql!("clean_names"), too_old.names),
             Ageing::Messages => (sql!("clean_outbox"), too_old.words),
@@ -306,6 +307,20 @@ impl Database {
         unit.commit().await?;
         Ok(true)
     }
+}
+
+/// Links to a copy of data, sessions of the desk that are over, and links to sign in with, each up to
+/// the limit.
+async fn clean_links(engine: &dyn Engine, now: Timestamp, limit: u32) -> Result<u64, StoreError> {
+    let mut cleaned = 0;
+    for (statement, before) in [
+        (sql!("clean_links"), now),
+        (sql!("clean_sessions"), now),
+        (sql!("clean_sign_ins"), a_day_before(now)),
+    ] {
+        cleaned += engine.change(statement, binds![before, limit]).await?;
+    }
+    Ok(cleaned)
 }
 
 /// Takes files out of finished events.

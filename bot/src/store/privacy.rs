@@ -20,7 +20,7 @@ pub struct SuppressionList {
 /// One kind of what grows old; each is cleaned in batches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ageing {
-    /// Links whose time is over.
+    /// Links to data and to the desk, and sessions there, whose time is over.
     Links,
     /// Files that came with events.
     Files,

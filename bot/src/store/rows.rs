@@ -4,7 +4,8 @@ use super::engine::{Cell, Row};
 use super::{Claim, DeadLetter, Leased, QueueLine, StoreError};
 use crate::record::{
     Access, Case, CaseLine, CaseState, CoachVerdict, Entry, EntryKind, Event, EventKey, FollowUp,
-    FollowUpKind, Lifter, MessageMark, Outgoing, PersonKey, QueueItem, SheetLine, Urgency,
+    FollowUpKind, Lifter, MessageMark, Outgoing, PersonKey, QueueItem, SheetDrawn, SheetLine,
+    Urgency,
 };
 use cueline_core::report::Lift;
 use jiff::Timestamp;
@@ -272,20 +273,26 @@ impl Row {
     }
 
     pub(super) fn sheet_waiting(&self) -> Result<SheetLine, StoreError> {
+        let queued = self.maybe_int("urgency")?.is_some();
         Ok(SheetLine {
-            item: Some(self.queue_item()?),
+            item: queued.then(|| self.queue_item()).transpose()?,
             carried_since: self.maybe_time("carried_since")?,
             ..self.sheet_answered()?
         })
     }
 
     pub(super) fn sheet_answered(&self) -> Result<SheetLine, StoreError> {
+        let case = self.case()?;
+        // Agreed to was the text of one set; a set that came after it nobody was asked about.
+        let newest = case.body.rounds.last().map(|round| &round.event_id);
+        let agreed = self.maybe_text("agreed_event")?;
+        let of_newest = agreed.is_some() && agreed.as_ref() == newest;
         Ok(SheetLine {
-            case: self.case()?,
             lifter_name: self.lifter_name()?,
             item: None,
             carried_since: None,
-            consent: false,
+            consent: self.maybe_int("agreed_number")?.filter(|_| of_newest),
+            case,
         })
     }
 
@@ -305,6 +312,22 @@ impl Row {
             number: self.maybe_int("number")?,
             action_id: self.maybe_text("action_id")?,
             outcome: self.maybe_text("outcome")?,
+        })
+    }
+
+    pub(super) fn access_line(&self) -> Result<(i64, Access), StoreError> {
+        Ok((self.int("seq")?, self.access()?))
+    }
+
+    /// A review sheet without its cases.
+    pub(super) fn sheet(&self) -> Result<SheetDrawn, StoreError> {
+        Ok(SheetDrawn {
+            id: self.text("id")?,
+            source: self.text("source")?,
+            by: self.person()?,
+            at: self.time("made_at")?,
+            minutes: self.count("minutes")?,
+            cases: Vec::new(),
         })
     }
 

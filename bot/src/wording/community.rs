@@ -4,7 +4,10 @@
 mod card;
 mod reveal;
 
-pub use super::works::{Overview, common_faults, compared, what_works, works_csv, works_svg};
+pub use super::works::{
+    FaultRow, Faults, Overview, WorksRow, cause_and_sign, common_faults, compared, faults,
+    faults_agreement, what_works, works_csv, works_rows, works_svg,
+};
 pub use card::{card, closing_time, consent};
 pub use reveal::{Revealed, reveal};
 

@@ -16,5 +16,5 @@ pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes, wait
 pub use profile::{profile_facts, profile_lines};
 pub use question::question_lines;
 pub use reply::{ReplyParts, change_line, plan_text, reply, signs as sign_list};
-pub use sheet::{CardParts, sheet_card, sheet_text};
+pub use sheet::{CardParts, card_lists, sheet_card, sheet_document, sheet_text, showing};
 pub use words::{BUILT_IN, Words};

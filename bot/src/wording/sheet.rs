@@ -21,8 +21,8 @@ pub struct CardParts<'a> {
     pub line: &'a SheetLine,
     /// The work that would follow from its last set.
     pub plan: Option<&'a Plan>,
-    /// Others may see it.
-    pub showable: bool,
+    /// The challenge whose text others may see.
+    pub showable: Option<i64>,
     /// Minute at which it begins.
     pub at_minute: u32,
     /// Minutes it is given.
@@ -204,11 +204,81 @@ fn loads(words: &Words, round: &Round, parts: &CardParts<'_>) -> Vec<String> {
 /// The sheet as chat text, in parts that a platform takes; a card is never torn unless it is
 /// longer than a part by itself.
 pub fn sheet_text(words: &Words, sheet: &Sheet) -> Vec<String> {
-    let numbers = |numbers: &[i64]| {
-        let texts: Vec<String> = numbers.iter().map(i64::to_string).collect();
-        texts.join(", ")
-    };
-    let mut head = if sheet.cards.is_empty() {
+    let mut blocks = vec![sheet_notes(words, sheet).join("\n")];
+    blocks.extend(sheet.cards.iter().map(|card| card_text(words, card)));
+    blocks.extend(left_out(words, sheet));
+    parts(&blocks)
+}
+
+/// One card as chat text.
+fn card_text(words: &Words, card: &SheetCard) -> String {
+    let mut lines = vec![card_head(words, card)];
+    if card.carried_over {
+        lines.push(words.say("sheet.carried", &[]));
+    }
+    lines.push(showing(words, card));
+    if !card.why.is_empty() {
+        lines.push(words.say("sheet.why", &[("why", &card.why.join("; "))]));
+    }
+    let rest = card.points.iter().chain(&card.show).chain(&card.loads);
+    lines.extend(rest.map(|line| format!("- {line}")));
+    lines.join("\n")
+}
+
+/// What of a card others may see.
+pub fn showing(words: &Words, card: &SheetCard) -> String {
+    match card.showable {
+        Some(number) => words.say("sheet.may_show", &[("number", &number.to_string())]),
+        None => words.say("sheet.not_for_showing", &[]),
+    }
+}
+
+/// The sheet as a Markdown document, with everything its page holds.
+pub fn sheet_document(words: &Words, sheet: &Sheet, day: &str) -> String {
+    let mut lines = vec![words.say("sheet.title", &[("day", day)])];
+    let mut block = |text: String| lines.extend([String::new(), text]);
+    for text in sheet_notes(words, sheet) {
+        block(text);
+    }
+    for card in &sheet.cards {
+        block(format!("## {}", card_head(words, card).replace("**", "")));
+        block(showing(words, card));
+        let carried = card.carried_over.then(|| words.say("sheet.carried", &[]));
+        let why = (!card.why.is_empty())
+            .then(|| words.say("sheet.why", &[("why", &card.why.join("; "))]));
+        carried.into_iter().chain(why).for_each(&mut block);
+        for (title, texts) in card_lists(words, card) {
+            block(format!("### {title}"));
+            let items: Vec<String> = texts.iter().map(|text| format!("- {text}")).collect();
+            block(items.join("\n"));
+        }
+    }
+    if let Some(text) = left_out(words, sheet) {
+        block(text);
+    }
+    lines.push(String::new());
+    lines.join("\n")
+}
+
+/// The lists of a card that hold anything, each with its title.
+pub fn card_lists<'a>(words: &Words, card: &'a SheetCard) -> Vec<(String, &'a [String])> {
+    let lists = [
+        ("sheet.points_title", &card.points),
+        ("sheet.show_title", &card.show),
+        ("sheet.loads_title", &card.loads),
+    ];
+    lists
+        .into_iter()
+        .filter(|(_, texts)| !texts.is_empty())
+        .map(|(key, texts)| (words.say(key, &[]), texts.as_slice()))
+        .collect()
+}
+
+/// What stands above the cards: cases stopped for safety, and how much of the time is filled.
+fn sheet_notes(words: &Words, sheet: &Sheet) -> Vec<String> {
+    let stopped = (!sheet.stopped.is_empty())
+        .then(|| words.say("sheet.stopped", &[("numbers", &numbers(&sheet.stopped))]));
+    let head = if sheet.cards.is_empty() {
         words.say("sheet.empty", &[])
     } else {
         words.say(
@@ -220,25 +290,24 @@ pub fn sheet_text(words: &Words, sheet: &Sheet) -> Vec<String> {
             ],
         )
     };
-    if !sheet.stopped.is_empty() {
-        let stopped = numbers(&sheet.stopped);
-        head = format!(
-            "{}\n{head}",
-            words.say("sheet.stopped", &[("numbers", &stopped)])
-        );
-    }
-    let mut blocks = vec![head];
-    blocks.extend(sheet.cards.iter().map(|card| card_text(words, card)));
-    if !sheet.left_out.is_empty() {
-        let left = numbers(&sheet.left_out);
-        blocks.push(words.say("sheet.left_out", &[("numbers", &left)]));
-    }
-    parts(&blocks)
+    stopped.into_iter().chain([head]).collect()
 }
 
-/// One card as chat text.
-fn card_text(words: &Words, card: &SheetCard) -> String {
-    let mut lines = vec![words.say(
+/// What there was no time for.
+fn left_out(words: &Words, sheet: &Sheet) -> Option<String> {
+    let numbers = numbers(&sheet.left_out);
+    (!sheet.left_out.is_empty()).then(|| words.say("sheet.left_out", &[("numbers", &numbers)]))
+}
+
+/// Numbers one after another.
+fn numbers(numbers: &[i64]) -> String {
+    let texts: Vec<String> = numbers.iter().map(i64::to_string).collect();
+    texts.join(", ")
+}
+
+/// The first line of a card.
+fn card_head(words: &Words, card: &SheetCard) -> String {
+    words.say(
         "sheet.card",
         &[
             ("minute", &card.at_minute.to_string()),
@@ -247,24 +316,7 @@ fn card_text(words: &Words, card: &SheetCard) -> String {
             ("lift", &card.lift),
             ("minutes", &card.minutes.to_string()),
         ],
-    )];
-    if card.carried_over {
-        lines.push(words.say("sheet.carried", &[]));
-    }
-    lines.push(words.say(
-        if card.showable {
-            "sheet.may_show"
-        } else {
-            "sheet.not_for_showing"
-        },
-        &[],
-    ));
-    if !card.why.is_empty() {
-        lines.push(words.say("sheet.why", &[("why", &card.why.join("; "))]));
-    }
-    let rest = card.points.iter().chain(&card.show).chain(&card.loads);
-    lines.extend(rest.map(|line| format!("- {line}")));
-    lines.join("\n")
+    )
 }
 
 /// Blocks put together into as few parts as hold them.

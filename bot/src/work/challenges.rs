@@ -4,7 +4,7 @@ use super::events::file;
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
 use crate::casework::challenge::{due, season, trouble};
-use crate::casework::{Community, CommunityNeed, Known, WorkLog};
+use crate::casework::{Community, CommunityNeed, Known, NEWEST_CASES, WorkLog};
 use crate::record::{Challenge, ChallengeAnswer, ChallengeState, Event, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
@@ -23,8 +23,6 @@ const MOST_ANSWERS: usize = 20_000;
 const MOST_MEMBERS: u32 = 50_000;
 /// Cases of one page.
 const CASES_AT_ONCE: u32 = 500;
-/// Newest cases that what works is told from.
-const MOST_LOOKED_AT: usize = 20_000;
 /// Newest verdicts compared.
 const MOST_VERDICTS: u32 = 20_000;
 /// Lines of the queue looked through.
@@ -206,7 +204,7 @@ async fn log(shared: &Shared, now: Timestamp) -> Result<WorkLog, StoreError> {
     let store = shared.parts.store.challenges();
     let mut log = WorkLog::default();
     let (mut below, mut looked_at) = (i64::MAX, 0);
-    while looked_at < MOST_LOOKED_AT {
+    while looked_at < NEWEST_CASES {
         let page = store.cases_below(below, CASES_AT_ONCE).await?;
         let Some(last) = page.last() else { break };
         below = last.number;

@@ -2,14 +2,17 @@
 
 use super::{MOST_CLAIMS, Shared, challenges, wait};
 use crate::brain::Brain;
-use crate::casework::{FreshLink, Known, LINKS_COUNTED_FOR, Needs, decide, needs, trouble};
+use crate::casework::{
+    FreshLink, Known, LINKS_COUNTED_FOR, MOST_SHEET_LINES, Needs, decide, needs, sheet_spans,
+    trouble,
+};
 use crate::record::{
     Case, CaseFile, CaseState, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey,
     SheetLine,
 };
 use crate::store::{Leased, StoreError};
 use crate::token;
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
 use tracing::Instrument as _;
@@ -20,12 +23,6 @@ const MOST_CASES: u32 = 20;
 const MOST_ENTRIES: u32 = 50;
 /// Lines of the queue that are loaded.
 const MOST_QUEUE: u32 = 50;
-/// Cases of each kind that a review sheet may choose from.
-const MOST_SHEET: u32 = 64;
-/// Sheets made within this time of one another belong to the same session.
-const SAME_SESSION: SignedDuration = SignedDuration::from_hours(12);
-/// Answered cases are looked at again for so long.
-const ANSWERED_WITHIN: SignedDuration = SignedDuration::from_hours(14 * 24);
 /// Times a decision is made again at once because something changed meanwhile.
 const MOST_CONFLICTS: u32 = 4;
 
@@ -307,11 +304,11 @@ async fn sheet_lines(
     if !needs.sheet {
         return Ok(Vec::new());
     }
-    // A sheet drawn up for the same session is no earlier one.
-    let earlier = now.checked_sub(SAME_SESSION).unwrap_or(now);
-    let since = now.checked_sub(ANSWERED_WITHIN).unwrap_or(now);
+    let (earlier, since) = sheet_spans(now);
     let store = &shared.parts.store;
-    store.sheet_lines(source, earlier, since, MOST_SHEET).await
+    store
+        .sheet_lines(source, earlier, since, MOST_SHEET_LINES)
+        .await
 }
 
 /// A token for a link to the desk, when one is asked for.

@@ -14,6 +14,7 @@ mod standing;
 mod when;
 
 pub use closing::{due, trouble};
+pub use opening::hindrance;
 pub use speech::{CommunityWord, MemberWord};
 pub use standing::{Season, season};
 
@@ -104,7 +105,9 @@ pub struct Community {
 /// What an event needs.
 pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
     match &event.payload {
-        Payload::Message { text, .. } if rules.role(event) == Role::Coach => {
+        Payload::Message { text, .. } | Payload::Order { text }
+            if rules.role(event) == Role::Coach =>
+        {
             match coach_word(text) {
                 None => CommunityNeed::Nothing,
                 Some(CommunityWord::List) => CommunityNeed::List,

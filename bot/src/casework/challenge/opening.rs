@@ -6,7 +6,7 @@ use super::when::When;
 use super::{alert, button_id, cause};
 use crate::casework::coach::me;
 use crate::casework::turn::Turn;
-use crate::casework::{outbox, times};
+use crate::casework::{Known, outbox, times};
 use crate::record::{
     CaseFile, Challenge, ChallengeBody, ChallengeChange, ChallengeState, ChoiceButton, ChoiceStyle,
     Outgoing, Round,
@@ -74,6 +74,53 @@ pub(in crate::casework) fn open(
 /// A key of the wording with what to fill in.
 type Refusal = (&'static str, Vec<(&'static str, String)>);
 
+/// Why a case cannot be put to the community as it stands, in words; nothing when it can. Needs what
+/// [`super::CommunityNeed::Opening`] loads, the number aside.
+pub fn hindrance(known: &Known<'_>, source: &str, file: &CaseFile) -> Option<String> {
+    let room = known.rules.challenges.rooms.get(source);
+    let refusal = match room {
+        None => ("challenge.no_room", Vec::new()),
+        Some(_) => shown(known, file).err()?,
+    };
+    let number = file.case.number.to_string();
+    let mut values = vec![("case", number.as_str())];
+    values.extend(
+        refusal
+            .1
+            .iter()
+            .map(|(name, value)| (*name, value.as_str())),
+    );
+    Some(known.words.say(refusal.0, &values))
+}
+
+/// The set that would be shown, with its lift and the lift's book.
+fn shown<'a>(
+    known: &'a Known<'_>,
+    file: &'a CaseFile,
+) -> Result<(&'a Round, Lift, &'a LiftBook), Refusal> {
+    let plain = |key: &'static str| (key, Vec::new());
+    let (case, community) = (&file.case, &known.community);
+    let lift = case.lift.or_else(|| case.body.rounds.last()?.report.lift);
+    let book = lift.and_then(|lift| known.catalog.lifts.get(&lift));
+    if let Some(bar) = bar(case, file.lifter.as_ref(), &community.lifter_cases, book) {
+        return Err(plain(bar.key()));
+    }
+    let round = case.body.rounds.last();
+    let (Some(round), Some(lift), Some(book)) = (round, lift, book) else {
+        return Err(plain(Bar::NoSet.key()));
+    };
+    let running = |other: &&Challenge| other.case_id == case.id && other.state.is_live();
+    if let Some(other) = community.own.iter().find(running) {
+        let number = other.number.to_string();
+        return Err(("challenge.running", vec![("number", number)]));
+    }
+    if community.live.len() >= MOST_LIVE {
+        let most = MOST_LIVE.to_string();
+        return Err(("challenge.too_many", vec![("most", most)]));
+    }
+    Ok((round, lift, book))
+}
+
 /// The challenge as it would be written.
 fn prepared(turn: &Turn<'_>, file: &CaseFile, until: Option<When>) -> Result<Challenge, Refusal> {
     let plain = |key: &'static str| (key, Vec::new());
@@ -93,24 +140,7 @@ fn prepared(turn: &Turn<'_>, file: &CaseFile, until: Option<When>) -> Result<Cha
         return Err(plain("challenge.bad_time"));
     }
     let case = &file.case;
-    let lift = case.lift.or_else(|| case.body.rounds.last()?.report.lift);
-    let book = lift.and_then(|lift| known.catalog.lifts.get(&lift));
-    if let Some(bar) = bar(case, file.lifter.as_ref(), &community.lifter_cases, book) {
-        return Err(plain(bar.key()));
-    }
-    let round = case.body.rounds.last();
-    let (Some(round), Some(lift), Some(book)) = (round, lift, book) else {
-        return Err(plain(Bar::NoSet.key()));
-    };
-    let running = |other: &&Challenge| other.case_id == case.id && other.state.is_live();
-    if let Some(other) = community.own.iter().find(running) {
-        let number = other.number.to_string();
-        return Err(("challenge.running", vec![("number", number)]));
-    }
-    if community.live.len() >= MOST_LIVE {
-        let most = MOST_LIVE.to_string();
-        return Err(("challenge.too_many", vec![("most", most)]));
-    }
+    let (round, lift, book) = shown(known, file)?;
     let number = community.new_number;
     let closes = community::closing_time(&zone, closes_at);
     Ok(Challenge {

@@ -1,12 +1,12 @@
 //! The sheet as the coach gets it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use super::{review_sheet, sheet_word};
+use super::{kept_sheet, review_sheet, sheet_word};
 use crate::casework::speech::CoachWord;
 use crate::casework::tests::world::{World, built_in, person};
 use crate::record::{Case, CaseState, QueueItem, Reason, Sheet, SheetLine, Urgency};
-use crate::wording::sheet_text;
-use cueline_core::report::AgeBand;
+use crate::wording::{sheet_document, sheet_text};
+use cueline_core::report::{AgeBand, Lift};
 use jiff::{SignedDuration, Timestamp};
 
 const SQUAT: &str = "squat 140 kg x 3 @8, filmed from the side. I forget to breathe and my core \
@@ -50,7 +50,7 @@ fn waiting(number: i64, text: &str, minutes: i64) -> SheetLine {
         case,
         lifter_name: "Mara *the* [squat](x)".to_owned(),
         carried_since: None,
-        consent: false,
+        consent: None,
     }
 }
 
@@ -60,7 +60,7 @@ fn answered(number: i64, text: &str) -> SheetLine {
         lifter_name: "Tobi".to_owned(),
         item: None,
         carried_since: None,
-        consent: true,
+        consent: Some(4),
     }
 }
 
@@ -127,21 +127,105 @@ fn stopped_cases_are_named_and_never_on_a_card() {
 #[test]
 fn only_what_the_lifter_agreed_to_may_be_shown_and_never_a_minor_or_a_matter_of_health() {
     let mut agreed = answered(1, SQUAT);
-    assert!(sheet(std::slice::from_ref(&agreed), 20).cards[0].showable);
-    agreed.consent = false;
-    assert!(!sheet(std::slice::from_ref(&agreed), 20).cards[0].showable);
+    let shown = sheet(std::slice::from_ref(&agreed), 20);
+    assert_eq!(shown.cards[0].showable, Some(4));
+    let text = sheet_text(&built_in().words, &shown).concat();
+    assert!(text.contains("posted as challenge 4"), "{text}");
+    agreed.consent = None;
+    assert_eq!(
+        sheet(std::slice::from_ref(&agreed), 20).cards[0].showable,
+        None
+    );
     let mut minor = answered(2, SQUAT);
     minor.case.body.rounds[0].report.age_band = Some(AgeBand::Under18);
     let mut pain = answered(3, SQUAT);
     pain.case.body.rounds[0].flags = vec![("lasting-pain".to_owned(), "knee aches".to_owned())];
     let mut other = answered(4, SQUAT);
     other.case.body.for_whom = Some("your son".to_owned());
-    for line in [minor, pain, other] {
+    let mut withheld = answered(5, SQUAT);
+    withheld.case.body.withheld = true;
+    let mut hurting = answered(6, SQUAT);
+    let squat = &built_in().catalog.lifts[&Lift::Squat];
+    let sign = squat.signs.iter().find(|sign| sign.pain).unwrap();
+    hurting.case.body.rounds[0].present.push(sign.id.clone());
+    for line in [minor, pain, other, withheld, hurting] {
         let sheet = sheet(&[line], 20);
-        assert!(!sheet.cards[0].showable, "case {}", sheet.cards[0].number);
+        assert_eq!(
+            sheet.cards[0].showable, None,
+            "case {}",
+            sheet.cards[0].number
+        );
         let text = sheet_text(&built_in().words, &sheet).concat();
         assert!(text.contains("Not for showing"), "{text}");
     }
+}
+
+#[test]
+fn the_document_has_a_heading_a_case_and_a_name_in_it_stays_a_name() {
+    use pulldown_cmark::{Event, HeadingLevel, Parser, Tag};
+    let lines = [waiting(1, SQUAT, 5), waiting(2, BENCH, 6)];
+    let sheet = sheet(&lines, 20);
+    let text = sheet_document(&built_in().words, &sheet, "Wednesday 4 March 2026");
+    let events: Vec<Event<'_>> = Parser::new(&text).collect();
+    let headings = |wanted: HeadingLevel| {
+        let heading = |event: &&Event<'_>| matches!(event, Event::Start(Tag::Heading { level, .. }) if *level == wanted);
+        events.iter().filter(heading).count()
+    };
+    assert_eq!(
+        (headings(HeadingLevel::H1), headings(HeadingLevel::H2)),
+        (1, 2),
+        "{text}"
+    );
+    let acts = events.iter().any(|event| {
+        matches!(
+            event,
+            Event::Start(Tag::Link { .. } | Tag::Emphasis | Tag::Image { .. })
+        )
+    });
+    assert!(!acts, "a lifter's name is no markup: {text}");
+    let shown: String = events
+        .iter()
+        .filter_map(|event| match event {
+            Event::Text(text) => Some(text.as_ref()),
+            _ => None,
+        })
+        .collect();
+    assert!(shown.contains("Mara *the* [squat](x)"), "{shown}");
+    // Everything a card holds is in the document.
+    for card in &sheet.cards {
+        for line in card.points.iter().chain(&card.show).chain(&card.loads) {
+            assert!(text.contains(line.as_str()), "{line} in {text}");
+        }
+    }
+}
+
+#[test]
+fn a_stop_on_another_case_of_the_lifter_keeps_a_set_from_being_shown() {
+    let mut stopped = waiting(9, BENCH, 5);
+    stopped.case.state = CaseState::Halted;
+    let both = sheet(&[stopped, answered(1, SQUAT)], 20);
+    assert_eq!(numbers(&both), [1]);
+    assert_eq!(both.cards[0].showable, None);
+}
+
+#[test]
+fn a_kept_sheet_stays_in_its_order_and_drops_what_was_stopped_since() {
+    let brain = built_in();
+    let mut stopped = waiting(7, SQUAT, 5);
+    stopped.case.state = CaseState::Halted;
+    let lines = [
+        waiting(4, PULL, 5),
+        stopped,
+        waiting(2, SQUAT, 6),
+        answered(3, BENCH),
+    ];
+    let (catalog, words, rules) = (&brain.catalog, &brain.words, &brain.rules);
+    let kept = kept_sheet(&lines, 20, catalog, words, rules, now());
+    assert_eq!(numbers(&kept), [4, 2, 3]);
+    assert_eq!(kept.stopped, [7]);
+    let starts: Vec<u32> = kept.cards.iter().map(|card| card.at_minute).collect();
+    assert_eq!(starts, [0, 5, 11]);
+    assert!(kept.left_out.is_empty());
 }
 
 #[test]

@@ -53,7 +53,8 @@ const TALK: [&str; 22] = [
     "what a day",
 ];
 /// What a coach may say about a case.
-const ORDERS: [&str; 8] = [
+const ORDERS: [&str; 9] = [
+    "ask N do your heels stay down?",
     "take N",
     "say N move the feet back a hand",
     "halt N looks unsafe",

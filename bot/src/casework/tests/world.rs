@@ -226,7 +226,7 @@ impl World {
             lifter_name: case.person.person_id.clone(),
             item: self.queue.get(&case.id).cloned(),
             carried_since: None,
-            consent: false,
+            consent: None,
         };
         self.cases.values().map(line).collect()
     }

@@ -1,6 +1,7 @@
 -- What waits for the coach on one platform, for the review sheet: longest waiting first.
 -- $1 platform, $2 only sheets made before this count as earlier ones, $3 limit.
 -- carried_since: chosen for an earlier sheet after the coach's last word in the case.
+-- agreed_*: the newest challenge of the case whose text the lifter agreed to and did not take back.
 SELECT
     queue.case_id, queue.urgency, queue.reasons, queue.since, queue.promised, queue.minutes,
     queue.taken_source, queue.taken_person, queue.taken_until,
@@ -16,10 +17,25 @@ SELECT
               SELECT MAX(entries.at) FROM entries
               WHERE entries.case_id = cases.id AND entries.kind = 'coach'
           ), 0)
-    ) AS carried_since
-FROM queue
-JOIN cases ON cases.id = queue.case_id
+    ) AS carried_since,
+    (
+        SELECT challenges.event_id FROM challenges
+        WHERE challenges.case_id = cases.id AND challenges.state IN ('open', 'closed', 'revealed')
+        ORDER BY challenges.number DESC LIMIT 1
+    ) AS agreed_event,
+    (
+        SELECT challenges.number FROM challenges
+        WHERE challenges.case_id = cases.id AND challenges.state IN ('open', 'closed', 'revealed')
+        ORDER BY challenges.number DESC LIMIT 1
+    ) AS agreed_number
+FROM (
+    SELECT waiting.case_id FROM queue AS waiting
+    -- Not a join: that could be begun from all cases of the platform.
+    WHERE (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id) = $1
+    ORDER BY waiting.since, waiting.case_id
+    LIMIT $3
+) AS page
+JOIN queue ON queue.case_id = page.case_id
+JOIN cases ON cases.id = page.case_id
 LEFT JOIN lifters ON lifters.source = cases.source AND lifters.person_id = cases.person_id
-WHERE cases.source = $1
 ORDER BY queue.since, queue.case_id
-LIMIT $3

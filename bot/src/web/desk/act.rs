@@ -5,7 +5,7 @@ use super::case::{found, not_there};
 use super::guard::{Fields, trouble};
 use super::page::{deed_fields, refusal, whole};
 use super::queue::viewed;
-use super::{Desk, Signed, show};
+use super::{Desk, Signed, offer, show};
 use crate::casework::{DraftCheck, check_draft};
 use crate::markup;
 use crate::record::{Access, Actor, ActorKind, CaseFile, Event, EventKey, Payload};
@@ -45,6 +45,11 @@ pub(super) async fn deed(
         "preview" => return preview(&desk, &signed, &file, &text).await,
         "take" => format!("take {number}"),
         "say" => format!("say {number} {text}"),
+        "ask" => format!("ask {number} {text}"),
+        "challenge" => {
+            let until = offer::until(&fields.text("closes"));
+            format!("open challenge {number} until {until}")
+        }
         "halt" => format!("halt {number} {text}"),
         "lift" => format!("lift halt {number}"),
         "verdict" => format!("verdict {number} {}", causes(&fields)),
@@ -93,7 +98,12 @@ pub(super) async fn send_again(
 
 /// Puts an order into the inbox and waits a little until it is carried out; false when it is not
 /// yet. A form sent twice is one order.
-async fn give(desk: &Desk, signed: &Signed, id: &str, text: String) -> Result<bool, Box<Response>> {
+pub(super) async fn give(
+    desk: &Desk,
+    signed: &Signed,
+    id: &str,
+    text: String,
+) -> Result<bool, Box<Response>> {
     let unread = |why: &str| Box::new(refusal(StatusCode::BAD_REQUEST, "Not readable", why));
     if !token::is_token(id) {
         return Err(unread("`deed` is not as the desk's pages have it."));

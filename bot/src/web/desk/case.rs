@@ -2,6 +2,7 @@
 
 use super::act::outcome_of;
 use super::guard::trouble;
+use super::offer::offer;
 use super::page::{refusal, whole};
 use super::queue::viewed;
 use super::show::{self, View};
@@ -103,9 +104,10 @@ async fn page(
             .desk_queue(source, now, hours, 0, MOST_NEIGHBOURS)
             .await?;
         let queue: Vec<i64> = queue.iter().map(|line| line.case.number).collect();
-        Ok::<_, StoreError>(Some((file, queue)))
+        let offer = offer(desk, signed, &file, now).await?;
+        Ok::<_, StoreError>(Some((file, queue, offer)))
     };
-    let (file, queue) = match read.await {
+    let (file, queue, offer) = match read.await {
         Ok(Some(read)) => read,
         Ok(None) => return not_there(number),
         Err(error) => return trouble(&error),
@@ -120,6 +122,7 @@ async fn page(
         has_plan: draft.is_some(),
         answer: draft.filter(|_| with_plan).unwrap_or_default(),
         queue: &queue,
+        offer,
         now,
     };
     let title = format!("Case {parsed}");

@@ -14,13 +14,15 @@
     const details = element.closest("details");
     if (details && element.tagName !== "SUMMARY") details.open = true;
     if (element.tagName === "SUMMARY") element.parentElement.open = true;
-    element.focus();
+    // What is written at once has the focus; what stops or lifts a stop does not.
+    const first = element.tagName === "SUMMARY" && element.parentElement.querySelector("[data-first]");
+    (first || element).focus();
     element.scrollIntoView({ block: "nearest" });
   };
 
-  // From one case of a list to the next.
+  // From one case, or one line of a table, to the next.
   const step = (by) => {
-    const links = [...document.querySelectorAll("ol.queue a.case, ul.list a.case")];
+    const links = [...document.querySelectorAll("main a.case")];
     if (links.length === 0) return false;
     const here = links.indexOf(document.activeElement);
     const to = here < 0 ? (by > 0 ? 0 : links.length - 1) : here + by;

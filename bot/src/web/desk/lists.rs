@@ -139,14 +139,19 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
     let keys = [
         (
             "j, k",
-            "next and previous: in the queue from case to case, in a case to the next and the one before",
+            "next and previous: in a list or table from line to line, in a case to the next and the one before",
         ),
         ("Enter", "opens what is marked, presses what is marked"),
         ("a", "to your answer; Ctrl and Enter there show the preview"),
         ("t, f", "to \"Take it\" and \"Finish\"; Enter then does it"),
         ("h, l", "to the stop, or to lifting it"),
         ("v", "to your verdict"),
+        ("n", "to one question for the lifter"),
+        ("c", "to putting the case to the community"),
         ("q", "back to the queue"),
+        ("s", "the review sheet"),
+        ("w", "what works"),
+        ("g", "the log of this desk"),
         ("?", "this page"),
     ];
     let inside = html! {
@@ -156,8 +161,10 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
             p { "Emergency words come first, then stops, then what needs your eye, then who asked for you; within that what was promised sooner, then what waits longer. Who waits long moves up." }
             p { "Open a case, read what was said, write your answer, look at the preview, send it, and finish the case. What you said is practised, and the lifter is asked about it later." }
             p { "Take a case when you need longer: it is yours for a while, and another coach is told so." }
-            p { "Everything here can be written in chat too, and does the same: " code { "queue" } ", " code { "show 12" } ", " code { "take 12" } ", " code { "say 12 your words" } ", " code { "halt 12 why" } ", " code { "lift halt 12" } ", " code { "finish 12" } ", " code { "verdict 12 ..." } ", " code { "send again" } "." }
-            p { "Every case you look at and everything you do here is noted, with the time." }
+            p { "Everything here can be written in chat too, and does the same: " code { "queue" } ", " code { "show 12" } ", " code { "take 12" } ", " code { "say 12 your words" } ", " code { "ask 12 your question" } ", " code { "halt 12 why" } ", " code { "lift halt 12" } ", " code { "finish 12" } ", " code { "verdict 12 ..." } ", " code { "open challenge 12 until friday 18:00" } ", " code { "review sheet 20 minutes" } ", " code { "what works squat" } ", " code { "common faults" } ", " code { "send again" } "." }
+            p { "Ask the lifter one question when something is missing: the case leaves the queue and comes back with the answer." }
+            p { "For the weekly session, draw up the " a href="/desk/sheet" { "review sheet" } " for your minutes and print it. What you keep and do not answer comes first on the next one. Only what the lifter agreed to may be shown; each card says so." }
+            p { "Every case you look at and everything you do here is noted, with the time: see the " a href="/desk/log" { "log" } "." }
         }
         section.sheet aria-labelledby="keyboard" {
             h2 id="keyboard" { "Keys" }

@@ -6,15 +6,21 @@
 
 mod act;
 mod case;
+mod faults;
 mod guard;
 mod lists;
+mod log;
+mod offer;
 mod page;
 mod picture;
 mod queue;
 mod routes;
+mod sheet;
 mod show;
 mod sign_in;
 mod words;
+mod works;
+mod works_log;
 
 pub use routes::{Access, DESK_ROUTES, DeskRoute, desk_router};
 
@@ -61,6 +67,7 @@ pub struct DeskParts {
 struct Desk {
     parts: DeskParts,
     wrong_links: BoundedRate<IpAddr>,
+    works: works_log::Works,
 }
 
 impl std::fmt::Debug for Desk {
@@ -77,6 +84,7 @@ impl Desk {
         Self {
             parts,
             wrong_links: BoundedRate::with_quota(quota, ADDRESSES),
+            works: works_log::Works::new(),
         }
     }
 

@@ -9,12 +9,15 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use maud::{DOCTYPE, Markup, html};
 
-/// The pages reached from everywhere: address, name.
-const PLACES: [(&str, &str); 4] = [
-    ("/desk", "Queue"),
-    ("/desk/cases", "Cases"),
-    ("/desk/undelivered", "Undelivered"),
-    ("/desk/help", "Help"),
+/// The pages reached from everywhere: address, name, key if there is one.
+const PLACES: [(&str, &str, Option<&str>); 7] = [
+    ("/desk", "Queue", None),
+    ("/desk/cases", "Cases", None),
+    ("/desk/sheet", "Review sheet", Some("s")),
+    ("/desk/works", "What works", Some("w")),
+    ("/desk/undelivered", "Undelivered", None),
+    ("/desk/log", "Log", Some("g")),
+    ("/desk/help", "Help", None),
 ];
 
 pub(super) async fn style() -> impl IntoResponse {
@@ -85,8 +88,8 @@ pub(super) fn whole(signed: &Signed, title: &str, place: &str, inside: &Markup) 
                     p.name { "Cueline desk" }
                     nav aria-label="Desk" {
                         ul {
-                            @for (address, name) in PLACES {
-                                li { a href=(address) aria-current=[(address == place).then_some("page")] { (name) } }
+                            @for (address, name, key) in PLACES {
+                                li { a href=(address) data-key=[key] aria-current=[(address == place).then_some("page")] { (name) } }
                             }
                         }
                     }
@@ -100,7 +103,8 @@ pub(super) fn whole(signed: &Signed, title: &str, place: &str, inside: &Markup) 
                 footer {
                     p id="keys" {
                         "Keys: " kbd { "j" } " next, " kbd { "k" } " previous, " kbd { "Enter" } " open; in a case "
-                        kbd { "a" } " answer, " kbd { "t" } " take, " kbd { "f" } " finish, " kbd { "q" } " queue, "
+                        kbd { "a" } " answer, " kbd { "t" } " take, " kbd { "f" } " finish, " kbd { "q" } " queue; "
+                        kbd { "s" } " review sheet, " kbd { "w" } " what works, " kbd { "g" } " log, "
                         kbd { "?" } " help."
                     }
                 }
@@ -124,9 +128,13 @@ pub(super) fn deed_fields(signed: &Signed) -> Markup {
     }
 }
 
+/// The house's zone.
+pub(super) fn zone(desk: &Desk) -> TimeZone {
+    TimeZone::get(&desk.brain().rules.default_zone).unwrap_or(TimeZone::UTC)
+}
+
 /// A time in the house's zone.
 pub(super) fn time(desk: &Desk, at: Timestamp) -> Markup {
-    let zone = TimeZone::get(&desk.brain().rules.default_zone).unwrap_or(TimeZone::UTC);
-    let local = zone.to_datetime(at);
+    let local = zone(desk).to_datetime(at);
     html! { time datetime=(at) { (local.strftime("%a %-d %b %H:%M")) } }
 }

@@ -1,6 +1,8 @@
 //! The one list of the desk's routes; its router is built from it and from nothing else.
 
-use super::{Desk, DeskParts, act, case, guard, lists, page, queue, sign_in};
+use super::{
+    Desk, DeskParts, act, case, faults, guard, lists, log, page, queue, sheet, sign_in, works,
+};
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{MethodRouter, get, post};
@@ -28,6 +30,13 @@ enum Name {
     Cases,
     Undelivered,
     SendAgain,
+    Sheet,
+    SheetDocument,
+    KeepSheet,
+    Works,
+    WorksTable,
+    Faults,
+    Log,
     Help,
     Style,
     Script,
@@ -67,7 +76,7 @@ const fn anybody(methods: &'static str, path: &'static str, name: Name) -> DeskR
 const READ: &str = "GET, HEAD";
 
 /// All routes of the desk.
-pub const DESK_ROUTES: [DeskRoute; 14] = [
+pub const DESK_ROUTES: [DeskRoute; 21] = [
     coach(READ, "/desk", Name::Queue),
     coach(READ, "/desk/case/{number}", Name::Case),
     coach(READ, "/desk/case/{number}/plan", Name::Plan),
@@ -75,6 +84,13 @@ pub const DESK_ROUTES: [DeskRoute; 14] = [
     coach(READ, "/desk/cases", Name::Cases),
     coach(READ, "/desk/undelivered", Name::Undelivered),
     coach("POST", "/desk/send-again", Name::SendAgain),
+    coach(READ, "/desk/sheet", Name::Sheet),
+    coach(READ, "/desk/sheet.md", Name::SheetDocument),
+    coach("POST", "/desk/sheet/keep", Name::KeepSheet),
+    coach(READ, "/desk/works", Name::Works),
+    coach(READ, "/desk/works.csv", Name::WorksTable),
+    coach(READ, "/desk/faults", Name::Faults),
+    coach(READ, "/desk/log", Name::Log),
     coach(READ, "/desk/help", Name::Help),
     coach("POST", "/desk/sign-out", Name::SignOut),
     anybody(READ, "/desk/sign-in", Name::SignIn),
@@ -115,6 +131,13 @@ fn handler(route: DeskRoute) -> MethodRouter<Arc<Desk>> {
         Name::Cases => get(lists::cases),
         Name::Undelivered => get(lists::undelivered),
         Name::SendAgain => post(act::send_again),
+        Name::Sheet => get(sheet::show),
+        Name::SheetDocument => get(sheet::document),
+        Name::KeepSheet => post(sheet::keep),
+        Name::Works => get(works::show),
+        Name::WorksTable => get(works::csv),
+        Name::Faults => get(faults::show),
+        Name::Log => get(log::show),
         Name::Help => get(lists::help),
         Name::Style => get(page::style),
         Name::Script => get(page::script),

@@ -1,6 +1,7 @@
 //! The parts of a case's page.
 
 use super::act::VERDICT_FIELDS;
+use super::offer::{self, Offer};
 use super::page::{deed_fields, time};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
@@ -40,6 +41,8 @@ pub(super) struct View<'a> {
     pub(super) answer: String,
     /// Numbers of the waiting cases, in order.
     pub(super) queue: &'a [i64],
+    /// What it offers beside an answer.
+    pub(super) offer: Offer,
     pub(super) now: Timestamp,
 }
 
@@ -101,6 +104,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
                 (said(view))
                 (answer(view))
                 (others(view))
+                (offer::forms(view))
             }
             div.right {
                 (numbers(view))

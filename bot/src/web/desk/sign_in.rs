@@ -2,7 +2,7 @@
 
 use super::guard::{cookie_name, trouble};
 use super::page::{bare, html_page, refusal};
-use super::{Desk, LONGEST, Signed};
+use super::{Desk, LONGEST, Signed, works_log};
 use crate::record::Access;
 use crate::token;
 use axum::Extension;
@@ -84,6 +84,8 @@ pub(super) async fn enter(
         None
     };
     if person.is_some_and(|person| desk.is_coach(&person)) {
+        // Ready by the time somebody asks what works.
+        works_log::begin(&desk);
         let mut answer = Redirect::to("/desk").into_response();
         set_cookie(&mut answer, &desk, &session, LONGEST.as_secs());
         return answer;

@@ -2,11 +2,12 @@
 
 use super::{FakeStore, not_here};
 use crate::record::{
-    Access, CaseLine, DeadLetter, Outgoing, PersonKey, QueueCount, QueueLine, Session, SignInLink,
+    Access, CaseLine, DeadLetter, Outgoing, PersonKey, QueueCount, QueueLine, Session, SheetDrawn,
+    SheetLine, SignInLink,
 };
 use crate::store::{Claim, DeskStore, StoreError};
 use async_trait::async_trait;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 #[async_trait]
 impl DeskStore for FakeStore {
@@ -41,6 +42,17 @@ impl DeskStore for FakeStore {
         not_here()
     }
     async fn access_log(&self, _: Option<&str>, _: u32) -> Result<Vec<Access>, StoreError> {
+        not_here()
+    }
+    async fn access_page(&self, _: &str, _: i64, _: u32) -> Result<Vec<(i64, Access)>, StoreError> {
+        not_here()
+    }
+    async fn kept_sheet(
+        &self,
+        _: &str,
+        _: Timestamp,
+        _: SignedDuration,
+    ) -> Result<Option<(SheetDrawn, Vec<SheetLine>)>, StoreError> {
         not_here()
     }
     async fn desk_queue(

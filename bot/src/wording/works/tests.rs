@@ -72,6 +72,72 @@ fn the_plot_is_whole_has_words_and_tells_curves_apart_without_colour() {
 }
 
 #[test]
+fn no_line_of_a_legend_is_longer_than_the_plot_is_wide() {
+    let catalog = brain::load(None).unwrap().1.catalog;
+    let mut lines = lines();
+    for line in &mut lines {
+        // No cause of the catalog: shown by its id, which here is a long text.
+        line.key.cause = "a very long name of a cause that nobody can say in one breath".to_owned();
+    }
+    let svg = works_svg(&catalog, &lines);
+    let texts: Vec<&str> = svg
+        .split("<text ")
+        .skip(1)
+        .filter_map(|part| part.split_once('>')?.1.split("</text>").next())
+        .collect();
+    assert!(
+        texts
+            .iter()
+            .all(|text| text.chars().count() <= plot::MOST_LABEL),
+        "{texts:?}"
+    );
+    let legend = texts.join(" ");
+    assert!(
+        legend.contains("in one breath`; `sq-brace-late` (21)"),
+        "{legend}"
+    );
+    assert!(tables::wrapped("", 5).is_empty());
+    assert_eq!(tables::wrapped("one two three", 7), ["one two", "three"]);
+}
+
+#[test]
+fn faults_are_counted_by_month_and_the_most_seen_stand_first() {
+    let catalog = brain::load(None).unwrap().1.catalog;
+    let seen = BTreeMap::from([
+        ((Lift::Squat, "c-sq-brace".to_owned(), (2026, 3)), 2),
+        ((Lift::Squat, "c-sq-brace".to_owned(), (2025, 12)), 1),
+        ((Lift::Squat, "c-sq-loose-rack".to_owned(), (2026, 2)), 4),
+        // Longer ago than the table reaches.
+        ((Lift::Squat, "c-sq-brace".to_owned(), (2025, 9)), 50),
+    ]);
+    let today = jiff::civil::date(2026, 3, 15);
+    let table = faults(&catalog, &seen, today, Some(Lift::Squat));
+    assert_eq!(
+        table.months,
+        [
+            "2025-10", "2025-11", "2025-12", "2026-01", "2026-02", "2026-03"
+        ]
+    );
+    let rows: Vec<(&str, &[usize], usize)> = table
+        .rows
+        .iter()
+        .map(|row| (row.cause_id.as_str(), row.counts.as_slice(), row.total()))
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            ("c-sq-loose-rack", [0, 0, 0, 0, 4, 0].as_slice(), 4),
+            ("c-sq-brace", [0, 0, 1, 0, 0, 2].as_slice(), 3),
+        ]
+    );
+    assert!(
+        faults(&catalog, &seen, today, Some(Lift::Bench))
+            .rows
+            .is_empty()
+    );
+}
+
+#[test]
 fn a_cause_is_known_by_id_in_words_and_with_a_sign() {
     let catalog = brain::load(None).unwrap().1.catalog;
     for (said, sign) in [
