@@ -1,8 +1,12 @@
 //! Histories of cases, played against a store in memory that keeps what the real one keeps.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod files;
+mod guardian;
 mod histories;
 mod hours;
+mod manners;
 mod promises;
 mod talk;
+mod wants;
 pub(super) mod world;

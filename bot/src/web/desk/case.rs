@@ -103,9 +103,10 @@ async fn page(
             .desk_queue(source, now, hours, 0, MOST_NEIGHBOURS)
             .await?;
         let queue: Vec<i64> = queue.iter().map(|line| line.case.number).collect();
-        Ok::<_, StoreError>(Some((file, queue)))
+        let files = store.files().files_of_case(&file.case.id).await?;
+        Ok::<_, StoreError>(Some((file, queue, files)))
     };
-    let (file, queue) = match read.await {
+    let (file, queue, files) = match read.await {
         Ok(Some(read)) => read,
         Ok(None) => return not_there(number),
         Err(error) => return trouble(&error),
@@ -120,6 +121,7 @@ async fn page(
         has_plan: draft.is_some(),
         answer: draft.filter(|_| with_plan).unwrap_or_default(),
         queue: &queue,
+        files: &files,
         now,
     };
     let title = format!("Case {parsed}");

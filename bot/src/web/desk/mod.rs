@@ -7,9 +7,11 @@
 mod act;
 mod case;
 mod guard;
+mod guardian;
 mod lists;
 mod page;
 mod picture;
+mod pictures;
 mod queue;
 mod routes;
 mod show;

@@ -4,10 +4,10 @@ use super::act::VERDICT_FIELDS;
 use super::page::{deed_fields, time};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, picture};
+use super::{Desk, Signed, guardian, picture, pictures};
 use crate::brain::Brain;
 use crate::markup;
-use crate::record::{CaseFile, CaseState, Entry, EntryKind, Round};
+use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
 use crate::wording::{figures, verdict_causes, waiting};
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::LiftBook;
@@ -40,6 +40,8 @@ pub(super) struct View<'a> {
     pub(super) answer: String,
     /// Numbers of the waiting cases, in order.
     pub(super) queue: &'a [i64],
+    /// Pictures and traces, without their contents.
+    pub(super) files: &'a [KeptFile],
     pub(super) now: Timestamp,
 }
 
@@ -99,6 +101,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
         div.columns {
             div.left {
                 (said(view))
+                (pictures::section(view))
                 (answer(view))
                 (others(view))
             }
@@ -459,6 +462,7 @@ fn others(view: &View<'_>) -> Markup {
                     }
                 }
             }
+            (guardian::section(view))
         }
     }
 }
