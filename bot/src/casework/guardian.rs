@@ -77,6 +77,10 @@ pub(super) fn record(turn: &mut Turn<'_>, file: &CaseFile, says: GuardianSays) -
     let number = file.case.number.to_string();
     let name = escape(&lifter.display_name);
     let values = [("number", number.as_str()), ("name", name.as_str())];
+    if file.case.body.for_whom.is_some() {
+        // It would be taken for a word about whoever posts for their child.
+        return words.say("guardian.not_own", &values);
+    }
     let adult = lifter
         .profile
         .age_band

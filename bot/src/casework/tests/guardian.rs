@@ -137,3 +137,15 @@ fn nobody_agrees_for_a_grown_lifter_and_what_is_not_on_record_cannot_be_taken_ba
     let case = world.cases.values().next().unwrap();
     assert_eq!(case.state, CaseState::Practising);
 }
+
+#[test]
+fn a_word_about_a_child_s_set_does_not_count_for_the_parent_who_posts_it() {
+    let mut world = World::new("2026-03-02T17:00:00Z");
+    let text = "posting for my daughter: squat 40 kg x 5 @7, knees cave in. she is 14";
+    world.says("mara", text);
+    let (out, _) = world.says("wren", "guardian yes 1");
+    assert!(out[0].text.contains("for somebody else"), "{out:?}");
+    assert!(world.consents.is_empty());
+    let mara = &world.lifters[&person("mara")];
+    assert_eq!(mara.profile.age_band, None);
+}

@@ -31,7 +31,7 @@ pub(super) fn section(view: &View<'_>) -> Markup {
     let recorded = profile.and_then(|profile| profile.guardian.as_ref());
     let minor = age == Some(AgeBand::Under18);
     html! {
-        @if minor || age.is_none() {
+        @if (minor || age.is_none()) && view.file.case.body.for_whom.is_none() {
             details open[minor] {
                 summary { "Parent or guardian, for a lifter under 18" }
                 @match recorded {
