@@ -369,6 +369,7 @@ fn work_parts(
             },
             retention: Retention {
                 files_days: privacy.files_days,
+                pictures_days: privacy.pictures_days,
                 words_days: privacy.words_days,
                 flags_months: privacy.flags_months,
                 figures_months: privacy.figures_months,

@@ -3,6 +3,8 @@
 use crate::{DANGER, SET, handed_over, sign_in, with_browser};
 use anyhow::{Context as _, Result, bail};
 use cueline_tests::browser::{Browser, DESKTOP, Look, folder};
+use cueline_tests::builders::Person;
+use cueline_tests::files::inline;
 use cueline_tests::stage::Stage;
 use jiff::SignedDuration;
 use serde_json::Value;
@@ -116,6 +118,7 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
         browser.open(&format!("{url}/desk/sign-in")).await?;
         let mut wrong = Vec::new();
         look_at(browser, checker.as_deref(), "sign-in", &mut wrong).await?;
+        with_picture(stage, &mara).await?;
         sign_in(stage, browser).await?;
         for (name, path) in [
             ("queue", "/desk".to_owned()),
@@ -171,6 +174,17 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
         println!("accessibility NOT checked: the registry of axe-core does not answer");
     }
     Ok(())
+}
+
+/// Mara agrees and sends a picture, that of a page seen before, and a trace.
+async fn with_picture(stage: &mut Stage, mara: &Person) -> Result<()> {
+    stage.play(&mara.says("I consent")).await?;
+    let picture = std::fs::read(folder()?.join("sign-in-phone-light.png"))?;
+    let files = serde_json::json!([
+        inline("from the side.png", "image/png", &picture),
+        inline("bar.csv", "text/csv", b"t,y\n0,0.5\n"),
+    ]);
+    stage.play(&mara.says("").set("attachments", files)).await
 }
 
 /// Takes a picture of the page in every look, and notes what is wrong with it.

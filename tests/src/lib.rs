@@ -8,6 +8,7 @@ pub mod browser;
 pub mod builders;
 pub mod databases;
 pub mod desk;
+pub mod files;
 pub mod look;
 pub mod platform;
 pub mod program;

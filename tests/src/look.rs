@@ -19,7 +19,7 @@ SELECT (SELECT COUNT(*) FROM inbox WHERE state = 'waiting' AND run_at <= $1)
                             AND earlier.run_at > $1))";
 
 /// Each place a text of a person can stand in.
-const TEXTS: [(&str, &str); 10] = [
+const TEXTS: [(&str, &str); 11] = [
     (
         "challenges.body",
         "SELECT COUNT(*) FROM challenges WHERE body LIKE $1",
@@ -27,6 +27,10 @@ const TEXTS: [(&str, &str); 10] = [
     (
         "challenge_answers.body",
         "SELECT COUNT(*) FROM challenge_answers WHERE body LIKE $1",
+    ),
+    (
+        "case_files.content",
+        "SELECT COUNT(*) FROM case_files WHERE content LIKE $1",
     ),
     (
         "inbox.body",

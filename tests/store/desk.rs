@@ -342,6 +342,7 @@ async fn links_and_sessions_that_are_over_are_cleared_every_day(kind: EngineKind
         let (privacy, now) = (store.privacy(), minute(at));
         let too_old = TooOld {
             files: now,
+            pictures: now,
             words: now,
             flags: now,
             figures: now,

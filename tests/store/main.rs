@@ -30,6 +30,7 @@ mod challenges;
 mod claims;
 mod desk;
 mod faults;
+mod files;
 mod follow_ups;
 mod intake;
 mod outbox;

@@ -202,6 +202,7 @@ async fn cleaning_goes_in_batches_and_leaves_what_is_young(kind: EngineKind) {
     }
     let too_old = TooOld {
         files: minute(60),
+        pictures: minute(60),
         words: minute(60),
         flags: minute(60),
         figures: minute(60),

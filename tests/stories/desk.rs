@@ -202,7 +202,8 @@ async fn smuggled_in(stage: &Stage, source: &str, id: &str) -> Result<Desk> {
 
 async fn every_route_is_shut_to_all_but_coaches(stage: &mut Stage) -> Result<()> {
     with_desk(stage).await?;
-    let number = handed_over(stage, "mara").await?;
+    let (mara, files) = crate::pictures::posted(stage).await?;
+    let number = stage.case_of(&mara).await?.number;
     let ana = stage.coach("ana");
     let mut coach = at_the_desk(stage, &ana).await?;
     let own = coach.get(&format!("/desk/case/{number}")).await?;
@@ -220,6 +221,8 @@ async fn every_route_is_shut_to_all_but_coaches(stage: &mut Stage) -> Result<()>
         let path = route
             .path
             .replace("{number}", &number.to_string())
+            .replace("picture/{id}", &format!("picture/{}", files[0].id))
+            .replace("trace/{id}", &format!("trace/{}", files[1].id))
             .replace("{deed}", "finish");
         for method in ["GET", "HEAD", "POST"] {
             let listed = route.methods.split(", ").any(|one| one == method);

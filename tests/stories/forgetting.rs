@@ -116,6 +116,7 @@ async fn a_lifter_gets_everything_kept_of_them_in_private(stage: &mut Stage) -> 
         "consents",
         "cases",
         "entries",
+        "case_files",
         "queue",
         "verdicts",
         "inbox",

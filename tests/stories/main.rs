@@ -44,6 +44,7 @@ mod duplicates;
 mod first_report;
 mod follow_up;
 mod forgetting;
+mod pictures;
 mod privacy;
 mod question;
 mod red_flag;

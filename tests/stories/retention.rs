@@ -3,6 +3,7 @@
 use crate::first_report::SET;
 use anyhow::{Result, bail};
 use cueline_bot::record::CaseState;
+use cueline_tests::files::{PIXEL, inline, pixel};
 use cueline_tests::stage::Stage;
 use jiff::SignedDuration;
 use std::time::{Duration, Instant};
@@ -100,20 +101,31 @@ async fn files_go_after_thirty_days_and_what_could_not_be_read_too(
     stage: &mut Stage,
 ) -> Result<()> {
     let mara = stage.lifter("mara");
+    stage.play(&mara.says("I consent")).await?;
     let file = serde_json::json!([{ "attachment_id": "a1", "name": "plumfile.csv",
         "media_type": "text/csv", "size": 1, "sha256": "0".repeat(64),
         "url": "https://clips.example/plumfile" }]);
     stage.play(&mara.says(SET).set("attachments", file)).await?;
+    let picture = inline("picture.png", "image/png", &pixel());
+    let picture = mara
+        .says("")
+        .set("attachments", serde_json::json!([picture]));
+    stage.play(&picture).await?;
     let bad = mara.says("zwieback").set("version", serde_json::json!(0));
     assert_eq!(stage.hand_in(&bad).await?.status, 422);
     days(stage, 29).await?;
-    assert!(!stage.look().anywhere("plumfile").await?.is_empty());
+    for mark in ["plumfile", &PIXEL[..60]] {
+        let places = stage.look().anywhere(mark).await?;
+        assert!(
+            places.iter().all(|place| place.starts_with("case_files.")) && !places.is_empty(),
+            "{places:?}"
+        );
+    }
     assert!(!stage.look().anywhere("zwieback").await?.is_empty());
     days(stage, 2).await?;
-    assert_eq!(
-        stage.look().anywhere("plumfile").await?,
-        Vec::<String>::new()
-    );
+    for mark in ["plumfile", &PIXEL[..60]] {
+        assert_eq!(stage.look().anywhere(mark).await?, Vec::<String>::new());
+    }
     assert_eq!(
         stage.look().anywhere("zwieback").await?,
         Vec::<String>::new()

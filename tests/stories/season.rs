@@ -269,7 +269,13 @@ async fn one_challenge(
         .numbered(number)
         .await?
         .context("kept")?;
-    let effects = decide(&event, &known(play, &challenge, None).await?, closing);
+    let mut known = known(play, &challenge, None).await?;
+    let coach = PersonKey {
+        source: event.key.source.clone(),
+        person_id: event.actor.id.clone(),
+    };
+    known.lifter = play.store.lifter(&coach).await?;
+    let effects = decide(&event, &known, closing);
     play.store.apply(&claim, &effects, closing).await?;
     let mut now = closing;
     while play

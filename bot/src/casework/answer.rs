@@ -1,10 +1,11 @@
 //! Answers to the open question: by button, by number, by the choice's words, or free.
 
 use super::intake::{hints, lifter};
+use super::matching::is_set;
 use super::progress::reopen;
 use super::settle::settle;
 use super::turn::Turn;
-use super::{Known, outbox, quiet, several, whose};
+use super::{Known, outbox, quiet, several, wants, whose};
 use crate::record::{Case, CaseState, Effects, Event, OpenQuestion, Part, Purpose};
 use crate::wording::question_lines;
 use cueline_core::assess::FIELD_QUESTION;
@@ -83,6 +84,13 @@ pub(super) fn text(turn: &mut Turn<'_>, mut case: Case, part: Part) {
     let more = settles || told || !reading.signs.is_empty() || reading.level > FlagLevel::None;
     if !more {
         turn.note(&case, &part);
+        let halted = turn.halted_elsewhere(&case).cloned();
+        if let Some(halted) = halted.filter(|_| is_set(&reading)) {
+            // Sets under a stop are no answer, and must not go unanswered.
+            turn.say_halted(&halted);
+            turn.keep(case);
+            return;
+        }
         // A question on the side of a running correction is not pressed.
         if case.state == CaseState::Asking && !open.repeated {
             ask_again(turn, &mut case);
@@ -177,6 +185,11 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
     let Some(open) = case.body.open_question.take() else {
         return;
     };
+    turn.answering = true;
+    if open.id.starts_with(wants::PROFILE) {
+        wants::chosen(turn, case, &open, choice);
+        return;
+    }
     match open.id.strip_prefix(FIELD_QUESTION) {
         Some("load.unit") => {
             if let (Some(unit), Some(value)) = (unit(&choice.to_lowercase()), open.bare) {

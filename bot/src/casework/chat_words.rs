@@ -16,6 +16,10 @@ pub(super) fn say(turn: &mut Turn<'_>, word: LifterWord) {
     let words = turn.known.words;
     match word {
         LifterWord::Help => help(turn),
+        LifterWord::Who => {
+            turn.keep_lifter();
+            turn.reply("first", words.say("talk.who", &[]), None);
+        }
         LifterWord::MyProfile => super::profile_words::show(turn),
         LifterWord::RemindOn(day) => super::remind_on::set(turn, day),
         LifterWord::MyCases => my_cases(turn),
@@ -78,6 +82,11 @@ fn start_reminders(turn: &mut Turn<'_>) {
     turn.lifter.reminders = true;
     turn.lifter.profile.quiet_since = None;
     turn.keep_lifter();
+    if super::guardian::refuses(&turn.lifter) {
+        let text = turn.known.words.say("guardian.no_reminders", &[]);
+        turn.reply("first", text, None);
+        return;
+    }
     let practising: Vec<Case> = turn
         .known
         .cases
@@ -139,7 +148,7 @@ fn my_cases(turn: &mut Turn<'_>) {
 }
 
 /// A state as said to a lifter.
-const fn state_words(state: CaseState) -> &'static str {
+pub(super) const fn state_words(state: CaseState) -> &'static str {
     match state {
         CaseState::Asking => "one question is open",
         CaseState::Practising => "you are practising; post the next set here",

@@ -7,7 +7,7 @@ use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::verdict::verdict;
-use super::{Known, desk, outbox, sheet, times};
+use super::{Known, desk, guardian, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, DeadLetter, Effects, Entry, EntryKind, Event, FollowUpChange,
     Payload, PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
@@ -27,6 +27,11 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         return;
     }
     let mut turn = Turn::new(event, known, now, known_lifter(event, known), effects);
+    let before = known.lifter.as_ref().map(|coach| &coach.display_name);
+    if before != Some(&event.actor.display_name) {
+        // By which name a colleague may hand a case over.
+        turn.keep_lifter();
+    }
     let Some(word) = coach_word(turn.text()).filter(|word| meant(event, known, word)) else {
         return;
     };
@@ -139,6 +144,7 @@ fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
         CoachWord::Finish(_) => finish(turn, file),
         CoachWord::Hand(_, name) => hand(turn, file, name),
         CoachWord::Verdict(_, text) => verdict(turn, file, text),
+        CoachWord::Guardian(_, says) => guardian::record(turn, file, *says),
         CoachWord::Community(CommunityWord::Open(_, until)) => challenge::open(turn, file, *until),
         CoachWord::Help
         | CoachWord::Queue

@@ -39,14 +39,32 @@ const PLAIN_REASONS: [&str; 7] = [
     "taken-back",
 ];
 
-/// Words on health may be kept. Under 18 only a parent or guardian could say so, to the coach.
-fn consented(lifter: &Lifter) -> bool {
-    let health = lifter.profile.health.as_ref();
-    !is_minor(lifter) && health.is_some_and(|health| health.step == ConsentStep::Yes)
+/// Words on health may be kept. Under 18 a parent or guardian has to say so, to the coach, and the
+/// lifter may still refuse.
+pub(super) fn consented(lifter: &Lifter) -> bool {
+    let step = lifter.profile.health.as_ref().map(|health| health.step);
+    if is_minor(lifter) {
+        let refused = matches!(step, Some(ConsentStep::No | ConsentStep::Withdrawn));
+        return guardian_agrees(lifter) && !refused;
+    }
+    step == Some(ConsentStep::Yes)
 }
 
-fn is_minor(lifter: &Lifter) -> bool {
+/// Pictures and traces may be kept: the yes was given to a text that speaks of them.
+pub(super) fn files_consented(lifter: &Lifter) -> bool {
+    let health = lifter.profile.health.as_ref();
+    let spoken_of = is_minor(lifter) || health.is_some_and(|health| health.pictures);
+    consented(lifter) && spoken_of
+}
+
+pub(super) fn is_minor(lifter: &Lifter) -> bool {
     lifter.profile.age_band == Some(AgeBand::Under18)
+}
+
+/// A parent or guardian has said yes.
+fn guardian_agrees(lifter: &Lifter) -> bool {
+    let guardian = lifter.profile.guardian.as_ref();
+    guardian.is_some_and(|guardian| guardian.agrees)
 }
 
 /// A sign that is a pain, in whatever lift.
@@ -234,19 +252,20 @@ fn question(known: &Known<'_>) -> String {
         "privacy.consent_ask",
         &[
             ("days", &rules.words_days.to_string()),
+            ("picture_days", &rules.pictures_days.to_string()),
             ("months", &rules.flags_months.to_string()),
         ],
     )
 }
 
 /// Which question it was: the start of its hash.
-fn version(text: &str) -> String {
+pub(super) fn version(text: &str) -> String {
     let digest = Sha256::digest(text.as_bytes());
     hex(digest.get(..8).unwrap_or_default())
 }
 
 /// Asks, in private, unless it was asked not long ago or answered.
-fn ask(
+pub(super) fn ask(
     event: &Event,
     known: &Known<'_>,
     now: Timestamp,
@@ -310,6 +329,7 @@ fn step(
         event_id: event.key.id.clone(),
         text_version: version(text),
         text: None,
+        recorded_by: None,
     }
 }
 
@@ -319,13 +339,14 @@ fn note(lifter: &mut Lifter, entry: &ConsentEntry) {
         step: entry.step,
         at: entry.at,
         text_version: entry.text_version.clone(),
+        pictures: true,
     });
 }
 
 /// The lifter's answer, or its taking back.
 pub(super) fn answered(turn: &mut Turn<'_>, said: ConsentStep, how: ConsentHow) {
     let words = turn.known.words;
-    if is_minor(&turn.lifter) && said == ConsentStep::Yes {
+    if is_minor(&turn.lifter) && said == ConsentStep::Yes && !guardian_agrees(&turn.lifter) {
         turn.keep_lifter();
         turn.reply("first", words.say("privacy.consent_minor", &[]), None);
         return;
@@ -340,19 +361,20 @@ pub(super) fn answered(turn: &mut Turn<'_>, said: ConsentStep, how: ConsentHow) 
         ConsentStep::Yes => "privacy.consent_yes",
         ConsentStep::No if !had => "privacy.consent_no",
         _ => {
-            forget_words(turn);
+            let lifter = turn.lifter.clone();
+            forget_words(turn, &lifter);
             "privacy.consent_back"
         }
     };
     turn.reply("first", words.say(key, &[]), None);
 }
 
-/// Every free text of the lifter goes, for any of them may be about health. What has been asked to
-/// be kept anyway, figures, levels, states, stays.
-fn forget_words(turn: &mut Turn<'_>) {
-    let reason = withheld_reason(turn.known.words, &turn.lifter);
-    turn.effects.forget_words = Some((turn.lifter.key.clone(), vec![reason]));
-    let person = turn.lifter.key.clone();
+/// Every free text and file of the lifter goes, for any of them may be about health. What has been
+/// asked to be kept anyway, figures, levels, states, stays.
+pub(super) fn forget_words(turn: &mut Turn<'_>, lifter: &Lifter) {
+    let reason = withheld_reason(turn.known.words, lifter);
+    turn.effects.forget_words = Some((lifter.key.clone(), vec![reason]));
+    let person = lifter.key.clone();
     let own = turn.known.cases.iter().filter(|case| case.person == person);
     for case in own {
         let mut case = case.clone();

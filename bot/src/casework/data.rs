@@ -52,8 +52,10 @@ pub(super) fn tell(turn: &mut Turn<'_>) {
         return;
     }
     let document = dossier.document(&turn.lifter.key, turn.now).to_string();
-    let pieces = pieces(&document);
-    if dossier.cut || pieces.len() > MOST_PIECES {
+    // With pictures in it, it is not even cut up.
+    let long = document.chars().count() > MOST_PIECES * PIECE;
+    let pieces = if long { Vec::new() } else { pieces(&document) };
+    if dossier.cut || long || pieces.len() > MOST_PIECES {
         private(
             turn,
             "data-too-much",
@@ -213,6 +215,7 @@ fn table_name(table: &str) -> &str {
     match table {
         "lifters" => "profile",
         "entries" => "entries of your cases' history",
+        "case_files" => "pictures and traces",
         "queue" => "cases that wait for the coach",
         "follow_ups" => "dated asks",
         "verdicts" => "the coach's verdicts on your sets",

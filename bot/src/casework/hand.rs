@@ -1,4 +1,4 @@
-//! `hand 12 to NAME`: a case goes from one coach to another.
+//! `hand 12 to NAME`: a case goes from one coach to another, named by id or as shown in the chat.
 
 use super::speech::CoachWord;
 use super::turn::Turn;
@@ -6,7 +6,11 @@ use super::{Rules, outbox};
 use crate::record::{CaseFile, Outgoing, PersonKey, QueueChange, Recipient};
 use crate::wording::escape;
 
-/// The order, if the text is one and nothing else: `hand 12 to ben`, `hand case 12 over to @ben`.
+/// Most words of a name; what is longer is talk.
+const MOST_WORDS: usize = 3;
+
+/// The order, if the text is one and nothing else: `hand 12 to ben`, `hand case 12 over to @ben`,
+/// `hand 12 to Ana Lind`.
 pub(super) fn hand_word(text: &str) -> Option<CoachWord> {
     let mut said = text
         .split_whitespace()
@@ -18,10 +22,55 @@ pub(super) fn hand_word(text: &str) -> Option<CoachWord> {
         said.filter(|word| !["", "over", "case"].contains(&word.to_ascii_lowercase().as_str()));
     let number = rest.next()?.parse().ok()?;
     let to = rest.next()?.eq_ignore_ascii_case("to");
-    let name = rest.next().filter(|_| to)?;
-    rest.next()
-        .is_none()
-        .then(|| CoachWord::Hand(number, name.to_owned()))
+    let name: Vec<&str> = rest.take(MOST_WORDS + 1).collect();
+    (to && (1..=MOST_WORDS).contains(&name.len())).then(|| CoachWord::Hand(number, name.join(" ")))
+}
+
+/// The coach meant: by id, by the whole name shown, or by a part of it that only one coach's has.
+/// None, or several, when it is not clear.
+fn meant<'a>(turn: &Turn<'a>, name: &str) -> Result<&'a PersonKey, Vec<String>> {
+    let source = turn.event.key.source.as_str();
+    let known = turn.known;
+    let by_id = |coach: &&PersonKey| coach.person_id.eq_ignore_ascii_case(name);
+    if let Some(coach) = coaches(known.rules, source).find(by_id) {
+        return Ok(coach);
+    }
+    let words = |text: &str| -> Vec<String> {
+        let words = text.split(|c: char| !c.is_alphanumeric());
+        words
+            .filter(|word| !word.is_empty())
+            .map(str::to_lowercase)
+            .collect()
+    };
+    let said = words(name);
+    let shown: Vec<(&PersonKey, Vec<String>)> = coaches(known.rules, source)
+        .filter_map(|coach| {
+            let (_, name) = known.coach_names.iter().find(|(key, _)| key == coach)?;
+            Some((coach, words(name)))
+        })
+        .collect();
+    let whole: Vec<&PersonKey> = shown
+        .iter()
+        .filter(|(_, name)| *name == said)
+        .map(|(coach, _)| *coach)
+        .collect();
+    let part = |name: &Vec<String>| !said.is_empty() && said.iter().all(|word| name.contains(word));
+    let found: Vec<&PersonKey> = if whole.is_empty() {
+        shown
+            .iter()
+            .filter(|(_, name)| part(name))
+            .map(|(coach, _)| *coach)
+            .collect()
+    } else {
+        whole
+    };
+    match found.as_slice() {
+        [coach] => Ok(coach),
+        several => Err(several
+            .iter()
+            .map(|coach| coach.person_id.clone())
+            .collect()),
+    }
 }
 
 /// The coaches of a platform.
@@ -37,19 +86,24 @@ pub(super) fn hand(turn: &mut Turn<'_>, file: &CaseFile, name: &str) -> String {
     let (rules, words) = (turn.known.rules, turn.known.words);
     let number = file.case.number.to_string();
     let source = &turn.event.key.source;
-    let found = coaches(rules, source).find(|coach| coach.person_id.eq_ignore_ascii_case(name));
-    let Some(to) = found.cloned() else {
-        let known: Vec<&str> = coaches(rules, source)
-            .map(|coach| coach.person_id.as_str())
-            .collect();
-        let values = [
-            ("name", escape(name)),
-            ("coaches", escape(&known.join(", "))),
-        ];
-        let values = values
-            .each_ref()
-            .map(|(name, value)| (*name, value.as_str()));
-        return words.say("coach.no_coach", &values);
+    let to = match meant(turn, name) {
+        Ok(to) => to.clone(),
+        Err(several) => {
+            let all = || coaches(rules, source).map(|coach| coach.person_id.clone());
+            let (key, coaches) = if several.is_empty() {
+                ("coach.no_coach", all().collect::<Vec<_>>())
+            } else {
+                ("coach.which_coach", several)
+            };
+            let values = [
+                ("name", escape(name)),
+                ("coaches", escape(&coaches.join(", "))),
+            ];
+            let values = values
+                .each_ref()
+                .map(|(name, value)| (*name, value.as_str()));
+            return words.say(key, &values);
+        }
     };
     if let Some((by, until)) = super::coach::held_by_other(turn, file) {
         return super::coach::say_held(turn, file, by, until);
@@ -108,10 +162,15 @@ mod tests {
                 "{text}"
             );
         }
+        assert_eq!(
+            hand_word("hand 12 to Ana Lind"),
+            Some(CoachWord::Hand(12, "Ana Lind".to_owned()))
+        );
         for text in [
             "hand 12 to",
             "hand me the 20s",
             "hand 12 to ben when he is back",
+            "hand 12 to the new coach today please",
             "hands to ben",
             "12 hand",
         ] {

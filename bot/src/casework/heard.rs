@@ -3,7 +3,7 @@
 use super::intake::hints;
 use super::matching::{addressed, is_new_set};
 use super::turn::Turn;
-use super::{profile_words, relative, several, whose};
+use super::{profile_words, relative, several, wants, whose};
 use crate::record::{Case, Part};
 use cueline_core::reading::{FlagLevel, Reading, read};
 
@@ -38,9 +38,12 @@ pub(super) fn understood(turn: &Turn<'_>, text: &str) -> Reading {
     reading
 }
 
-/// What is told in another way than as one set: a fact for the profile, a set by the one before it,
+/// What is told in another way than as one set: a fact asked for or told for the profile, a set by the one before it,
 /// several sets at once. True when it was taken.
 pub(super) fn told_otherwise(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool {
+    if wants::answered(turn, part, reading) {
+        return true;
+    }
     if profile_words::taken(turn, &part.text, reading) || relative::taken(turn, part, reading) {
         return true;
     }

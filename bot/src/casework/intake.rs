@@ -1,7 +1,9 @@
 //! A lifter's message or form: what it is, and in which case.
 
 use super::heard::{for_another, told_otherwise, understood};
-use super::matching::{addressed, belongs, holding, is_new_set, is_set, said_of_targets};
+use super::matching::{
+    addressed, belongs, holding, in_thread, is_new_set, is_set, said_of_targets,
+};
 use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
@@ -75,6 +77,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         return;
     };
     if text.trim().is_empty() {
+        super::files::alone(event, known, now, effects);
         return;
     }
     let mut turn = Turn::new(event, known, now, lifter(event, known), effects);
@@ -154,11 +157,32 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
         turn.keep(case);
     } else if turn.lifter.profile.quiet_since == Some(turn.now) {
         turn.reply("first", words.say("talk.hard_times", &[]), None);
+    } else if let Some(case) = over_here(turn, part) {
+        let state = chat_words::state_words(case.state);
+        let values = [("number", &*case.number.to_string()), ("state", state)];
+        turn.keep_lifter();
+        turn.reply("first", words.say("talk.case_over", &values), None);
     } else if turn.known.lifter.is_none() && turn.known.erased_at.is_none() {
         // Greeted once; talk between members is left alone after that.
         turn.keep_lifter();
         turn.reply("first", words.say("talk.first_hello", &[]), None);
     }
+}
+
+/// The case that is over and that this message answers all the same: a late answer must not be lost
+/// without a word. Thanks are left alone.
+fn over_here<'a>(turn: &Turn<'a>, part: &Part) -> Option<&'a Case> {
+    let known = turn.known;
+    let answered = known
+        .ours
+        .as_ref()
+        .and_then(|message| message.case_id.as_ref());
+    let over = |case: &&Case| {
+        let here = in_thread(case, turn.event) || Some(&case.id) == answered;
+        here && !case.state.is_open()
+    };
+    let case = known.cases.iter().find(over)?;
+    (!quiet::small_talk(&part.text)).then_some(case)
 }
 
 /// A form.
@@ -252,8 +276,12 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         turn.keep(case);
         return;
     }
+    if danger {
+        in_danger(turn, case, part);
+        return;
+    }
     let hard_times = turn.lifter.profile.quiet_since == Some(turn.now);
-    if hard_times && !danger && !is_set(reading) {
+    if hard_times && !is_set(reading) {
         turn.note(&case, &part);
         let text = turn.known.words.say("talk.hard_times", &[]);
         turn.reply("first", text, Some(&case));
@@ -265,7 +293,6 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         return;
     }
     if let Some(open) = &case.body.open_question
-        && !danger
         && !is_new_set(reading)
     {
         // In a running correction the question is on the side: only a plain answer is one.
@@ -291,7 +318,7 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             }
             turn.keep(case);
         }
-        CaseState::WithCoach if !danger => with_coach(turn, case, part, reading),
+        CaseState::WithCoach => with_coach(turn, case, part, reading),
         CaseState::Practising => {
             begin_round(&mut case);
             case.body.parts.push(part);
@@ -310,6 +337,19 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             case.body.parts.push(part);
             settle(turn, case, Vec::new());
         }
+    }
+}
+
+/// Words of danger in an open case are judged by themselves: among the words of a set they weigh less.
+fn in_danger(turn: &mut Turn<'_>, mut case: Case, part: Part) {
+    let coachs = case.state == CaseState::WithCoach;
+    begin_round(&mut case);
+    case.body.parts.push(part);
+    if coachs {
+        // If they stop nothing after all, the case stays the coach's.
+        held(turn, case);
+    } else {
+        settle(turn, case, Vec::new());
     }
 }
 

@@ -76,6 +76,8 @@ pub struct PrivacyRules {
     pub link_minutes: u32,
     /// How often.
     pub link_uses: u32,
+    /// How long pictures and traces are kept.
+    pub pictures_days: u32,
     /// How long words are kept.
     pub words_days: u32,
     /// How long flags are kept.
@@ -113,12 +115,14 @@ pub struct Needs {
     pub case: Option<i64>,
     /// Everything kept of who acted, and a key for a link to it.
     pub dossier: bool,
-    /// Every case of who acted, not only the newest.
+    /// Every case, not only the newest, of who acted or of the lifter of the case named.
     pub all_cases: bool,
     /// What a review sheet may choose from.
     pub sheet: bool,
     /// A token for a link to the desk.
     pub link: bool,
+    /// The names of the platform's coaches.
+    pub coach_names: bool,
     /// What has to be known of challenges.
     pub community: CommunityNeed,
 }
@@ -134,7 +138,7 @@ pub struct Known<'a> {
     pub rules: &'a Rules,
     /// Who acted, if known.
     pub lifter: Option<Lifter>,
-    /// Their cases, newest first.
+    /// Their cases, newest first; those of the lifter a coach's word is about, when asked for.
     pub cases: Vec<Case>,
     /// A number for a case that may be opened.
     pub new_number: i64,
@@ -162,6 +166,8 @@ pub struct Known<'a> {
     pub fresh_link: Option<FreshLink>,
     /// What is known of challenges.
     pub community: Box<Community>,
+    /// Coaches of the platform with the names last shown, when asked for.
+    pub coach_names: Vec<(PersonKey, String)>,
 }
 
 impl<'a> Known<'a> {
@@ -186,6 +192,7 @@ impl<'a> Known<'a> {
             sheet: Vec::new(),
             fresh_link: None,
             community: Box::default(),
+            coach_names: Vec::new(),
         }
     }
 }

@@ -13,7 +13,9 @@ mod consent;
 mod data;
 mod desk;
 mod erase;
+mod files;
 mod form;
+mod guardian;
 mod hand;
 mod heard;
 mod intake;
@@ -40,6 +42,7 @@ mod tests;
 mod times;
 mod turn;
 mod verdict;
+mod wants;
 mod whose;
 mod works;
 
@@ -48,6 +51,7 @@ pub use desk::{
     DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,
     second_look, without_link,
 };
+pub use guardian::GuardianSays;
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
 pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;
@@ -59,7 +63,7 @@ pub use sheet::{
 pub use speech::{CoachWord, LifterWord, RackWord};
 pub use works::{NEWEST_CASES, Seen, WorkLog, courses_of};
 
-use crate::record::{ActorKind, Effects, Event, MessageMark, Payload};
+use crate::record::{ActorKind, Effects, Event, MessageMark, Payload, Wipe};
 use crate::wording::{Words, escape};
 use jiff::Timestamp;
 
@@ -102,6 +106,8 @@ fn needs_of_cases(event: &Event, rules: &Rules) -> Needs {
         Some(word) => Needs {
             queue: matches!(word, CoachWord::SendAgain),
             case: word.case_number(),
+            all_cases: matches!(word, CoachWord::Guardian(..)),
+            coach_names: matches!(word, CoachWord::Hand(..)),
             ..Needs::default()
         },
         None => Needs::default(),
@@ -110,6 +116,16 @@ fn needs_of_cases(event: &Event, rules: &Rules) -> Needs {
 
 /// Decides what one event changes.
 pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
+    let mut effects = decided(event, known, now);
+    if !event.payload.files().is_empty() {
+        // What is kept of files stands with the case, and nowhere else.
+        effects.wipe.get_or_insert(Wipe::Files);
+    }
+    effects
+}
+
+/// Decides, files that stay with the event aside.
+fn decided(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
     let speaks = matches!(
         event.payload,
         Payload::Message { .. } | Payload::Form { .. } | Payload::Choice { .. }
@@ -155,6 +171,7 @@ pub fn decide(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         Payload::Left { member_id, .. } => leave::left(event, member_id, known, now, &mut effects),
     }
     consent::guard(event, known, now, &mut effects);
+    files::keep(event, known, now, &mut effects);
     if lifters {
         erase::told_anew(event, known, &mut effects);
     }

@@ -7,7 +7,7 @@ use cueline_core::assess::{Assessment, History, PastRound};
 use cueline_core::outcome::Verdict;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::read;
-use cueline_core::report::{Lift, SetReport};
+use cueline_core::report::{AgeBand, Lift, SetReport};
 use jiff::tz::TimeZone;
 
 /// The report of the set under review, completed from words and profile.
@@ -35,6 +35,9 @@ pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
     if case.body.for_whom.is_some() {
         // Somebody else's set is not judged by the poster's figures.
         return report;
+    }
+    if turn.lifter.profile.guardian.is_some() {
+        report.age_band = Some(AgeBand::Under18);
     }
     let carried = carried(turn, &report);
     report.or(&carried)
@@ -74,7 +77,7 @@ pub(super) fn learn(turn: &mut Turn<'_>, assessment: &Assessment) {
         profile.unit = Some(load.unit);
     }
     profile.body_mass = report.body_mass.or(profile.body_mass);
-    profile.age_band = report.age_band.or(profile.age_band);
+    super::guardian::keep_age(profile, report.age_band);
     profile.competes = report.competes.or(profile.competes);
     if report.rule_set.is_some() {
         profile.rule_set.clone_from(&report.rule_set);

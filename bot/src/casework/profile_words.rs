@@ -31,7 +31,7 @@ pub(super) struct Told {
 
 impl Told {
     /// Facts as in a report.
-    fn of(report: SetReport) -> Self {
+    pub(super) fn of(report: SetReport) -> Self {
         Self {
             report,
             ..Self::default()
@@ -40,7 +40,7 @@ impl Told {
 }
 
 /// What stands between the facts and the profile.
-enum Open {
+pub(super) enum Open {
     /// The unit of this figure, with a line that says it right.
     Unit(f64, &'static str),
     /// The lift of a best single or a goal.
@@ -321,7 +321,7 @@ fn rules_said(text: &str) -> Option<String> {
 }
 
 /// Plates in their unit, over what is known.
-fn with_plates(turn: &Turn<'_>, said: &PlatesSaid) -> Result<Told, Open> {
+pub(super) fn with_plates(turn: &Turn<'_>, said: &PlatesSaid) -> Result<Told, Open> {
     if said.usual {
         return Ok(Told {
             usual_plates: true,
@@ -374,13 +374,13 @@ fn only_lift(turn: &Turn<'_>) -> Option<Lift> {
 }
 
 /// Writes what was told into the profile.
-fn keep(turn: &mut Turn<'_>, told: &Told) {
+pub(super) fn keep(turn: &mut Turn<'_>, told: &Told) {
     let now = turn.now;
     let profile = &mut turn.lifter.profile;
     let report = &told.report;
     profile.unit = told.unit.or(profile.unit);
     profile.body_mass = report.body_mass.or(profile.body_mass);
-    profile.age_band = report.age_band.or(profile.age_band);
+    super::guardian::keep_age(profile, report.age_band);
     profile.competes = report.competes.or(profile.competes);
     if let Some(months) = report.training_months {
         profile.training = Some((months, now));

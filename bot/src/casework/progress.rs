@@ -131,6 +131,9 @@ pub(super) fn progress_line(
         Verdict::Worse => ("progress.worse", vec![("signs", still)]),
         Verdict::CannotTell => {
             let wanted = sign_list(book, aimed.iter().copied());
+            if wanted.is_empty() {
+                return None;
+            }
             ("progress.cannot_tell", vec![("signs", wanted)])
         }
     };

@@ -1,7 +1,7 @@
 //! When nothing is asked of a lifter: illness, a death in the family, thanks and small talk.
 
 /// Illness or a death told of the lifter or their family.
-const HARD_TIMES: [&str; 31] = [
+const HARD_TIMES: [&str; 65] = [
     "im sick",
     "i am sick",
     "been sick",
@@ -33,6 +33,40 @@ const HARD_TIMES: [&str; 31] = [
     "lost my dad",
     "lost my mum",
     "lost my mother",
+    "is dying",
+    "pneumonia",
+    "chemo",
+    "has cancer",
+    "have cancer",
+    "got cancer",
+    "miscarriage",
+    "lost our baby",
+    "lost the baby",
+    "lost my father",
+    "lost my brother",
+    "lost my sister",
+    "lost my wife",
+    "lost my husband",
+    "lost my partner",
+    "lost my son",
+    "lost my daughter",
+    "lost my best friend",
+    "lost my grandmother",
+    "lost my grandfather",
+    "passed on",
+    "in intensive care",
+    "in hospice",
+    "food poisoning",
+    "stomach bug",
+    "tested positive",
+    "broke my wrist",
+    "broke my arm",
+    "broke my leg",
+    "broke my ankle",
+    "broke my foot",
+    "broke my hand",
+    "feeling unwell",
+    "im unwell",
 ];
 
 /// Idioms that hold one of these words and mean nothing of the kind.
@@ -96,6 +130,91 @@ const TALK: [&str; 46] = [
     "sense",
 ];
 
+/// Words that stand around them, and could be an answer by themselves.
+const AROUND: [&str; 50] = [
+    "really",
+    "helpful",
+    "sounds",
+    "mate",
+    "guys",
+    "everyone",
+    "morning",
+    "evening",
+    "afternoon",
+    "stuff",
+    "super",
+    "brilliant",
+    "lovely",
+    "sorry",
+    "been",
+    "was",
+    "away",
+    "soon",
+    "later",
+    "tomorrow",
+    "today",
+    "week",
+    "monday",
+    "tuesday",
+    "wednesday",
+    "thursday",
+    "friday",
+    "saturday",
+    "sunday",
+    "on",
+    "then",
+    "and",
+    "to",
+    "let",
+    "know",
+    "im",
+    "am",
+    "my",
+    "reply",
+    "me",
+    "again",
+    "welcome",
+    "np",
+    "problem",
+    "worries",
+    "alright",
+    "busy",
+    "travelling",
+    "see",
+    "be",
+];
+
+/// Thanks, greetings, assent: with one of these the words around are talk too.
+const MARKS: [&str; 27] = [
+    "thanks",
+    "thank",
+    "thx",
+    "ty",
+    "cheers",
+    "ok",
+    "okay",
+    "great",
+    "nice",
+    "cool",
+    "perfect",
+    "awesome",
+    "brilliant",
+    "lovely",
+    "hi",
+    "hello",
+    "hey",
+    "bye",
+    "understood",
+    "noted",
+    "appreciated",
+    "sorry",
+    "morning",
+    "evening",
+    "afternoon",
+    "welcome",
+    "alright",
+];
+
 fn plain(text: &str) -> String {
     let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
     let words: Vec<&str> = lower
@@ -144,7 +263,9 @@ pub(super) fn does_not_know(text: &str) -> bool {
 pub(super) fn small_talk(text: &str) -> bool {
     let said = plain(text);
     let words: Vec<&str> = said.split_whitespace().collect();
-    words.len() <= 8 && words.iter().all(|word| TALK.contains(word))
+    let marked = words.iter().any(|word| MARKS.contains(word));
+    let talk = |word: &&str| TALK.contains(word) || (marked && AROUND.contains(word));
+    words.len() <= 8 && words.iter().all(talk)
 }
 
 #[cfg(test)]
@@ -159,6 +280,11 @@ mod tests {
             "my dad died, no lifting for a while",
             "can't train, my grandmother passed away.",
             "I'm in hospital with my son",
+            "my mother is dying",
+            "we lost our baby",
+            "chemo starts next week",
+            "I have pneumonia",
+            "broke my wrist in a fall at work",
         ] {
             assert!(hard_times(text), "{text}");
         }
@@ -172,6 +298,8 @@ mod tests {
             "the bar died at the knees",
             "squat 140 kg x 3 @8, hips shoot up",
             "cold start, felt stiff",
+            "broke my record at 180 kg",
+            "lost my balance at the bottom",
         ] {
             assert!(!hard_times(text), "{text}");
         }
@@ -185,6 +313,11 @@ mod tests {
             "ok, will do",
             "\u{1f44d}",
             "hi",
+            "thanks coach, really helpful!",
+            "ok will try on thursday",
+            "sounds good, cheers mate",
+            "good morning everyone",
+            "sorry I was away",
         ] {
             assert!(small_talk(text), "{text}");
         }
@@ -193,6 +326,10 @@ mod tests {
             "not sure",
             "3",
             "the bottom",
+            "late",
+            "on thursday",
+            "still here",
+            "ok but it still hurts",
         ] {
             assert!(!small_talk(text), "{text}");
         }

@@ -197,6 +197,7 @@ mod tests {
             sheet: Vec::new(),
             fresh_link: None,
             community: Box::default(),
+            coach_names: Vec::new(),
         };
         let effects = decide(&event, &known, at());
         assert!(

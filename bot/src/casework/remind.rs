@@ -1,10 +1,10 @@
 //! What has come due: a reminder, a lapse, a page to the coach. Everything is looked at again at
 //! the moment of sending, for much may have happened since the date was set.
 
-use super::{Known, outbox, times};
+use super::{Known, guardian, outbox, times};
 use crate::record::{
     CaseFile, CaseState, Effects, Entry, EntryKind, EventKey, FollowUp, FollowUpChange,
-    FollowUpKind, Purpose, QueueChange,
+    FollowUpKind, Lifter, Purpose, QueueChange,
 };
 use jiff::{SignedDuration, Timestamp};
 
@@ -130,7 +130,7 @@ fn remind(
         .cases
         .iter()
         .any(|case| case.state == CaseState::Halted);
-    if file.case.state != CaseState::Practising || !lifter.reminders || lifter.left {
+    if file.case.state != CaseState::Practising || unwanted(lifter) {
         return;
     }
     if halted {
@@ -173,6 +173,11 @@ fn remind(
             .follow_ups
             .push(FollowUpChange::Open(next(follow_up, at, 1)));
     }
+}
+
+/// The lifter has said stop or is gone, or a parent or guardian has said no.
+fn unwanted(lifter: &Lifter) -> bool {
+    !lifter.reminders || lifter.left || guardian::refuses(lifter)
 }
 
 /// When the lifter or the coach last said something in the case.
@@ -278,10 +283,11 @@ pub fn hold_reminder(
         .cases
         .iter()
         .any(|case| case.state == CaseState::Halted);
-    if file.case.state != CaseState::Practising || halted || !lifter.reminders || lifter.left {
+    if file.case.state != CaseState::Practising || halted || unwanted(lifter) {
         return Hold::Drop;
     }
-    if lifter.profile.quiet_since.is_some() {
+    let silent_at = heard(file).checked_add(SILENCE).unwrap_or(now);
+    if lifter.profile.quiet_since.is_some() || silent_at <= now {
         return Hold::Drop;
     }
     let zone = times::zone(known.rules, lifter.zone.as_deref());

@@ -101,6 +101,10 @@ pub(super) fn set(turn: &mut Turn<'_>, day: DaySaid) {
         );
         return;
     };
+    if super::guardian::refuses(&turn.lifter) {
+        turn.reply("first", words.say("guardian.no_reminders", &[]), None);
+        return;
+    }
     if !turn.lifter.reminders || spent {
         let key = if spent {
             "talk.remind_spent"

@@ -55,7 +55,7 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
 pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<String>) {
     let report = completed(&case, turn);
     let (assessment, verdict) = judge(&case, turn, &report);
-    if turn.lifter.profile.quiet_since != Some(turn.now) {
+    if turn.lifter.profile.quiet_since != Some(turn.now) && !turn.answering {
         // Whoever posts a set is back.
         turn.lifter.profile.quiet_since = None;
     }
@@ -381,7 +381,17 @@ fn answer(
         turn.reply("first", said, Some(&case));
     } else {
         let mut said = text(turn, assessment, None, &progress);
-        if carries_on && turn.lifter.zone.is_none() && !turn.lifter.profile.zone_asked {
+        let zone_due = carries_on && turn.lifter.zone.is_none() && !turn.lifter.profile.zone_asked;
+        let asked = if carries_on {
+            super::wants::ask(turn, &mut case, assessment, zone_due)
+        } else {
+            Vec::new()
+        };
+        for line in &asked {
+            said.push('\n');
+            said.push_str(line);
+        }
+        if zone_due && asked.is_empty() {
             // Asked once, where it first matters: a day to come back was just named.
             turn.lifter.profile.zone_asked = true;
             said.push('\n');

@@ -1,6 +1,7 @@
 //! Chat words: plain English, no prefix signs, forgiving of case, order and small words.
 
 use super::challenge::{self, CommunityWord, MemberWord};
+use super::guardian::{GuardianSays, guardian_word};
 use super::hand::hand_word;
 use super::privacy_words::{PrivacyWord, privacy_word};
 use super::remind_on::{DaySaid, day_said};
@@ -13,6 +14,8 @@ use cueline_core::report::Lift;
 pub enum LifterWord {
     /// How to use this.
     Help,
+    /// Who answers here.
+    Who,
     /// Which cases are open.
     MyCases,
     /// Hand the open case to the coach.
@@ -88,6 +91,8 @@ pub enum CoachWord {
     SendAgain,
     /// It goes to another coach, by name.
     Hand(i64, String),
+    /// What a parent or guardian of its lifter has said.
+    Guardian(i64, GuardianSays),
     /// The review sheet, for so many minutes when said.
     Sheet(Option<u32>),
     /// A link to the desk.
@@ -109,6 +114,7 @@ impl CoachWord {
             | Self::Finish(n)
             | Self::Hand(n, _)
             | Self::Verdict(n, _)
+            | Self::Guardian(n, _)
             | Self::Community(CommunityWord::Open(n, _)) => Some(*n),
             Self::Help
             | Self::Queue
@@ -165,11 +171,18 @@ pub(super) fn lifter_word(text: &str) -> Option<LifterWord> {
     if let Some(day) = day_said(text) {
         return Some(LifterWord::RemindOn(day));
     }
-    let phrases: [(&[&str], LifterWord); 25] = [
+    let phrases: [(&[&str], LifterWord); 32] = [
         (&["help"], LifterWord::Help),
         (&["how", "does", "this", "work"], LifterWord::Help),
         (&["what", "do"], LifterWord::Help),
         (&["what", "now"], LifterWord::Help),
+        (&["who", "are"], LifterWord::Who),
+        (&["what", "are"], LifterWord::Who),
+        (&["are", "bot"], LifterWord::Who),
+        (&["is", "this", "bot"], LifterWord::Who),
+        (&["are", "human"], LifterWord::Who),
+        (&["is", "case", "open"], LifterWord::MyCases),
+        (&["is", "case", "still", "open"], LifterWord::MyCases),
         (&["cases"], LifterWord::MyCases),
         (&["show", "cases"], LifterWord::MyCases),
         (&["ask", "coach"], LifterWord::AskCoach),
@@ -268,7 +281,8 @@ pub(super) fn coach_word(text: &str) -> Option<CoachWord> {
     if let Some(word) = challenge::coach_word(text) {
         return Some(CoachWord::Community(word));
     }
-    if let Some(word) = hand_word(text).or_else(|| sheet_word(&said)) {
+    let word = hand_word(text).or_else(|| sheet_word(&said));
+    if let Some(word) = word.or_else(|| guardian_word(&said)) {
         return Some(word);
     }
     let (head, rest) = head(text)?;

@@ -1,7 +1,7 @@
 //! One input being worked on: what it gathers, and the small things every room of casework does.
 
 use super::remind::LAPSE_AFTER;
-use super::{Known, outbox, times};
+use super::{Known, guardian, outbox, times};
 use crate::record::{
     Case, CaseState, Effects, Entry, EntryKind, Event, FollowUp, FollowUpChange, FollowUpKind,
     Lifter, Part, Payload, Purpose, QueueChange, QueueItem, Reason, Urgency,
@@ -20,6 +20,8 @@ pub(super) struct Turn<'a> {
     pub(super) lifter: Lifter,
     pub(super) zone: TimeZone,
     pub(super) effects: &'a mut Effects,
+    /// A question is answered, and no set is posted: whoever has hard times is not back by that.
+    pub(super) answering: bool,
 }
 
 /// How far the next look at a case is, when nobody says otherwise.
@@ -43,6 +45,7 @@ impl<'a> Turn<'a> {
             lifter,
             zone,
             effects,
+            answering: false,
         }
     }
 
@@ -189,7 +192,7 @@ impl<'a> Turn<'a> {
 
     /// Dates the ask to resubmit: on `due`, or in a fortnight, at the hour of the house.
     pub(super) fn date_follow_up(&mut self, case: &Case, due: Option<Date>) {
-        if !self.lifter.reminders || self.lifter.left {
+        if !self.lifter.reminders || self.lifter.left || guardian::refuses(&self.lifter) {
             return;
         }
         let rules = self.known.rules;

@@ -35,6 +35,12 @@ const POSTING: [&str; 9] = [
     "posting", "post", "posted", "asking", "ask", "writing", "behalf", "filmed", "checking",
 ];
 
+/// What may stand before them: "my training partner", "my younger brother".
+const KINDS: [&str; 14] = [
+    "training", "gym", "lifting", "workout", "best", "good", "old", "little", "younger", "older",
+    "big", "elder", "new", "team",
+];
+
 /// What somebody else did: "my wife squatted".
 const DID: [&str; 15] = [
     "squatted",
@@ -69,21 +75,44 @@ pub(super) fn whom(text: &str) -> Option<String> {
         if !PEOPLE.contains(&person) {
             continue;
         }
-        let back = |steps: usize| at.checked_sub(steps).and_then(|i| words.get(i)).copied();
+        let kind = at.checked_sub(1).and_then(|i| words.get(i)).copied();
+        let kind = kind.filter(|kind| KINDS.contains(kind));
+        // Seen from the word before the person, or from the word before "training" partner.
+        let start = at - usize::from(kind.is_some());
+        let back = |steps: usize| start.checked_sub(steps).and_then(|i| words.get(i)).copied();
         let Some(article @ ("my" | "a" | "our")) = back(1) else {
             continue;
         };
         let next = words.get(at + 1).copied().unwrap_or_default();
         let for_them = matches!(back(2), Some("for" | "of"))
-            && (at == 2 || back(3).is_some_and(|before| POSTING.contains(&before)));
-        let told = article == "my" && at <= 4 && (DID.contains(&next) || (own && at <= 2));
+            && (start == 2 || back(3).is_some_and(|before| POSTING.contains(&before)));
+        let told = article == "my" && start <= 4 && (DID.contains(&next) || (own && start <= 2));
         // "My friend bench pressed my PR" told in passing is still somebody else's set.
         if for_them && !own || told {
             let whose = if article == "a" { "a" } else { "your" };
-            return Some(format!("{whose} {person}"));
+            let kind = kind.map_or_else(String::new, |kind| format!("{kind} "));
+            return Some(format!("{whose} {kind}{person}"));
         }
     }
-    None
+    named(text)
+}
+
+/// Whom a set is posted for by name: "posting this for Anna: ...".
+fn named(text: &str) -> Option<String> {
+    let mut words = text.split_whitespace();
+    let first = words.next()?.to_lowercase();
+    if !matches!(first.as_str(), "posting" | "posted" | "asking" | "writing") {
+        return None;
+    }
+    let mut next = words.next()?;
+    if matches!(next.to_lowercase().as_str(), "this" | "it" | "one") {
+        next = words.next()?;
+    }
+    let name = words.next().filter(|_| next.eq_ignore_ascii_case("for"))?;
+    let name = name.trim_end_matches([':', ',', '.', ';', '-']);
+    let letters = name.chars().all(char::is_alphabetic);
+    let fits = letters && name.chars().count() <= 20 && name.starts_with(char::is_uppercase);
+    fits.then(|| name.to_owned())
 }
 
 /// The words as that person would write them, so that what is told of "her" is read as theirs.
@@ -101,6 +130,8 @@ pub(super) fn as_own(text: &str) -> String {
             "him" => "me",
             "herself" | "himself" => "myself",
             "she's" | "he's" | "shes" => "I'm",
+            // "She is 14" is an age, as "I am 14" is.
+            "is" if out.last() == Some(&" ") && out.iter().rev().nth(1) == Some(&"I") => "am",
             "has" if out.last() == Some(&" ") && out.iter().rev().nth(1) == Some(&"I") => "have",
             _ => stem,
         };
@@ -130,6 +161,16 @@ mod tests {
                 "your girlfriend",
             ),
             ("My husband\u{2019}s bench: 90 kg x 5", "your husband"),
+            (
+                "my training partner's deadlift 180 kg x 2, back rounds",
+                "your training partner",
+            ),
+            (
+                "for my little sister: squat 40 kg x 5",
+                "your little sister",
+            ),
+            ("posting this for Anna: squat 60 kg x 5", "Anna"),
+            ("Asking for Tom, bench 80 kg x 5", "Tom"),
         ] {
             assert_eq!(whom(text), Some(person.to_owned()), "{text}");
         }
@@ -143,6 +184,8 @@ mod tests {
                 "I felt a pain in my chest, I said",
             ),
             ("He's 15. She has pain", "I'm 15. I have pain"),
+            ("squat 40 kg, she is 14", "squat 40 kg, I am 14"),
+            ("the bar is bent", "the bar is bent"),
             (
                 "squat 60 kg x 5 @8,\n her knees cave",
                 "squat 60 kg x 5 @8,\n my knees cave",
@@ -160,6 +203,9 @@ mod tests {
             "bench 100 kg x 5, my wife says my butt lifts",
             "training for my friend's birthday, squat 100 x 5",
             "squat 140 kg x 3, filmed by my son",
+            "squat 140 kg x 3, my training partner spotted me",
+            "posting for feedback: squat 140 kg x 3",
+            "posting for Friday's session",
             "deadlift 180 kg x 3",
         ] {
             assert_eq!(whom(text), None, "{text}");

@@ -153,6 +153,8 @@ pub struct CaseBody {
     pub open_question: Option<OpenQuestion>,
     /// Questions asked about the set under review.
     pub asked: u32,
+    /// A fact about the lifter was asked for in this case; one a case.
+    pub profile_asked: bool,
     /// Reminders sent in this case so far.
     pub reminders: u32,
     /// Corrections given, in order of time.

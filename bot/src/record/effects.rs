@@ -1,8 +1,9 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
 use super::{
-    Case, ChallengeChange, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp, Lifter,
-    Outcome, Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink, Wipe,
+    Case, ChallengeChange, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp,
+    KeptFile, Lifter, Outcome, Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink,
+    Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -91,6 +92,9 @@ pub struct Effects {
     pub cases: Vec<Case>,
     /// History.
     pub entries: Vec<Entry>,
+    /// Pictures and traces kept with cases; a repeat of the same id changes nothing. Of one person
+    /// the newest stay, the oldest make room.
+    pub files: Vec<KeptFile>,
     /// Queue.
     pub queue: Vec<QueueChange>,
     /// Dated asks.

@@ -150,6 +150,14 @@ pub enum Payload {
 }
 
 impl Payload {
+    /// The files that came with it.
+    pub fn files(&self) -> &[Attachment] {
+        match self {
+            Self::Message { attachments, .. } | Self::Form { attachments, .. } => attachments,
+            _ => &[],
+        }
+    }
+
     /// Takes the files out.
     pub fn drop_files(&mut self) {
         if let Self::Message { attachments, .. } | Self::Form { attachments, .. } = self {

@@ -6,6 +6,7 @@ mod challenge;
 mod desk;
 mod effects;
 mod event;
+mod file;
 mod outgoing;
 mod person;
 mod privacy;
@@ -24,11 +25,12 @@ pub use challenge::{
 pub use desk::{CaseFile, DeadLetter, QueueLine};
 pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
+pub use file::{KeptFile, MOST_PIXELS, Unkept};
 pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
 pub use person::{Lifter, PersonKey, Profile};
 pub use privacy::{
-    ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, HealthConsent, Keep, TooOld,
-    Wipe, hex,
+    ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, GuardianConsent,
+    HealthConsent, Keep, TooOld, Wipe, hex,
 };
 pub use session::{Access, CaseLine, Outcome, QueueCount, Session, SignInLink};
 pub use sheet::{Sheet, SheetCard, SheetDrawn, SheetLine};

@@ -1,6 +1,6 @@
 //! What is known about a lifter between sets.
 
-use super::HealthConsent;
+use super::{GuardianConsent, HealthConsent};
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::report::{AgeBand, Best, Competes, Goal, Plates};
 use jiff::Timestamp;
@@ -49,6 +49,12 @@ pub struct Profile {
     /// Where the lifter stands on the keeping of words about health; nothing: never asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub health: Option<HealthConsent>,
+    /// What a parent or guardian has said, where a coach recorded it; the lifter is under 18 then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub guardian: Option<GuardianConsent>,
+    /// Facts asked for once (`best:squat`, `plates`), answered or not: not asked again.
+    #[serde(skip_serializing_if = "std::collections::BTreeSet::is_empty")]
+    pub asked: std::collections::BTreeSet<String>,
 }
 
 /// One lifter.

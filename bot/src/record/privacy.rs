@@ -27,6 +27,8 @@ impl Keep {
 /// What becomes of the content of the event that was handled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Wipe {
+    /// Its files go: what of them is kept stands with the case.
+    Files,
     /// Its content goes; whose it was stays.
     Words,
     /// Nothing but its name stays.
@@ -97,8 +99,10 @@ pub struct ConsentEntry {
     pub event_id: String,
     /// Which text it is about: a hash of the question as shown.
     pub text_version: String,
-    /// The question as shown, with `Asked`.
+    /// The question as shown, with `Asked`; what was recorded, when a coach did for a parent.
     pub text: Option<String>,
+    /// The coach who recorded what a parent or guardian said; nothing: the lifter's own step.
+    pub recorded_by: Option<String>,
 }
 
 /// Where a lifter stands on the keeping of words about health.
@@ -110,6 +114,20 @@ pub struct HealthConsent {
     pub at: Timestamp,
     /// The text it is about.
     pub text_version: String,
+    /// That text speaks of pictures and traces too.
+    #[serde(default)]
+    pub pictures: bool,
+}
+
+/// What a parent or guardian of a lifter under 18 has said, as a coach recorded it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GuardianConsent {
+    /// Yes, or no.
+    pub agrees: bool,
+    /// When it was recorded.
+    pub at: Timestamp,
+    /// The coach who did.
+    pub recorded_by: String,
 }
 
 /// A lifter is forgotten.
@@ -178,6 +196,8 @@ impl Dossier {
 pub struct TooOld {
     /// Clips and files.
     pub files: Timestamp,
+    /// Pictures and traces kept with cases.
+    pub pictures: Timestamp,
     /// Free text: events as they came, messages, words in cases that are over.
     pub words: Timestamp,
     /// What raised a flag, in cases that are over.

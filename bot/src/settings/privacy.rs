@@ -10,6 +10,8 @@ section! {
     Privacy {
         /// Days until clips and files go.
         files_days: u32 = 30,
+        /// Days until pictures and traces kept with cases go.
+        pictures_days: u32 = 30,
         /// Days until words go.
         words_days: u32 = 90,
         /// Months until flags go.
@@ -32,9 +34,10 @@ type Bound = (&'static str, u32, RangeInclusive<u32>);
 
 impl Privacy {
     /// Numbers with bounds.
-    pub(super) fn bounds(&self) -> [Bound; 8] {
+    pub(super) fn bounds(&self) -> [Bound; 9] {
         [
             ("files_days", self.files_days, 1..=365),
+            ("pictures_days", self.pictures_days, 1..=365),
             ("words_days", self.words_days, 14..=730),
             ("flags_months", self.flags_months, 1..=120),
             ("figures_months", self.figures_months, 1..=120),
@@ -53,6 +56,7 @@ impl Privacy {
             link_minutes: self.link_minutes,
             link_uses: self.link_uses,
             words_days: self.words_days,
+            pictures_days: self.pictures_days,
             flags_months: self.flags_months,
         }
     }

@@ -1,7 +1,7 @@
 //! Writes everything one input changes, with the input's mark as done, in one transaction.
 
 use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
-use super::{Claim, StoreError, forget};
+use super::{Claim, StoreError, files, forget};
 use crate::record::{
     Access, Case, CaseState, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep,
     Lifter, MessageMark, Outcome, Outgoing, Payload, Purpose, QueueChange, QueueItem, Recipient,
@@ -101,6 +101,7 @@ impl Write<'_> {
         for entry in &effects.entries {
             self.entry(entry).await?;
         }
+        files::keep(self.unit, &effects.files).await?;
         for change in &effects.queue {
             self.queue(change).await?;
         }
@@ -168,8 +169,7 @@ impl Write<'_> {
             forget::forget_words(self.unit, person, reasons).await?;
         }
         if let (Some(wipe), Claim::Event { key, .. }) = (effects.wipe, claim) {
-            let values = binds![&key.source, &key.id];
-            self.run(forget::wiping(wipe), values).await?;
+            forget::wipe(self.unit, wipe, key).await?;
         }
         for entry in &effects.consents {
             let values = binds![
@@ -181,6 +181,7 @@ impl Write<'_> {
                 &entry.event_id,
                 &entry.text_version,
                 &entry.text,
+                &entry.recorded_by,
             ];
             self.run(sql!("consent_put"), values).await?;
         }
@@ -436,6 +437,8 @@ impl Write<'_> {
         self.run(sql!("forget_entries"), binds![source, message])
             .await?;
         self.run(sql!("answer_forget"), binds![source, message])
+            .await?;
+        self.run(sql!("forget_files"), binds![source, message])
             .await?;
         let kept = self
             .unit

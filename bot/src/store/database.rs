@@ -3,8 +3,8 @@
 use super::engine::{Engine, Row, Statement, Value, binds, sql};
 use super::intake::Intake;
 use super::{
-    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, Leased, NewEvent, OpenOptions,
-    PrivacyStore, Quarantined, QueueLine, Store, StoreError, apply, claim,
+    Accepted, ChallengeStore, Claim, ClaimBatch, DeadLetter, Depths, FileStore, Leased, NewEvent,
+    OpenOptions, PrivacyStore, Quarantined, QueueLine, Store, StoreError, apply, claim,
 };
 use crate::record::{
     Case, CoachVerdict, Effects, Entry, Event, FollowUp, Lifter, MessageMark, Outgoing, PersonKey,
@@ -303,6 +303,10 @@ impl Store for Database {
     }
 
     fn privacy(&self) -> &dyn PrivacyStore {
+        self
+    }
+
+    fn files(&self) -> &dyn FileStore {
         self
     }
 

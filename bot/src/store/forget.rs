@@ -4,7 +4,7 @@ use super::database::Database;
 use super::desk_database::a_day_before;
 use super::engine::{Engine, Fault, Row, Statement, Unit, binds, sql};
 use super::{Ageing, PrivacyStore, StoreError, SuppressionList};
-use crate::record::{Dossier, Event, PersonKey, Reason, TooOld, Wipe, hex};
+use crate::record::{Dossier, Event, EventKey, PersonKey, Reason, TooOld, Wipe, hex};
 use async_trait::async_trait;
 use hmac::{Hmac, KeyInit as _, Mac as _};
 use jiff::Timestamp;
@@ -12,11 +12,12 @@ use sha2::Sha256;
 use std::collections::BTreeMap;
 
 /// The tables a lifter's data stand in, each with the statement that finds it.
-const HELD: [(&str, Statement); 17] = [
+const HELD: [(&str, Statement); 18] = [
     ("lifters", sql!("held_lifters")),
     ("consents", sql!("held_consents")),
     ("cases", sql!("held_cases")),
     ("entries", sql!("held_entries")),
+    ("case_files", sql!("held_case_files")),
     ("queue", sql!("held_queue")),
     ("follow_ups", sql!("held_follow_ups")),
     ("verdicts", sql!("held_verdicts")),
@@ -87,7 +88,7 @@ pub(super) async fn erase(
     Ok(())
 }
 
-/// Takes every free text of a person out, cases aside: they come with the effects.
+/// Takes every free text and file of a person out, cases aside: they come with the effects.
 pub(super) async fn forget_words(
     unit: &mut dyn Unit,
     person: &PersonKey,
@@ -97,6 +98,7 @@ pub(super) async fn forget_words(
         sql!("wipe_words_of"),
         sql!("wipe_entries_of"),
         sql!("wipe_outbox_of"),
+        sql!("wipe_files_of"),
     ] {
         unit.execute(statement, binds![&person.source, &person.person_id])
             .await?;
@@ -108,12 +110,16 @@ pub(super) async fn forget_words(
     Ok(())
 }
 
-/// Empties the event that was handled.
-pub(super) const fn wiping(wipe: Wipe) -> Statement {
-    match wipe {
+/// Empties the event that was handled, as far as is asked for.
+pub(super) async fn wipe(unit: &mut dyn Unit, wipe: Wipe, key: &EventKey) -> Result<(), Fault> {
+    let statement = match wipe {
+        Wipe::Files => return super::files::take_out(unit, key).await,
         Wipe::Words => sql!("wipe_words"),
         Wipe::Person => sql!("wipe_person"),
-    }
+    };
+    unit.execute(statement, binds![&key.source, &key.id])
+        .await?;
+    Ok(())
 }
 
 fn salt(rows: &[Row]) -> Result<String, StoreError> {
@@ -212,6 +218,7 @@ impl PrivacyStore for Database {
                 (sql!("clean_marks"), too_old.words)
             }
             Ageing::Links => return clean_links(engine, now, limit).await,
+            Ageing::Pictures => (sql!("clean_pictures"), too_old.pictures),
             Ageing::Events => (sql!("clean_inbox"), too_old.words),
             Ageing::Names => (sql!("clean_names"), too_old.names),
             Ageing::Messages => (sql!("clean_outbox"), too_old.words),

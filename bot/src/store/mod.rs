@@ -16,6 +16,7 @@ mod desk;
 mod desk_database;
 mod engine;
 mod error;
+mod files;
 mod forget;
 mod intake;
 mod migrations;
@@ -29,6 +30,7 @@ pub use backup::{About, BackupError, Restored, about_path, backup, restore};
 pub use challenges::ChallengeStore;
 pub use desk::DeskStore;
 pub use error::StoreError;
+pub use files::{FileStore, MOST_OF_A_PERSON};
 pub use open::{OpenOptions, open};
 pub use privacy::{Ageing, PrivacyStore, SuppressionList};
 
@@ -297,6 +299,8 @@ pub trait Store: DeskStore {
 
     /// What it does about people's data.
     fn privacy(&self) -> &dyn PrivacyStore;
+    /// What it does about pictures and traces.
+    fn files(&self) -> &dyn FileStore;
     /// What it does about challenges.
     fn challenges(&self) -> &dyn ChallengeStore;
 

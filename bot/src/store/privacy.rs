@@ -24,6 +24,8 @@ pub enum Ageing {
     Links,
     /// Files that came with events.
     Files,
+    /// Pictures and traces kept with cases.
+    Pictures,
     /// Clips named in cases.
     Clips,
     /// Events, whole.
@@ -50,9 +52,10 @@ pub enum Ageing {
 
 impl Ageing {
     /// All of them, in an order in which each finds what the ones before left.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Links,
         Self::Files,
+        Self::Pictures,
         Self::Clips,
         Self::Events,
         Self::Names,
@@ -71,6 +74,7 @@ impl Ageing {
         match self {
             Self::Links => "links",
             Self::Files => "files",
+            Self::Pictures => "pictures",
             Self::Clips => "clips",
             Self::Events => "events",
             Self::Names => "names",

@@ -17,7 +17,7 @@ use crate::record::{
 };
 use crate::signing::{Secret, sign};
 use crate::store::{
-    Accepted, ChallengeStore, Claim, ClaimBatch, Depths, Leased, NewEvent, PrivacyStore,
+    Accepted, ChallengeStore, Claim, ClaimBatch, Depths, FileStore, Leased, NewEvent, PrivacyStore,
     Quarantined, Store, StoreError,
 };
 use crate::telemetry::Metrics;
@@ -105,6 +105,9 @@ impl Store for FakeStore {
         self.trouble().await
     }
     fn challenges(&self) -> &dyn ChallengeStore {
+        panic!("not asked for at the edge")
+    }
+    fn files(&self) -> &dyn FileStore {
         panic!("not asked for at the edge")
     }
     fn privacy(&self) -> &dyn PrivacyStore {

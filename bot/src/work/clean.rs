@@ -22,6 +22,8 @@ const MONTH: i64 = 30;
 pub struct Retention {
     /// Clips and files, days.
     pub files_days: u32,
+    /// Pictures and traces kept with cases, days.
+    pub pictures_days: u32,
     /// Words, days.
     pub words_days: u32,
     /// Flags, months.
@@ -45,6 +47,7 @@ impl Retention {
         let months = |months: u32| before(i64::from(months) * MONTH);
         TooOld {
             files: days(self.files_days),
+            pictures: days(self.pictures_days),
             words: days(self.words_days),
             flags: months(self.flags_months),
             figures: months(self.figures_months),
@@ -114,6 +117,7 @@ mod tests {
     fn each_kind_has_its_own_age() {
         let retention = Retention {
             files_days: 30,
+            pictures_days: 14,
             words_days: 90,
             flags_months: 24,
             figures_months: 12,
@@ -124,6 +128,7 @@ mod tests {
         let too_old = retention.too_old(now);
         let day = |at: Timestamp| at.to_string().chars().take(10).collect::<String>();
         assert_eq!(day(too_old.files), "2026-12-01");
+        assert_eq!(day(too_old.pictures), "2026-12-17");
         assert_eq!(day(too_old.words), "2026-10-02");
         assert_eq!(day(too_old.figures), "2026-01-05");
         assert_eq!(day(too_old.flags), "2025-01-10");

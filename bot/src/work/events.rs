@@ -204,12 +204,15 @@ async fn load<'a>(
         }
     }
     let lifter: Option<Lifter> = store.lifter(&person).await?;
+    let named = named(shared, needs).await?;
     let most = if needs.all_cases {
         u32::MAX
     } else {
         MOST_CASES
     };
-    for case in store.cases_of(&person, most).await? {
+    let about_whom = named.as_ref().filter(|_| needs.all_cases);
+    let whose = about_whom.map_or(&person, |file| &file.case.person);
+    for case in store.cases_of(whose, most).await? {
         if !cases.iter().any(|known| known.id == case.id) {
             cases.push(case);
         }
@@ -232,11 +235,12 @@ async fn load<'a>(
         mark,
         about,
         ours,
-        named: named(shared, needs).await?,
+        named,
         queue,
         dead,
         sheet: sheet_lines(shared, needs, source, now).await?,
         fresh_link: fresh_link(shared, &person, needs, now).await?,
+        coach_names: coach_names(shared, brain, needs, source).await?,
         community: Box::pin(challenges::load(shared, brain, event, needs.community, now)).await?,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
@@ -328,6 +332,23 @@ async fn fresh_link(
         token,
         lately: shared.parts.store.sign_ins_since(coach, since).await?,
     }))
+}
+
+/// The names the platform's coaches last went by, when asked for.
+async fn coach_names(
+    shared: &Shared,
+    brain: &Brain,
+    needs: Needs,
+    source: &str,
+) -> Result<Vec<(PersonKey, String)>, StoreError> {
+    let mut names = Vec::new();
+    let coaches = brain.rules.coaches.iter();
+    for coach in coaches.filter(|coach| needs.coach_names && coach.source == source) {
+        if let Some(known) = shared.parts.store.lifter(coach).await? {
+            names.push((coach.clone(), known.display_name));
+        }
+    }
+    Ok(names)
 }
 
 /// A number for a case that a message or a form may open.

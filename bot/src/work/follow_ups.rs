@@ -112,6 +112,7 @@ pub(super) async fn load<'a>(
         token: None,
         sheet: Vec::new(),
         fresh_link: None,
+        coach_names: Vec::new(),
         community: Box::default(),
     };
     Ok((file, known))

@@ -9,8 +9,10 @@ mod shape;
 mod stance;
 #[cfg(test)]
 mod tests;
+mod wanted;
 
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
+pub use wanted::{WantedFact, wanted_facts, without_small_plates};
 
 use crate::catalog::{Catalog, LiftBook};
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};

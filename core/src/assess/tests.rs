@@ -2,7 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use super::{Assessment, History, PastRound, assess, validate};
+use super::{
+    Assessment, History, PastRound, WantedFact, assess, validate, wanted_facts,
+    without_small_plates,
+};
 use crate::diagnosis::Settings;
 use crate::quantity::{Effort, Mass, MassUnit, Span};
 use crate::reading::tests::whole_catalog;
@@ -280,4 +283,84 @@ fn ids_the_catalog_does_not_know_are_refused_with_the_nearest_one() {
     report.answers.clear();
     report.answers.insert("q-sq-foot".into(), "tose".into());
     assert!(refused(&report).contains("toes"));
+}
+
+/// What is wanted of this set's lifter.
+fn wanted(report: &SetReport) -> Vec<WantedFact> {
+    wanted_facts(whole_catalog(), &judged(report))
+}
+
+/// A set that is answered with a plan.
+fn answered() -> SetReport {
+    let mut report = told(
+        Lift::Squat,
+        "I forget to breathe and my core feels squishy, then hips shoot up",
+    );
+    report.view = Some(View::Side);
+    report.effort = Some(Effort::Rpe(Span::exactly(8.0)));
+    report
+}
+
+#[test]
+fn a_best_single_is_wanted_where_loads_hang_on_it_and_only_there() {
+    let mut report = answered();
+    report.effort = None;
+    assert_eq!(judged(&report).triage.level, Level::Answer);
+    assert_eq!(wanted(&report).first(), Some(&WantedFact::Best));
+    let known = SetReport {
+        best: Some(best(125.0)),
+        ..report.clone()
+    };
+    assert!(!wanted(&known).contains(&WantedFact::Best));
+    // A minor gets no loads, so nothing hangs on it.
+    let young = SetReport {
+        age_band: Some(AgeBand::Under18),
+        ..report
+    };
+    assert!(wanted(&young).is_empty());
+}
+
+#[test]
+fn whether_a_lifter_competes_is_wanted_when_a_rule_is_broken() {
+    assert!(!wanted(&answered()).contains(&WantedFact::Competes));
+    let bench = |competes| SetReport {
+        competes,
+        best: Some(best(120.0)),
+        effort: Some(Effort::Rpe(Span::exactly(8.0))),
+        ..told(
+            Lift::Bench,
+            "my feet dance and my butt lifts off the bench, I kick with my legs, spotter there",
+        )
+    };
+    assert_eq!(judged(&bench(None)).triage.level, Level::Answer);
+    assert!(wanted(&bench(None)).contains(&WantedFact::Competes));
+    assert!(!wanted(&bench(Some(Competes::No))).contains(&WantedFact::Competes));
+    assert!(!wanted(&bench(Some(Competes::Yes))).contains(&WantedFact::Competes));
+}
+
+#[test]
+fn plates_are_wanted_when_small_ones_make_a_difference_and_not_when_told() {
+    let report = SetReport {
+        best: Some(best(125.0)),
+        ..answered()
+    };
+    assert_eq!(wanted(&report), [WantedFact::Plates]);
+    let told = SetReport {
+        plates: Some(without_small_plates(MassUnit::Kg)),
+        ..report
+    };
+    assert!(wanted(&told).is_empty());
+}
+
+#[test]
+fn nothing_is_wanted_under_a_stop_or_while_something_is_asked() {
+    let stopped = told(
+        Lift::Squat,
+        "I forget to breathe, my core feels squishy. chest pain and it hasnt gone",
+    );
+    assert!(judged(&stopped).triage.level.stops());
+    assert!(wanted(&stopped).is_empty());
+    let asked = seen(Lift::Deadlift, &["dl-stall-floor"]);
+    assert_eq!(judged(&asked).triage.level, Level::Ask);
+    assert!(wanted(&asked).is_empty());
 }

@@ -28,7 +28,7 @@ const DANGER: [&str; 2] = [
     "deadlift 200 kg x 2, felt a pop in my hamstring and its bruising",
 ];
 /// Everything else a lifter may write.
-const TALK: [&str; 22] = [
+const TALK: [&str; 25] = [
     "thanks!",
     "1",
     "2",
@@ -51,9 +51,12 @@ const TALK: [&str; 22] = [
     "warm up to 120 kg",
     "hips still shoot up",
     "what a day",
+    "about 165",
+    "skip",
+    "sorry I was away",
 ];
 /// What a coach may say about a case.
-const ORDERS: [&str; 9] = [
+const ORDERS: [&str; 12] = [
     "ask N do your heels stay down?",
     "take N",
     "say N move the feet back a hand",
@@ -63,6 +66,9 @@ const ORDERS: [&str; 9] = [
     "show N",
     "hand N to ana",
     "review sheet 20 minutes",
+    "guardian no N",
+    "guardian yes N",
+    "guardian withdraw N",
 ];
 const PEOPLE: [&str; 2] = ["mara", "tobi"];
 

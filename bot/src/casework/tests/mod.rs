@@ -2,8 +2,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod asked;
+mod files;
+mod guardian;
 mod histories;
 mod hours;
+mod manners;
 mod promises;
 mod talk;
+mod wants;
 pub(super) mod world;

@@ -1,6 +1,7 @@
 //! What must hold after every step, whatever was said before.
 
 use super::world::{ROOM, World, built_in, person};
+use crate::casework::guardian::refuses;
 use crate::casework::times;
 use crate::record::{
     CaseState, EntryKind, FollowUpKind, Lifter, Outgoing, Purpose, QueueItem, Urgency,
@@ -46,6 +47,7 @@ pub(super) fn check_reminders(before: &World, world: &World, from: usize, bound:
         let who = sent.message.person_id.as_deref().unwrap();
         let lifter: &Lifter = &before.lifters[&person(who)];
         assert!(lifter.reminders && !lifter.left, "after an opt-out");
+        assert!(!refuses(lifter), "after a guardian's no");
         assert_ne!(bound.ill.get(who), Some(&true), "in hard times");
         let stopped = before.cases_of(&person(who));
         assert!(
@@ -99,7 +101,7 @@ pub(super) fn check(world: &World) {
                 );
             }
             CaseState::Practising => {
-                let wanted = lifter.reminders && !lifter.left;
+                let wanted = lifter.reminders && !lifter.left && !refuses(lifter);
                 assert!(
                     has(FollowUpKind::Resubmit) || !wanted,
                     "{about}: nothing is dated"

@@ -5,9 +5,9 @@
 use crate::brain::{self, Brain};
 use crate::casework::{Hold, Known, decide, due, hold_reminder, needs};
 use crate::record::{
-    Actor, ActorKind, Case, CaseFile, CaseState, DeadLetter, Effects, Entry, Event, EventKey,
-    FollowUp, FollowUpChange, FollowUpKind, Lifter, MessageMark, Outgoing, Payload, PersonKey,
-    Purpose, QueueChange, QueueItem, QueueLine, SheetLine, Withdraw,
+    Actor, ActorKind, Case, CaseFile, CaseState, ConsentEntry, DeadLetter, Effects, Entry, Event,
+    EventKey, FollowUp, FollowUpChange, FollowUpKind, KeptFile, Lifter, MessageMark, Outgoing,
+    Payload, PersonKey, Purpose, QueueChange, QueueItem, QueueLine, SheetLine, Withdraw,
 };
 use jiff::{SignedDuration, Timestamp};
 use std::collections::{BTreeMap, BTreeSet};
@@ -54,6 +54,8 @@ pub(in crate::casework) struct World {
     pub(in crate::casework) sent: Vec<Sent>,
     pub(in crate::casework) keys: BTreeSet<String>,
     pub(in crate::casework) sheets: usize,
+    pub(in crate::casework) files: BTreeMap<String, KeptFile>,
+    pub(in crate::casework) consents: Vec<ConsentEntry>,
     marks: BTreeMap<String, MessageMark>,
     last_id: u32,
 }
@@ -70,6 +72,8 @@ impl World {
             sent: Vec::new(),
             keys: BTreeSet::new(),
             sheets: 0,
+            files: BTreeMap::new(),
+            consents: Vec::new(),
             marks: BTreeMap::new(),
             last_id: 0,
         }
@@ -183,7 +187,10 @@ impl World {
             words: &brain.words,
             rules: &brain.rules,
             lifter: self.lifters.get(&owner).cloned(),
-            cases: self.cases_of(&owner),
+            cases: match &named {
+                Some(file) if needs.all_cases => self.cases_of(&file.case.person),
+                _ => self.cases_of(&owner),
+            },
             new_number: i64::try_from(self.cases.len()).unwrap() + 1,
             mark: message.and_then(|id| self.marks.get(&id).cloned()),
             about,
@@ -203,12 +210,22 @@ impl World {
             token: None,
             fresh_link: None,
             community: Box::default(),
+            coach_names: self.coach_names(),
             sheet: if needs.sheet {
                 self.sheet_lines()
             } else {
                 Vec::new()
             },
         }
+    }
+
+    fn coach_names(&self) -> Vec<(PersonKey, String)> {
+        let coaches = built_in().rules.coaches.iter();
+        let named = |key: &PersonKey| {
+            let name = self.lifters.get(key)?.display_name.clone();
+            Some((key.clone(), name))
+        };
+        coaches.filter_map(named).collect()
     }
 
     fn queue_lines(&self) -> Vec<QueueLine> {
@@ -269,7 +286,14 @@ impl World {
                     entry.text.clear();
                 }
             }
+            let taken = Some(message);
+            self.files
+                .retain(|_, file| file.message_id.as_ref() != taken);
         }
+        if let Some((whose, _)) = &effects.forget_words {
+            self.files.retain(|_, file| file.person != *whose);
+        }
+        self.consents.extend(effects.consents.iter().cloned());
         if let Some(lifter) = &effects.lifter {
             let known = self
                 .lifters
@@ -294,6 +318,11 @@ impl World {
             );
         }
         self.entries.extend(effects.entries.iter().cloned());
+        for file in &effects.files {
+            assert!(self.cases.contains_key(&file.case_id), "a file of no case");
+            let kept = self.files.entry(file.id.clone());
+            kept.or_insert_with(|| file.clone());
+        }
         effects.queue.iter().for_each(|change| self.queue(change));
         effects
             .follow_ups
@@ -409,6 +438,7 @@ impl World {
             token: None,
             fresh_link: None,
             community: Box::default(),
+            coach_names: Vec::new(),
             sheet: Vec::new(),
         };
         (file, known)

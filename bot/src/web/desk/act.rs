@@ -5,7 +5,7 @@ use super::case::{found, not_there};
 use super::guard::{Fields, trouble};
 use super::page::{deed_fields, refusal, whole};
 use super::queue::viewed;
-use super::{Desk, Signed, offer, show};
+use super::{Desk, Signed, guardian, offer, show};
 use crate::casework::{DraftCheck, check_draft};
 use crate::markup;
 use crate::record::{Access, Actor, ActorKind, CaseFile, Event, EventKey, Payload};
@@ -54,6 +54,10 @@ pub(super) async fn deed(
         "lift" => format!("lift halt {number}"),
         "verdict" => format!("verdict {number} {}", causes(&fields)),
         "finish" => format!("finish {number}"),
+        "guardian" => match guardian::order(number, &fields.text("said")) {
+            Some(order) => order,
+            None => return not_there(&deed),
+        },
         _ => return not_there(&deed),
     };
     let id = fields.text("deed");

@@ -105,9 +105,10 @@ async fn page(
             .await?;
         let queue: Vec<i64> = queue.iter().map(|line| line.case.number).collect();
         let offer = offer(desk, signed, &file, now).await?;
-        Ok::<_, StoreError>(Some((file, queue, offer)))
+        let files = store.files().files_of_case(&file.case.id).await?;
+        Ok::<_, StoreError>(Some((file, queue, offer, files)))
     };
-    let (file, queue, offer) = match read.await {
+    let (file, queue, offer, files) = match read.await {
         Ok(Some(read)) => read,
         Ok(None) => return not_there(number),
         Err(error) => return trouble(&error),
@@ -123,6 +124,7 @@ async fn page(
         answer: draft.filter(|_| with_plan).unwrap_or_default(),
         queue: &queue,
         offer,
+        files: &files,
         now,
     };
     let title = format!("Case {parsed}");

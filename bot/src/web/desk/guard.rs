@@ -94,8 +94,11 @@ pub(super) async fn headers(
     let span = tracing::info_span!("desk", method = %request.method());
     let mut answer = next.run(request).instrument(span).await;
     let headers = answer.headers_mut();
+    // What serves a file has a stricter one.
+    headers
+        .entry(CONTENT_SECURITY_POLICY)
+        .or_insert(HeaderValue::from_static(POLICY));
     let mut fixed = vec![
-        (CONTENT_SECURITY_POLICY, POLICY),
         (X_CONTENT_TYPE_OPTIONS, "nosniff"),
         // Not `no-referrer`: a form would then be sent with `Origin: null` and be refused here.
         (REFERRER_POLICY, "same-origin"),

@@ -1,7 +1,8 @@
 //! The one list of the desk's routes; its router is built from it and from nothing else.
 
 use super::{
-    Desk, DeskParts, act, case, faults, guard, lists, log, page, queue, sheet, sign_in, works,
+    Desk, DeskParts, act, case, faults, guard, lists, log, page, pictures, queue, sheet, sign_in,
+    works,
 };
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state};
@@ -26,6 +27,8 @@ enum Name {
     SignOut,
     Case,
     Plan,
+    Picture,
+    Trace,
     Deed,
     Cases,
     Undelivered,
@@ -76,10 +79,12 @@ const fn anybody(methods: &'static str, path: &'static str, name: Name) -> DeskR
 const READ: &str = "GET, HEAD";
 
 /// All routes of the desk.
-pub const DESK_ROUTES: [DeskRoute; 21] = [
+pub const DESK_ROUTES: [DeskRoute; 23] = [
     coach(READ, "/desk", Name::Queue),
     coach(READ, "/desk/case/{number}", Name::Case),
     coach(READ, "/desk/case/{number}/plan", Name::Plan),
+    coach(READ, "/desk/case/{number}/picture/{id}", Name::Picture),
+    coach(READ, "/desk/case/{number}/trace/{id}", Name::Trace),
     coach("POST", "/desk/case/{number}/{deed}", Name::Deed),
     coach(READ, "/desk/cases", Name::Cases),
     coach(READ, "/desk/undelivered", Name::Undelivered),
@@ -127,6 +132,8 @@ fn handler(route: DeskRoute) -> MethodRouter<Arc<Desk>> {
         Name::SignOut => post(sign_in::leave),
         Name::Case => get(case::show),
         Name::Plan => get(case::plan),
+        Name::Picture => get(pictures::picture),
+        Name::Trace => get(pictures::trace),
         Name::Deed => post(act::deed),
         Name::Cases => get(lists::cases),
         Name::Undelivered => get(lists::undelivered),

@@ -5,10 +5,10 @@ use super::offer::{self, Offer};
 use super::page::{deed_fields, time};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, picture};
+use super::{Desk, Signed, guardian, picture, pictures};
 use crate::brain::Brain;
 use crate::markup;
-use crate::record::{CaseFile, CaseState, Entry, EntryKind, Round};
+use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
 use crate::wording::{figures, verdict_causes, waiting};
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::LiftBook;
@@ -43,6 +43,8 @@ pub(super) struct View<'a> {
     pub(super) queue: &'a [i64],
     /// What it offers beside an answer.
     pub(super) offer: Offer,
+    /// Pictures and traces, without their contents.
+    pub(super) files: &'a [KeptFile],
     pub(super) now: Timestamp,
 }
 
@@ -102,6 +104,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
         div.columns {
             div.left {
                 (said(view))
+                (pictures::section(view))
                 (answer(view))
                 (others(view))
                 (offer::forms(view))
@@ -463,6 +466,7 @@ fn others(view: &View<'_>) -> Markup {
                     }
                 }
             }
+            (guardian::section(view))
         }
     }
 }

@@ -1,0 +1,186 @@
+//! Pictures and traces that came with a message: kept with its case for the coach's eye, under the
+//! consent that holds for words on health, for a picture may show a body. Nothing is read out of
+//! them. This step comes last but for consent, so that no way through casework keeps one besides.
+
+use super::intake::lifter as known_lifter;
+use super::matching::addressed;
+use super::turn::Turn;
+use super::{Known, Role, consent, outbox};
+use crate::record::{
+    Attachment, Case, CaseState, ConsentStep, Effects, EntryKind, Event, EventKey, KeptFile,
+    Lifter, Part, Payload, Purpose, Unkept,
+};
+use crate::wording::{Words, escape};
+use cueline_core::reading::{Hints, read};
+use jiff::Timestamp;
+
+/// A message that holds files and no words: they go with the case it is addressed to, or with the
+/// only one that is open in this room. Elsewhere people show each other pictures, and are left alone.
+pub(super) fn alone(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
+    let Payload::Message {
+        message_id,
+        version: 1,
+        ..
+    } = &event.payload
+    else {
+        return;
+    };
+    if event.payload.files().is_empty() {
+        return;
+    }
+    let mut turn = Turn::new(event, known, now, known_lifter(event, known), effects);
+    let nothing = read("", known.catalog, Hints::default());
+    let here = |case: &&Case| case.state.is_open() && case.room_id == event.room_id;
+    let mut open = known.cases.iter().filter(here);
+    let only = open.next().filter(|_| open.next().is_none());
+    let Some(case) = addressed(event, known, &nothing).or(only).cloned() else {
+        return;
+    };
+    let part = Part {
+        message_id: message_id.clone(),
+        text: known.words.say("files.without_words", &[]),
+    };
+    // Not the lifter's words, so it is not read as such; it goes with the message all the same.
+    let who = turn.lifter.key.person_id.clone();
+    let id = Some(part.message_id.clone());
+    turn.entry(&case, EntryKind::Change, &who, id, part.text.clone());
+    if case.state == CaseState::Halted {
+        turn.tell_of_halted(&case, &part);
+        turn.say_halted(&case);
+    }
+    turn.keep(case);
+}
+
+/// Keeps what may be kept of the files that came with an event, and says what becomes of them.
+pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &mut Effects) {
+    let files = event.payload.files();
+    if files.is_empty() || effects.erase.is_some() || known.rules.role(event) == Role::Coach {
+        return;
+    }
+    let lifter = effects
+        .lifter
+        .clone()
+        .unwrap_or_else(|| known_lifter(event, known));
+    let own = |case: &&Case| case.person == lifter.key;
+    let Some(case) = effects.cases.iter().rev().find(own).cloned() else {
+        return;
+    };
+    let allowed = case.body.for_whom.is_none() && consent::files_consented(&lifter);
+    let mut said = Vec::new();
+    if allowed {
+        for file in files {
+            match file.looked_at() {
+                Ok(pixels) => effects
+                    .files
+                    .push(kept(event, &lifter, &case, file, pixels, now)),
+                Err(why) => said.push(unkept(known.words, file, why)),
+            }
+        }
+        said.extend(what_is_kept(known.words, &effects.files));
+    } else {
+        said.push(not_allowed(known, &lifter, &case));
+    }
+    if case.state == CaseState::Halted {
+        // A stop is answered with nothing else.
+        return;
+    }
+    if !allowed && case.body.for_whom.is_none() && !asked_now(effects) {
+        consent::ask(event, known, now, lifter, effects);
+    }
+    add(event, &case, &said.join("\n"), effects);
+}
+
+/// The question was put by this event already.
+fn asked_now(effects: &Effects) -> bool {
+    let mut steps = effects.consents.iter();
+    steps.any(|entry| entry.step == ConsentStep::Asked)
+}
+
+/// A file as it is kept.
+fn kept(
+    event: &Event,
+    lifter: &Lifter,
+    case: &Case,
+    file: &Attachment,
+    pixels: Option<(u32, u32)>,
+    now: Timestamp,
+) -> KeptFile {
+    let message_id = match &event.payload {
+        Payload::Message { message_id, .. } => Some(message_id.clone()),
+        Payload::Form { submission_id, .. } => Some(submission_id.clone()),
+        _ => None,
+    };
+    // An edit of the message brings the same files again.
+    let cause = EventKey {
+        source: event.key.source.clone(),
+        id: format!("{}\n{:?}", event.room_id, message_id),
+    };
+    let what = file.url.as_ref().unwrap_or(&file.sha256);
+    KeptFile {
+        id: outbox::key(&cause, what),
+        case_id: case.id.clone(),
+        person: lifter.key.clone(),
+        message_id,
+        at: now,
+        name: file.name.clone(),
+        media_type: file.media_type.clone(),
+        size: file.size,
+        sha256: file.sha256.clone(),
+        pixels,
+        content: file.data_base64.clone(),
+        url: file.url.clone(),
+    }
+}
+
+/// Why one is not kept, in words.
+fn unkept(words: &Words, file: &Attachment, why: Unkept) -> String {
+    let key = match why {
+        Unkept::Unreadable => "files.unreadable",
+        Unkept::TooManyPixels => "files.too_many_pixels",
+        Unkept::Formulas => "files.formulas",
+    };
+    words.say(key, &[("name", &escape(&file.name))])
+}
+
+/// That pictures are for the coach, and that traces are not measured.
+fn what_is_kept(words: &Words, files: &[KeptFile]) -> Vec<String> {
+    let mut said = Vec::new();
+    if files.iter().any(KeptFile::is_picture) {
+        said.push(words.say("files.picture_kept", &[]));
+    }
+    if files.iter().any(|file| !file.is_picture()) {
+        said.push(words.say("files.trace_kept", &[]));
+    }
+    said
+}
+
+/// Why none of them is kept.
+fn not_allowed(known: &Known<'_>, lifter: &Lifter, case: &Case) -> String {
+    let days = known.rules.privacy.pictures_days.to_string();
+    let key = if case.body.for_whom.is_some() {
+        "files.not_own"
+    } else if consent::is_minor(lifter) {
+        "files.minor"
+    } else if consent::consented(lifter) {
+        "files.consent_wider"
+    } else {
+        "files.no_consent"
+    };
+    known.words.say(key, &[("days", &days)])
+}
+
+/// Adds to the reply, or replies.
+fn add(event: &Event, case: &Case, said: &str, effects: &mut Effects) {
+    let mut replies = effects.outbox.iter_mut();
+    let in_room = event.room_id.as_str();
+    let reply = replies.find(|message| {
+        let room = matches!(&message.to, crate::record::Recipient::RoomId(room) if room == in_room);
+        message.purpose == Purpose::Reply && room
+    });
+    if let Some(reply) = reply {
+        reply.text = outbox::cut(format!("{}\n{said}", reply.text));
+    } else {
+        let reply = outbox::reply(event, "files", said.to_owned(), Some(case));
+        effects.outbox.push(reply);
+    }
+}

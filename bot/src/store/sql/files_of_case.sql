@@ -1,0 +1,4 @@
+-- Without their contents.
+SELECT id, case_id, source, person_id, message_id, at, name, media_type, size, sha256, width, height,
+    NULL AS content, url
+FROM case_files WHERE case_id = $1 ORDER BY seq LIMIT $2
