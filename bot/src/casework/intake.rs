@@ -86,6 +86,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         chat_words::say(&mut turn, word);
         return;
     }
+    if !danger && super::challenge::moderated(&mut turn, text) {
+        return;
+    }
     let part = Part {
         message_id: message_id.clone(),
         text: text.clone(),

@@ -8,6 +8,7 @@ mod answer;
 pub mod challenge;
 mod chat_words;
 mod coach;
+mod coached;
 mod consent;
 mod data;
 mod desk;
