@@ -50,5 +50,6 @@ mod restart;
 mod retention;
 mod review_sheet;
 mod season;
+mod strikes;
 mod two_instances;
 mod verdict;

@@ -400,8 +400,8 @@ async fn two_thousand_members_and_fifty_challenges_on_sqlite() -> Result<()> {
     Box::pin(a_season(EngineKind::Sqlite, 2000, 50)).await
 }
 
-/// The same, smaller: what differs is the engine.
+/// The same on the other engine.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn a_hundred_members_and_thirty_challenges_on_postgres() -> Result<()> {
-    Box::pin(a_season(EngineKind::Postgres, 100, 30)).await
+async fn two_thousand_members_and_fifty_challenges_on_postgres() -> Result<()> {
+    Box::pin(a_season(EngineKind::Postgres, 2000, 50)).await
 }

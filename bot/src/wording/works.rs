@@ -15,8 +15,11 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+mod plot;
 #[cfg(test)]
 mod tests;
+
+pub use plot::works_svg;
 
 /// Lines of the table in chat.
 const MOST_LINES: usize = 12;
@@ -24,8 +27,6 @@ const MOST_LINES: usize = 12;
 const MONTHS: usize = 6;
 /// Causes of each lift in the overview.
 const MOST_CAUSES: usize = 6;
-/// Curves in one plot.
-const MOST_CURVES: usize = 6;
 
 /// What a coach may narrow a table to.
 enum Of<'a> {
@@ -401,112 +402,4 @@ pub fn works_csv(lines: &[Line]) -> String {
         );
     }
     out
-}
-
-/// A plot of the share whose sign is still there over the days, one step curve a line of the table
-/// (the most given first, at most six), as a picture of its own with words for who cannot see it.
-pub fn works_svg(catalog: &Catalog, lines: &[Line]) -> String {
-    let (left, top, wide, high) = (50.0, 20.0, 520.0, 240.0);
-    let shown: Vec<&Line> = lines.iter().take(MOST_CURVES).collect();
-    let days = shown
-        .iter()
-        .map(|line| line.curve.last_day)
-        .fold(1.0_f64, f64::max);
-    let x = |day: f64| left + wide * day / days;
-    let y = |still: f64| top + high * (1.0 - still);
-    let legend = top + high + 50.0;
-    let whole = legend + 18.0 * shown.len() as f64;
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 600 {whole:.0}\" role=\"img\" \
-         aria-labelledby=\"works-title works-desc\"><title id=\"works-title\">Share of lifters whose \
-         sign is still there, by days since the correction</title><desc id=\"works-desc\">"
-    );
-    for line in &shown {
-        let (cause, sign) = names(catalog, line);
-        let still = percent(line.curve.still(days));
-        let _ = write!(
-            out,
-            "{}; {}{}: {} given, {} gone, {still} still there at the end. ",
-            xml(&cause),
-            xml(&sign),
-            own(line),
-            line.given,
-            line.gone
-        );
-    }
-    let _ = write!(
-        out,
-        "</desc><g font-family=\"sans-serif\" font-size=\"12\" fill=\"currentColor\">\
-         <path d=\"M{left} {top}V{:.1}H{:.1}\" fill=\"none\" stroke=\"currentColor\"/>",
-        top + high,
-        left + wide
-    );
-    for part in 0..=4 {
-        let share = f64::from(part) / 4.0;
-        let _ = write!(
-            out,
-            "<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{}</text>\
-             <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{:.0}</text>",
-            left - 6.0,
-            y(share) + 4.0,
-            percent(share),
-            x(days * share),
-            top + high + 16.0,
-            days * share
-        );
-    }
-    let _ = write!(
-        out,
-        "<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">days</text>",
-        left + wide / 2.0,
-        top + high + 34.0
-    );
-    // Told apart by the dashes, not by colour.
-    let dashes = ["", "8 4", "2 3", "10 3 2 3", "5 5", "1 5"];
-    for (at, (line, dash)) in shown.iter().zip(dashes).enumerate() {
-        let path = steps(&line.curve, x, y);
-        let (cause, sign) = names(catalog, line);
-        let below = legend + 18.0 * at as f64;
-        let _ = write!(
-            out,
-            "<path d=\"{path}\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2\" \
-             stroke-dasharray=\"{dash}\"/><path d=\"M{left} {below:.1}h30\" fill=\"none\" \
-             stroke=\"currentColor\" stroke-width=\"2\" stroke-dasharray=\"{dash}\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\">{}; {}{} ({})</text>",
-            left + 38.0,
-            below + 4.0,
-            xml(&cause),
-            xml(&sign),
-            own(line),
-            line.given
-        );
-    }
-    out.push_str("</g></svg>");
-    out
-}
-
-/// Said of a curve of the coach's own words.
-const fn own(line: &Line) -> &'static str {
-    match line.key.by {
-        By::Catalog => "",
-        By::Coach => " (the coach's own words)",
-    }
-}
-
-/// A step curve as a path.
-fn steps(curve: &Curve, x: impl Fn(f64) -> f64, y: impl Fn(f64) -> f64) -> String {
-    let mut path = format!("M{:.1} {:.1}", x(0.0), y(1.0));
-    for step in &curve.steps {
-        let _ = write!(path, "H{:.1}V{:.1}", x(step.days), y(step.still));
-    }
-    let _ = write!(path, "H{:.1}", x(curve.last_day));
-    path
-}
-
-/// Text inside an XML document.
-fn xml(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
 }

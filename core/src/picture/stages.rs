@@ -57,7 +57,7 @@ pub(super) fn draw(out: &mut String, parts: &[Part], top: f64, high: f64) {
         let left = MARGIN + (wide + GAP) * at as f64;
         let fill = if part.seen { "#f0d9b5" } else { "#efece4" };
         rect(out, (left, upper), (wide, field), 18.0, fill);
-        let (x, y) = (left + wide / 2.0, upper + field * 0.66);
+        let (x, y) = (left + wide / 2.0, upper + field / 2.0);
         if part.seen {
             let _ = write!(
                 out,
@@ -65,7 +65,7 @@ pub(super) fn draw(out: &mut String, parts: &[Part], top: f64, high: f64) {
                  <circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"20\" fill=\"#26222e\"/>"
             );
         }
-        let path = digit(at + 1, (x, upper + 52.0));
+        let path = digit(at + 1, (left + 44.0, upper + 56.0));
         let _ = write!(out, "<path d=\"{path}\" stroke-width=\"9\" {line}/>");
     }
 }

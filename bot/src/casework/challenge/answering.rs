@@ -1,7 +1,7 @@
 //! Members answer: in words or by a button, as often as they like before closing, and nobody else
 //! sees it.
 
-use super::{MemberWord, answer_in_private, consent, named, opening, standing, strikes};
+use super::{MemberWord, answer_in_private, appeals, consent, named, opening, standing, strikes};
 use crate::casework::outbox;
 use crate::casework::turn::Turn;
 use crate::record::{
@@ -35,8 +35,8 @@ pub(in crate::casework) fn member(turn: &mut Turn<'_>, word: MemberWord) {
             let text = standing::table(turn, Some(&own));
             turn.reply("first", text, None);
         }
-        MemberWord::Appeal(said) => strikes::appeal(turn, &said),
-        MemberWord::Strikes => strikes::own(turn),
+        MemberWord::Appeal(said) => appeals::appeal(turn, &said),
+        MemberWord::Strikes => appeals::own(turn),
         MemberWord::Hide(hidden) => {
             let member = turn.lifter.key.clone();
             let change = ChallengeChange::Hide { member, hidden };

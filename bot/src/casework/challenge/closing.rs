@@ -123,7 +123,7 @@ pub(super) fn settle(turn: &mut Turn<'_>, number: i64, member: &str, counts: boo
         answer.why.clone()
     };
     let told = words.say(told, &[("number", said.as_str()), ("why", why.as_str())]);
-    super::strikes::tell_member(turn, "settled", told, &answer.member);
+    super::appeals::tell_member(turn, "settled", told, &answer.member);
     turn.effects.challenges.push(ChallengeChange::Settle {
         challenge: number,
         member: answer.member,

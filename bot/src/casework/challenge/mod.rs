@@ -4,6 +4,7 @@
 //! whatever is repeated.
 
 mod answering;
+mod appeals;
 mod closing;
 mod consent;
 mod eligible;
@@ -171,7 +172,7 @@ pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
 }
 
 /// Written in the room that challenges are posted in.
-fn in_its_room(event: &Event, rules: &Rules) -> bool {
+pub(super) fn in_its_room(event: &Event, rules: &Rules) -> bool {
     rules.challenges.rooms.get(&event.key.source) == Some(&event.room_id)
 }
 
@@ -277,7 +278,7 @@ pub(super) fn coach(turn: &mut Turn<'_>, word: &CommunityWord) -> String {
         | CommunityWord::Strike(..)
         | CommunityWord::StrikeAnswer(..)
         | CommunityWord::TakeBackStrike(_)
-        | CommunityWord::KeepStrike(_) => strikes::coach(turn, word),
+        | CommunityWord::KeepStrike(_) => appeals::coach(turn, word),
         CommunityWord::Standing => standing::table(turn, None),
         CommunityWord::Works(of) => {
             let source = &turn.event.key.source;
