@@ -14,3 +14,4 @@ CREATE TABLE strikes (
     PRIMARY KEY (source, person_id, cause_id)
 );
 CREATE INDEX strikes_newest ON strikes (source, at);
+CREATE INDEX strikes_old ON strikes (at);

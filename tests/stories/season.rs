@@ -15,6 +15,7 @@ use cueline_core::challenge::{Answer, Chance, spoken_answer};
 use cueline_core::report::{Lift, SetReport};
 use cueline_core::triage::Level;
 use cueline_tests::databases::{EngineKind, Fresh};
+use cueline_tests::look::Look;
 use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 
@@ -22,6 +23,7 @@ const SOURCE: &str = "/chat/river";
 
 /// Everything the season is played with.
 struct Play {
+    fresh: Fresh,
     store: std::sync::Arc<dyn Store>,
     brain: Brain,
     members: usize,
@@ -41,6 +43,15 @@ fn person(id: &str) -> PersonKey {
     }
 }
 
+/// The challenge whose lifter takes their consent back while it is open.
+const TAKEN_BACK: i64 = 17;
+/// The challenge in the middle of whose reveal the service stops and starts again.
+const STOPPED: i64 = 23;
+/// After this challenge a member has everything about them deleted.
+const DELETED_AFTER: i64 = 30;
+/// That member.
+const DELETED: usize = 5;
+
 /// The last member answers once, and rightly.
 fn lucky(play: &Play) -> usize {
     play.members - 1
@@ -53,6 +64,11 @@ fn skill(play: &Play, member: usize) -> f64 {
 
 /// A coach's message.
 fn coach_says(play: &mut Play, text: &str, now: Timestamp) -> Event {
+    says(play, "ana", "coaches", text, now)
+}
+
+/// Somebody's message.
+fn says(play: &mut Play, who: &str, room: &str, text: &str, now: Timestamp) -> Event {
     play.events += 1;
     Event {
         key: EventKey {
@@ -60,11 +76,11 @@ fn coach_says(play: &mut Play, text: &str, now: Timestamp) -> Event {
             id: format!("e-{}", play.events),
         },
         time: now,
-        room_id: "coaches".to_owned(),
+        room_id: room.to_owned(),
         thread_id: None,
         actor: Actor {
-            id: "ana".to_owned(),
-            display_name: "Ana".to_owned(),
+            id: who.to_owned(),
+            display_name: who.to_owned(),
             kind: ActorKind::Person,
         },
         payload: Payload::Message {
@@ -161,7 +177,8 @@ fn answers(
     let causes = &play.brain.catalog.lifts[&Lift::Squat].causes;
     let mut changes = Vec::new();
     for member in 0..play.members {
-        if member == lucky(play) && number > 1 {
+        let gone = member == DELETED && number > DELETED_AFTER;
+        if gone || (member == lucky(play) && number > 1) {
             continue;
         }
         let knows = (chance.below(1000) as f64) < 1000.0 * skill(play, member);
@@ -259,6 +276,9 @@ async fn one_challenge(
     let event = coach_says(play, "hello", at(number * 24));
     let claim = leased(play, &event, at(number * 24)).await?;
     play.store.apply(&claim, &effects, at(number * 24)).await?;
+    if number == TAKEN_BACK {
+        return taken_back(play, number).await;
+    }
     let closing = at(number * 24 + 20);
     ensure!(work(play, closing).await? == 1, "closed once");
     let event = coach_says(play, &format!("reveal {number} {truth}"), closing);
@@ -272,6 +292,9 @@ async fn one_challenge(
     let effects = decide(&event, &known(play, &challenge, None).await?, closing);
     play.store.apply(&claim, &effects, closing).await?;
     let mut now = closing;
+    if number == STOPPED {
+        now = stopped_midway(play, closing).await?;
+    }
     while play
         .store
         .challenges()
@@ -282,6 +305,89 @@ async fn one_challenge(
         ensure!(work(play, now).await? <= 1, "one page at a time");
         now += SignedDuration::from_secs(15);
     }
+    if number == DELETED_AFTER {
+        deleted(play, number).await?;
+    }
+    Ok(())
+}
+
+/// The lifter takes the set back while it is open: it is over, and nobody is marked.
+async fn taken_back(play: &mut Play, number: i64) -> Result<()> {
+    let now = at(number * 24 + 5);
+    let event = says(
+        play,
+        "mara",
+        "lifters",
+        &format!("take back challenge {number}"),
+        now,
+    );
+    let claim = leased(play, &event, now).await?;
+    let kept = play.store.challenges().numbered(number).await?;
+    let kept = kept.context("the challenge")?;
+    let mut known = known(play, &kept, None).await?;
+    known.lifter = play.store.lifter(&person("mara")).await?;
+    known.community.own = vec![kept];
+    let effects = decide(&event, &known, now);
+    play.store.apply(&claim, &effects, now).await?;
+    ensure!(
+        work(play, at(number * 24 + 20)).await? == 0,
+        "nothing is left to do"
+    );
+    let over = play.store.challenges().numbered(number).await?;
+    let over = over.context("the challenge")?;
+    ensure!(over.state == ChallengeState::Withdrawn, "{over:?}");
+    let left = play
+        .store
+        .challenges()
+        .answers(number, SOURCE, "", 10)
+        .await?;
+    ensure!(
+        left.iter()
+            .all(|one| one.mark.is_none() && one.answer == Answer::default()),
+        "{left:?}"
+    );
+    Ok(())
+}
+
+/// The service is killed with a page of marks in hand and starts again: what it held is taken up by
+/// the next, once its lease has run out.
+async fn stopped_midway(play: &mut Play, now: Timestamp) -> Result<Timestamp> {
+    ensure!(work(play, now).await? == 1, "a first page");
+    let next = now + SignedDuration::from_secs(15);
+    let held = play.store.challenges().claim(&batch(next)).await?;
+    ensure!(held.len() == 1, "a second page in hand");
+    play.store.close().await;
+    play.store = play.fresh.open().await?;
+    ensure!(work(play, next).await? == 0, "held by the one that is gone");
+    let later = next + SignedDuration::from_mins(61);
+    ensure!(work(play, later).await? == 1, "taken up again");
+    // And had the one that is gone come back, it would have changed nothing.
+    for one in held {
+        let page = one.item.body.marked_to.clone().unwrap_or_default();
+        let known = known(play, &one.item, Some(&page)).await?;
+        let effects = due(&one.item, &known, later);
+        let late = play.store.apply(&one.claim, &effects, later);
+        ensure!(late.await.is_err(), "a lost lease writes nothing");
+    }
+    Ok(later)
+}
+
+/// A member has everything deleted: answers, marks and what was sent go.
+async fn deleted(play: &mut Play, number: i64) -> Result<()> {
+    let now = at(number * 24 + 23);
+    let who = format!("m-{DELETED:05}");
+    let event = says(play, &who, "lifters", "yes forget me", now);
+    let claim = leased(play, &event, now).await?;
+    let known = Known::of_nobody(&play.brain.catalog, &play.brain.words, &play.brain.rules);
+    let effects = decide(&event, &known, now);
+    ensure!(effects.erase.is_some(), "{effects:?}");
+    play.store.apply(&claim, &effects, now).await?;
+    let left = play
+        .store
+        .challenges()
+        .answer_of(number, &person(&who))
+        .await?;
+    ensure!(left.is_none(), "{left:?}");
     Ok(())
 }
 
@@ -313,6 +419,7 @@ async fn a_season(kind: EngineKind, members: usize, challenges: i64) -> Result<(
     rooms.insert(SOURCE.to_owned(), "community".to_owned());
     let mut play = Play {
         store: fresh.open().await?,
+        fresh,
         brain,
         members,
         challenges,
@@ -354,27 +461,42 @@ async fn check(play: &mut Play, end: Timestamp) -> Result<()> {
         .challenges()
         .season(SOURCE, from, until, 100_000)
         .await?;
-    ensure!(sums.len() == play.members, "{} members", sums.len());
-    let challenges = u32::try_from(play.challenges)?;
-    for sum in sums.iter().take(play.members - 1) {
-        ensure!(sum.entries == challenges, "{sum:?}");
+    // Everybody but the one who was deleted; one mark a challenge but the one taken back.
+    ensure!(sums.len() == play.members - 1, "{} members", sums.len());
+    let (gone, lucky_one) = (format!("m-{DELETED:05}"), format!("m-{:05}", lucky(play)));
+    let challenges = u32::try_from(play.challenges)? - 1;
+    for sum in &sums {
+        let wanted = if sum.person_id == lucky_one {
+            1
+        } else {
+            challenges
+        };
+        ensure!(sum.person_id != gone && sum.entries == wanted, "{sum:?}");
     }
     let means: Vec<f64> = sums
         .iter()
         .map(|sum| sum.sum / f64::from(sum.entries))
         .collect();
     let skills: Vec<f64> = (0..play.members)
+        .filter(|member| *member != DELETED)
         .map(|member| skill(play, member))
         .collect();
-    let all = play.members - 1;
+    let all = play.members - 2;
     let rho = spearman(&means[..all], &skills[..all]);
     ensure!(rho > 0.9, "rank correlation of marks and skill: {rho}");
-    // The messages: three posts a challenge, and a mark for every answer, each once.
-    let posts = play.challenges * 2;
-    let marks = play.challenges * i64::try_from(all)? + 1;
-    let alerts = play.challenges * 2;
-    let waiting = play.store.depths().await?.outbox;
-    ensure!(waiting == posts + marks + alerts, "{waiting} messages wait");
+    // Each challenge but the one taken back is revealed by one post, and each answer has one mark.
+    let mut look = Look::into_database(&play.fresh).await?;
+    let reveals = "SELECT COUNT(*) FROM outbox WHERE body LIKE '%: the answer.**%'";
+    let reveals = look.number(reveals).await?;
+    ensure!(reveals == play.challenges - 1, "{reveals} reveals");
+    let marks = "SELECT COUNT(*) FROM outbox WHERE body LIKE '% points**.%'";
+    let marks = look.number(marks).await?;
+    let wanted = (play.challenges - 1) * i64::try_from(all)? + 1;
+    ensure!(marks == wanted, "{marks} marks for {wanted} answers");
+    // The deleted member is named nowhere but in their own last word, which leaves nothing behind.
+    for place in look.anywhere(&gone).await? {
+        ensure!(place.starts_with("outbox."), "{gone} in {place}");
+    }
     // The table as the coach reads it, with everybody who has one mark or more.
     play.brain.rules.challenges.least_entries = 1;
     let event = coach_says(play, "standing", end);

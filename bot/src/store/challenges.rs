@@ -194,8 +194,37 @@ impl ChallengeStore for Database {
 }
 
 impl Write<'_> {
+    /// Changes of challenges and answers in their order; marks that follow one another go together.
+    pub(super) async fn challenges(&mut self, changes: &[ChallengeChange]) -> Result<(), Fault> {
+        for run in
+            changes.chunk_by(|one, next| of_mark(one).is_some() && of_mark(one) == of_mark(next))
+        {
+            match run {
+                [one] => self.challenge(one).await?,
+                marks => self.marks(marks).await?,
+            }
+        }
+        Ok(())
+    }
+
+    /// Marks of one challenge on one platform, by one statement.
+    async fn marks(&mut self, changes: &[ChallengeChange]) -> Result<(), Fault> {
+        let Some((number, source)) = changes.first().and_then(of_mark) else {
+            return Ok(());
+        };
+        let mut rows = Vec::with_capacity(changes.len());
+        for change in changes {
+            if let ChallengeChange::Mark { member, mark, .. } = change {
+                rows.push((&member.person_id, json(mark)?, thousandths(mark)));
+            }
+        }
+        let values = binds![number, source, json(&rows)?];
+        self.run(self.claims.marks, values).await?;
+        Ok(())
+    }
+
     /// One change of challenges and answers.
-    pub(super) async fn challenge(&mut self, change: &ChallengeChange) -> Result<(), Fault> {
+    async fn challenge(&mut self, change: &ChallengeChange) -> Result<(), Fault> {
         match change {
             ChallengeChange::Write(challenge) => self.challenge_row(challenge).await,
             ChallengeChange::Answer(answer) => self.answer(answer).await,
@@ -208,21 +237,7 @@ impl Write<'_> {
                 self.run(sql!("answer_settle"), values).await?;
                 Ok(())
             }
-            ChallengeChange::Mark {
-                challenge,
-                member,
-                mark,
-            } => {
-                let values = binds![
-                    *challenge,
-                    &member.source,
-                    &member.person_id,
-                    json(mark)?,
-                    thousandths(mark),
-                ];
-                self.run(sql!("answer_mark"), values).await?;
-                Ok(())
-            }
+            ChallengeChange::Mark { .. } => self.marks(std::slice::from_ref(change)).await,
             ChallengeChange::Empty { challenge, posts } => {
                 self.run(sql!("answers_empty"), binds![*challenge]).await?;
                 for key in posts {
@@ -318,6 +333,16 @@ impl Write<'_> {
         one(written, || {
             format!("whether challenge {} is open", answer.challenge)
         })
+    }
+}
+
+/// Of which challenge and platform a change is a mark.
+fn of_mark(change: &ChallengeChange) -> Option<(i64, &str)> {
+    match change {
+        ChallengeChange::Mark {
+            challenge, member, ..
+        } => Some((*challenge, &member.source)),
+        _ => None,
     }
 }
 
