@@ -122,12 +122,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     }
     match belongs(event, known, &reading) {
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
-        // Where challenges are talked over, a word of technique is about them: there a set has figures.
-        None if is_set(&reading)
-            && (danger
-                || is_new_set(&reading)
-                || !super::challenge::in_its_room(event, known.rules)) =>
-        {
+        None if is_set(&reading) && !super::challenge::talked_over(event, known, &reading) => {
             let mut case = open_case(&turn);
             let said = for_another(&turn, &mut case, &part.text);
             case.body.parts.push(part);

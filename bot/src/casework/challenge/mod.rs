@@ -35,6 +35,7 @@ use crate::record::{
     SeasonSum, Strike,
 };
 use crate::wording::{Words, community};
+use cueline_core::reading::{FlagLevel, Reading};
 use std::collections::BTreeMap;
 
 /// What begins the id of a button of a challenge.
@@ -172,8 +173,21 @@ pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
 }
 
 /// Written in the room that challenges are posted in.
-pub(super) fn in_its_room(event: &Event, rules: &Rules) -> bool {
+fn in_its_room(event: &Event, rules: &Rules) -> bool {
     rules.challenges.rooms.get(&event.key.source) == Some(&event.room_id)
+}
+
+/// A word of technique where challenges are talked over ("keep the chest up"): signs, and neither a
+/// lift nor a figure nor anything that worries. It is about the challenge, not a set of who wrote it.
+pub(super) fn talked_over(event: &Event, known: &Known<'_>, reading: &Reading) -> bool {
+    let fields = &reading.fields;
+    in_its_room(event, known.rules)
+        && reading.level == FlagLevel::None
+        && fields.lift.is_none()
+        && fields.load.is_none()
+        && reading.bare_load.is_none()
+        && fields.reps.is_none()
+        && fields.missed.is_none()
 }
 
 /// Reads the id of a button of a challenge: its number, and what the button says.
