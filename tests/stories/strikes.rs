@@ -71,10 +71,15 @@ async fn the_first_strike_warns_the_second_is_a_week_and_the_third_is_the_end(
     let said = hears(stage, &joel, "answer 1 brace late 70%; cue: breathe first").await?;
     assert!(said.contains("It counts"), "{said}");
     assert_eq!(answer(stage, &joel).await?.state, AnswerState::Taken);
+    the_second_and_the_third(stage, &joel).await
+}
+
+/// A week for the second strike, and the end for the third.
+async fn the_second_and_the_third(stage: &mut Stage, joel: &Person) -> Result<()> {
     // The second: a week, in words, by button, and for every challenge.
     let said = hears(
         stage,
-        &joel,
+        joel,
         "answer 1 brace late, bit of tren would fix that",
     )
     .await?;
@@ -82,7 +87,7 @@ async fn the_first_strike_warns_the_second_is_a_week_and_the_third_is_the_end(
         said.contains("do not count until") && said.contains("UTC"),
         "{said}"
     );
-    let said = hears(stage, &joel, "answer 1 brace late 60%").await?;
+    let said = hears(stage, joel, "answer 1 brace late 60%").await?;
     assert!(
         said.contains("does not count: until") && said.contains("`appeal`"),
         "{said}"
@@ -92,18 +97,18 @@ async fn the_first_strike_warns_the_second_is_a_week_and_the_third_is_the_end(
     stage.play(&joel.presses(&post.message_id, button)).await?;
     let said = stage.river.last_to("joel")?.text;
     assert!(said.contains("does not count: until"), "{said}");
-    assert_eq!(answer(stage, &joel).await?.state, AnswerState::Withdrawn);
+    assert_eq!(answer(stage, joel).await?.state, AnswerState::Withdrawn);
     // After the week it is the closing time that keeps answers out.
     stage.pass(SignedDuration::from_hours(24 * 8)).await?;
-    let said = hears(stage, &joel, "answer 1 brace late 60%").await?;
+    let said = hears(stage, joel, "answer 1 brace late 60%").await?;
     assert!(said.contains("too late"), "{said}");
     // The third, late or not, is the end.
-    let said = hears(stage, &joel, "answer 1 what an idiot").await?;
+    let said = hears(stage, joel, "answer 1 what an idiot").await?;
     assert!(said.contains("do not count any more"), "{said}");
     stage.pass(SignedDuration::from_hours(24 * 30)).await?;
-    let said = hears(stage, &joel, "answer 1 brace late 60%").await?;
+    let said = hears(stage, joel, "answer 1 brace late 60%").await?;
     assert!(said.contains("do not any more"), "{said}");
-    let strikes = stage.store()?.challenges().strikes_of(&key(&joel)).await?;
+    let strikes = stage.store()?.challenges().strikes_of(&key(joel)).await?;
     let steps: Vec<StrikeStep> = strikes.iter().rev().map(|strike| strike.step).collect();
     assert_eq!(
         steps,

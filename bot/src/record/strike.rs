@@ -35,6 +35,7 @@ impl StrikeStep {
     }
 
     /// The one after it; there is none after the last.
+    #[must_use]
     pub const fn next(self) -> Self {
         match self {
             Self::Warning => Self::Week,

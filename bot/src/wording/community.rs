@@ -5,7 +5,7 @@ mod card;
 mod reveal;
 
 pub use super::works::{Overview, common_faults, compared, what_works, works_csv, works_svg};
-pub use card::{card, closing_time, consent, drawing};
+pub use card::{card, closing_time, consent, drawing, example};
 pub use reveal::{Revealed, reveal};
 
 use super::{Words, cause_list, escape, figures, verdict_causes};

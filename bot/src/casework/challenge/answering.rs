@@ -102,7 +102,9 @@ fn by_words(turn: &mut Turn<'_>, number: i64, text: &str) {
     };
     let said = number.to_string();
     if text.trim().is_empty() {
-        return answer_in_private(turn, words.say("challenge.how", &[("number", &said)]));
+        let example = community::example(words, challenge.lift);
+        let values = [("number", said.as_str()), ("example", example.as_str())];
+        return answer_in_private(turn, words.say("challenge.how", &values));
     }
     let catalog = turn.known.catalog;
     let best = challenge.body.best_kg;

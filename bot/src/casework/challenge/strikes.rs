@@ -69,9 +69,8 @@ fn removed(found: &[Found<'_>], flagged: bool) -> Option<Removed> {
 
 /// The member whom a coach's word names, if it is such a word.
 pub fn struck(event: &Event, rules: &Rules) -> Option<String> {
-    let text = match &event.payload {
-        Payload::Message { text, .. } | Payload::Order { text } => text,
-        _ => return None,
+    let (Payload::Message { text, .. } | Payload::Order { text }) = &event.payload else {
+        return None;
     };
     if rules.role(event) != Role::Coach {
         return None;

@@ -73,8 +73,19 @@ pub fn card(
             ("lift", lift.name()),
             ("facts", &facts.join("\n")),
             ("closes", closes),
+            ("example", &example(words, lift)),
         ],
     )
+}
+
+/// How an answer to a challenge of this lift looks; no hint at what is behind the set.
+pub fn example(words: &Words, lift: Lift) -> String {
+    let key = match lift {
+        Lift::Squat => "challenge.example_squat",
+        Lift::Bench => "challenge.example_bench",
+        Lift::Deadlift => "challenge.example_deadlift",
+    };
+    words.say(key, &[])
 }
 
 /// What is shown beside the card: the same coarse load on a bar with the usual plates, never the
@@ -201,4 +212,25 @@ fn set(words: &Words, round: &Round) -> Option<String> {
             ("share", &share),
         ],
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use cueline_core::challenge::spoken_answer;
+
+    #[test]
+    fn the_example_of_each_lift_is_an_answer_that_is_understood_whole() {
+        let brain = crate::brain::load(None).unwrap().1;
+        for lift in Lift::ALL {
+            let text = example(&brain.words, lift);
+            let spoken = spoken_answer(&brain.catalog, lift, &text, Some(100.0)).unwrap();
+            assert_eq!(spoken.unclear, [], "{text}");
+            assert_eq!(spoken.answer.causes.len(), 2, "{text}: {spoken:?}");
+            assert!(!spoken.answer.cue.is_empty(), "{text}");
+            let exercise = spoken.answer.exercise.unwrap();
+            assert!(exercise.corrects.is_some(), "{text}: {exercise:?}");
+        }
+    }
 }
