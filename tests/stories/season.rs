@@ -1,6 +1,7 @@
 //! A whole season, decided by casework and kept by the store: many members, many challenges. The
 //! messages stay in the outbox; what a platform does with them other stories tell.
 
+use crate::season_midway::{deleted, stopped_midway, taken_back};
 use anyhow::{Context as _, Result, ensure};
 use cueline_bot::brain::{self, Brain};
 use cueline_bot::casework::challenge::{due, season};
@@ -19,24 +20,24 @@ use cueline_tests::look::Look;
 use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 
-const SOURCE: &str = "/chat/river";
+pub(crate) const SOURCE: &str = "/chat/river";
 
 /// Everything the season is played with.
-struct Play {
-    fresh: Fresh,
-    store: std::sync::Arc<dyn Store>,
-    brain: Brain,
-    members: usize,
-    challenges: i64,
-    events: u32,
+pub(crate) struct Play {
+    pub(crate) fresh: Fresh,
+    pub(crate) store: std::sync::Arc<dyn Store>,
+    pub(crate) brain: Brain,
+    pub(crate) members: usize,
+    pub(crate) challenges: i64,
+    pub(crate) events: u32,
 }
 
-fn at(hours: i64) -> Timestamp {
+pub(crate) fn at(hours: i64) -> Timestamp {
     let begin = Timestamp::from_second(1_767_600_000).unwrap_or_default();
     begin + SignedDuration::from_hours(hours)
 }
 
-fn person(id: &str) -> PersonKey {
+pub(crate) fn person(id: &str) -> PersonKey {
     PersonKey {
         source: SOURCE.to_owned(),
         person_id: id.to_owned(),
@@ -50,7 +51,7 @@ const STOPPED: i64 = 23;
 /// After this challenge a member has everything about them deleted.
 const DELETED_AFTER: i64 = 30;
 /// That member.
-const DELETED: usize = 5;
+pub(crate) const DELETED: usize = 5;
 
 /// The last member answers once, and rightly.
 fn lucky(play: &Play) -> usize {
@@ -68,7 +69,7 @@ fn coach_says(play: &mut Play, text: &str, now: Timestamp) -> Event {
 }
 
 /// Somebody's message.
-fn says(play: &mut Play, who: &str, room: &str, text: &str, now: Timestamp) -> Event {
+pub(crate) fn says(play: &mut Play, who: &str, room: &str, text: &str, now: Timestamp) -> Event {
     play.events += 1;
     Event {
         key: EventKey {
@@ -94,7 +95,7 @@ fn says(play: &mut Play, who: &str, room: &str, text: &str, now: Timestamp) -> E
 }
 
 /// Takes an event in and leases it.
-async fn leased(play: &Play, event: &Event, now: Timestamp) -> Result<Claim> {
+pub(crate) async fn leased(play: &Play, event: &Event, now: Timestamp) -> Result<Claim> {
     play.store
         .accept(NewEvent {
             event: event.clone(),
@@ -106,7 +107,7 @@ async fn leased(play: &Play, event: &Event, now: Timestamp) -> Result<Claim> {
     Ok(claims.pop().context("the event")?.claim)
 }
 
-fn batch(now: Timestamp) -> ClaimBatch {
+pub(crate) fn batch(now: Timestamp) -> ClaimBatch {
     ClaimBatch {
         owner: "season".to_owned(),
         now,
@@ -208,7 +209,11 @@ fn answers(
 }
 
 /// What is known of a challenge, as the service loads it.
-async fn known<'a>(play: &'a Play, challenge: &Challenge, page: Option<&str>) -> Result<Known<'a>> {
+pub(crate) async fn known<'a>(
+    play: &'a Play,
+    challenge: &Challenge,
+    page: Option<&str>,
+) -> Result<Known<'a>> {
     let mut known = Known::of_nobody(&play.brain.catalog, &play.brain.words, &play.brain.rules);
     let case = play
         .store
@@ -238,7 +243,7 @@ async fn known<'a>(play: &'a Play, challenge: &Challenge, page: Option<&str>) ->
 }
 
 /// Works on whatever challenges have to do until nothing is due.
-async fn work(play: &Play, now: Timestamp) -> Result<usize> {
+pub(crate) async fn work(play: &Play, now: Timestamp) -> Result<usize> {
     let mut steps = 0;
     loop {
         let leased = play.store.challenges().claim(&batch(now)).await?;
@@ -308,86 +313,6 @@ async fn one_challenge(
     if number == DELETED_AFTER {
         deleted(play, number).await?;
     }
-    Ok(())
-}
-
-/// The lifter takes the set back while it is open: it is over, and nobody is marked.
-async fn taken_back(play: &mut Play, number: i64) -> Result<()> {
-    let now = at(number * 24 + 5);
-    let event = says(
-        play,
-        "mara",
-        "lifters",
-        &format!("take back challenge {number}"),
-        now,
-    );
-    let claim = leased(play, &event, now).await?;
-    let kept = play.store.challenges().numbered(number).await?;
-    let kept = kept.context("the challenge")?;
-    let mut known = known(play, &kept, None).await?;
-    known.lifter = play.store.lifter(&person("mara")).await?;
-    known.community.own = vec![kept];
-    let effects = decide(&event, &known, now);
-    play.store.apply(&claim, &effects, now).await?;
-    ensure!(
-        work(play, at(number * 24 + 20)).await? == 0,
-        "nothing is left to do"
-    );
-    let over = play.store.challenges().numbered(number).await?;
-    let over = over.context("the challenge")?;
-    ensure!(over.state == ChallengeState::Withdrawn, "{over:?}");
-    let left = play
-        .store
-        .challenges()
-        .answers(number, SOURCE, "", 10)
-        .await?;
-    ensure!(
-        left.iter()
-            .all(|one| one.mark.is_none() && one.answer == Answer::default()),
-        "{left:?}"
-    );
-    Ok(())
-}
-
-/// The service is killed with a page of marks in hand and starts again: what it held is taken up by
-/// the next, once its lease has run out.
-async fn stopped_midway(play: &mut Play, now: Timestamp) -> Result<Timestamp> {
-    ensure!(work(play, now).await? == 1, "a first page");
-    let next = now + SignedDuration::from_secs(15);
-    let held = play.store.challenges().claim(&batch(next)).await?;
-    ensure!(held.len() == 1, "a second page in hand");
-    play.store.close().await;
-    play.store = play.fresh.open().await?;
-    ensure!(work(play, next).await? == 0, "held by the one that is gone");
-    let later = next + SignedDuration::from_mins(61);
-    ensure!(work(play, later).await? == 1, "taken up again");
-    // And had the one that is gone come back, it would have changed nothing.
-    for one in held {
-        let page = one.item.body.marked_to.clone().unwrap_or_default();
-        let known = known(play, &one.item, Some(&page)).await?;
-        let effects = due(&one.item, &known, later);
-        let late = play.store.apply(&one.claim, &effects, later);
-        ensure!(late.await.is_err(), "a lost lease writes nothing");
-    }
-    Ok(later)
-}
-
-/// A member has everything deleted: answers, marks and what was sent go.
-async fn deleted(play: &mut Play, number: i64) -> Result<()> {
-    let now = at(number * 24 + 23);
-    let who = format!("m-{DELETED:05}");
-    let event = says(play, &who, "lifters", "yes forget me", now);
-    let claim = leased(play, &event, now).await?;
-    let known = Known::of_nobody(&play.brain.catalog, &play.brain.words, &play.brain.rules);
-    let effects = decide(&event, &known, now);
-    ensure!(effects.erase.is_some(), "{effects:?}");
-    play.store.apply(&claim, &effects, now).await?;
-    let left = play
-        .store
-        .challenges()
-        .answer_of(number, &person(&who))
-        .await?;
-    ensure!(left.is_none(), "{left:?}");
     Ok(())
 }
 
