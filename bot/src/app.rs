@@ -429,13 +429,8 @@ fn furnish_practice(
         let rooms = &mut setup.brain.rules.coach_rooms;
         rooms.insert(source.to_owned(), coach.room.clone());
     }
-    if let Some(seat) = people
-        .iter()
-        .find(|seat| seat.kind == practice::SeatKind::Lifter)
-    {
-        let rooms = &mut setup.brain.rules.challenges.rooms;
-        rooms.insert(source.to_owned(), seat.room.clone());
-    }
+    let rooms = &mut setup.brain.rules.challenges.rooms;
+    rooms.insert(source.to_owned(), practice::CHALLENGES.to_owned());
     let door = HttpDoor::new(&format!("http://{address}{}", web::EVENTS_PATH), secret)
         .map_err(|error| platform_error(error.into()))?;
     let chat = Arc::new(Chat::new(&Chat::random_mark(), practice::rooms()));

@@ -14,6 +14,7 @@ pub mod escape;
 mod markup;
 pub mod platform;
 pub mod practice;
+mod raster;
 pub mod record;
 pub mod reload;
 pub mod settings;

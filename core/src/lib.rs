@@ -7,7 +7,8 @@
 //! [`catalog`] (the coach's knowledge), [`reading`] (words to fields, signs and flags),
 //! [`load`] (where the lifter stands, what to load), [`diagnosis`] (which fault is behind it),
 //! [`triage`] (may it be answered at all), [`plan`] (what to do),
-//! [`assess`] (the one door), [`challenge`] (marking the community) and [`outcome`] (did it work).
+//! [`assess`] (the one door), [`challenge`] (marking the community), [`outcome`] (did it work) and
+//! [`picture`] (a set, drawn).
 
 pub mod assess;
 pub mod catalog;
@@ -15,6 +16,7 @@ pub mod challenge;
 pub mod diagnosis;
 pub mod load;
 pub mod outcome;
+pub mod picture;
 pub mod plan;
 pub mod quantity;
 pub mod reading;

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
 /// Rooms of the core in reading order: each may use those before it.
-const CORE: [&str; 11] = [
+const CORE: [&str; 12] = [
     "quantity",
     "report",
     "catalog",
@@ -17,6 +17,7 @@ const CORE: [&str; 11] = [
     "assess",
     "outcome",
     "challenge",
+    "picture",
 ];
 
 /// Uses against the order, each with its reason.
@@ -35,13 +36,14 @@ const LOOKED_UP_ONLY: [&str; 4] = [
 ];
 
 /// Rooms of the bot and what each may use of the others.
-const BOT: [(&str, &[&str]); 22] = [
+const BOT: [(&str, &[&str]); 23] = [
     ("lib", &[]),
     ("main", &["cli"]),
     ("escape", &[]),
     ("signing", &[]),
     ("token", &["record"]),
     ("markup", &[]),
+    ("raster", &[]),
     ("clock", &[]),
     ("record", &[]),
     ("store", &["record", "clock", "escape", "signing"]),
@@ -61,6 +63,7 @@ const BOT: [(&str, &[&str]); 22] = [
             "casework",
             "clock",
             "platform",
+            "raster",
             "record",
             "store",
             "telemetry",
@@ -144,13 +147,14 @@ const BOT: [(&str, &[&str]); 22] = [
 ];
 
 /// Libraries that belong to certain rooms.
-const LIBRARIES: [(&str, &[&str]); 5] = [
+const LIBRARIES: [(&str, &[&str]); 6] = [
     ("sqlx", &["store"]),
     // `app` names the router it serves, and nothing else.
     ("axum", &["web", "practice", "app"]),
     ("reqwest", &["platform"]),
     ("maud", &["markup", "practice", "web"]),
     ("hyper", &["web"]),
+    ("resvg", &["raster"]),
 ];
 
 /// Names that follow `head` in a path, inside braces too: `crate::a::B` and `crate::{a::B, c}`.

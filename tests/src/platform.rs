@@ -2,6 +2,7 @@
 //! each idempotency key, and fails as told.
 
 use anyhow::{Result, bail};
+use base64::Engine as _;
 use cueline_bot::platform::BearerToken;
 use cueline_bot::signing::Secret;
 use serde::Deserialize;
@@ -74,6 +75,8 @@ pub struct Message {
     pub choices: Vec<Button>,
     /// Rings.
     pub notify: bool,
+    /// Picture, as it came.
+    pub picture: Option<serde_json::Value>,
 }
 
 impl Message {
@@ -341,10 +344,12 @@ impl Model {
         if !(1..=4000).contains(&length) {
             self.breaches.push(format!("a text of {length} characters"));
         }
-        if body.choices.len() > 5 || body.mentions.len() > 3 || body.picture.is_some() {
+        if body.choices.len() > 5 || body.mentions.len() > 3 {
             self.breaches
-                .push("too many buttons or mentions, or a picture".to_owned());
+                .push("too many buttons or mentions".to_owned());
         }
+        let fault = body.picture.as_ref().and_then(picture_fault);
+        self.breaches.extend(fault);
         for choice in &body.choices {
             let (id, label) = (
                 choice.choice_id.chars().count(),
@@ -396,9 +401,30 @@ impl Model {
             mentions: body.mentions.clone(),
             choices: body.choices.clone(),
             notify: body.notify,
+            picture: body.picture.clone(),
         });
         Some(message_id)
     }
+}
+
+/// What is wrong with a picture: it is a PNG file in base64 of at most 524,288 bytes, with words for
+/// who cannot see it.
+fn picture_fault(picture: &serde_json::Value) -> Option<String> {
+    let text = |name: &str| picture[name].as_str().unwrap_or_default();
+    let alt = text("alt").chars().count();
+    let data = text("data_base64");
+    let fields = picture.as_object().map_or(0, serde_json::Map::len);
+    if fields != 3 || text("media_type") != "image/png" || !(1..=300).contains(&alt) {
+        return Some(format!(
+            "a picture with {fields} fields and {alt} characters of words"
+        ));
+    }
+    let bytes = base64::engine::general_purpose::STANDARD
+        .decode(data)
+        .unwrap_or_default();
+    // The signature of a PNG file (W3C PNG specification, section 5.2).
+    let png = bytes.starts_with(b"\x89PNG\r\n\x1a\n");
+    (data.len() > 524_288 || !png).then(|| format!("a picture of {} bytes", data.len()))
 }
 
 /// What stands between the quotation marks of a structured-field string (RFC 9651).

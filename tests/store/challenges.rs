@@ -68,7 +68,7 @@ fn mark(causes: f64) -> Mark {
     }
 }
 
-fn changes(challenges: Vec<ChallengeChange>) -> Effects {
+pub(crate) fn changes(challenges: Vec<ChallengeChange>) -> Effects {
     Effects {
         challenges,
         ..Effects::default()
@@ -345,6 +345,47 @@ async fn forgetting_takes_a_members_answers_and_a_case_takes_its_challenge(kind:
     store.close().await;
 }
 
+async fn a_page_of_marks_is_written_at_once_each_to_its_own_answer(kind: EngineKind) {
+    let fresh = Fresh::new(kind).await.unwrap();
+    let store = fresh.open().await.unwrap();
+    begin(&*store, 1, ChallengeState::Open).await;
+    begin(&*store, 2, ChallengeState::Open).await;
+    // Ids and reasons as people may have them.
+    let members = ["joel", "o'\"brien", "zoë \\ 1", "nora"];
+    let answers = [1, 2].into_iter().flat_map(|number| {
+        members.map(|member| ChallengeChange::Answer(answer(number, member, 0)))
+    });
+    write(&*store, "e1", &changes(answers.collect())).await;
+    let marked = |number: i64, member: &str, points: f64| ChallengeChange::Mark {
+        challenge: number,
+        member: person(member),
+        mark: mark(points),
+    };
+    let mut all: Vec<ChallengeChange> = members
+        .iter()
+        .zip([10.5, -40.25, 69.0, 0.0])
+        .map(|(member, points)| marked(1, member, points))
+        .collect();
+    all.push(marked(2, "joel", 5.0));
+    all.push(marked(2, "nobody", 5.0));
+    write(&*store, "e2", &changes(all)).await;
+    let challenges = store.challenges();
+    for (member, points) in members.iter().zip([10.5, -40.25, 69.0, 0.0]) {
+        let kept = challenges.answer_of(1, &person(member)).await.unwrap();
+        assert_eq!(kept.unwrap().mark, Some(mark(points)), "{member}");
+    }
+    let of_two = challenges.answers(2, SOURCE, "", 9).await.unwrap();
+    let marked: Vec<&str> = of_two
+        .iter()
+        .filter(|answer| answer.mark.is_some())
+        .map(|answer| answer.member.person_id.as_str())
+        .collect();
+    assert_eq!(marked, ["joel"]);
+    let total = crate::schema::count(&fresh, "challenge_answers WHERE points = -20250").await;
+    assert_eq!(total, 1, "points are kept as thousandths");
+    store.close().await;
+}
+
 async fn cases_come_page_by_page_the_newest_first(kind: EngineKind) {
     let fresh = Fresh::new(kind).await.unwrap();
     let store = fresh.open().await.unwrap();
@@ -373,5 +414,6 @@ on_both_engines!(
     marks_are_added_up_by_member_for_the_season_they_closed_in,
     an_emptied_challenge_keeps_marks_and_nothing_anybody_wrote,
     forgetting_takes_a_members_answers_and_a_case_takes_its_challenge,
+    a_page_of_marks_is_written_at_once_each_to_its_own_answer,
     cases_come_page_by_page_the_newest_first,
 );

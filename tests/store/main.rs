@@ -39,5 +39,6 @@ mod queue;
 mod samples;
 mod schema;
 mod sheets;
+mod strikes;
 mod texts;
 mod verdicts;

@@ -184,6 +184,8 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
             "access_recent.sql" => &["SCAN access_log"],
             // The sums of a season, one a member.
             "season.sql" => &["SCAN sums"],
+            // The marks handed in, laid out as rows.
+            "answers_mark.sqlite.sql" => &["SCAN one"],
             _ => &[],
         };
         let plan = sqlite_plan(&mut connection, &name).await;
@@ -201,6 +203,10 @@ async fn no_claim_count_or_cancellation_walks_a_whole_table() {
         ("claim_events.sqlite.sql", "inbox_waiting"),
         ("claim_outgoing.sqlite.sql", "outbox_ready"),
         ("claim_follow_ups.sqlite.sql", "follow_ups_due"),
+        (
+            "answers_mark.sqlite.sql",
+            "(challenge=? AND source=? AND person_id=?)",
+        ),
     ] {
         let plan = sqlite_plan(&mut connection, name).await;
         assert!(plan.contains(index), "{name}:\n{plan}");

@@ -99,7 +99,30 @@ async fn the_lifter_agrees_to_the_exact_text_before_anything_is_posted(
     stage.play(&joel.presses(&ask.message_id, &yes)).await?;
     assert!(stage.river.messages_to(COMMUNITY).is_empty());
     stage.play(&mara.presses(&ask.message_id, &yes)).await?;
-    let post = stage.river.last_to(COMMUNITY)?.text;
+    let posted = stage.river.last_to(COMMUNITY)?;
+    // The picture that is posted is the one that was agreed to, to the byte; the coach saw it too.
+    let picture = posted.picture.clone().context("a picture")?;
+    assert_eq!(ask.picture.as_ref(), Some(&picture));
+    let copies = stage.river.messages_to(COACHES);
+    assert!(
+        copies
+            .iter()
+            .any(|copy| copy.picture.as_ref() == Some(&picture))
+    );
+    assert_eq!(picture["media_type"], "image/png");
+    let alt = picture["alt"].as_str().context("words for it")?;
+    assert!(
+        alt.contains("about 140 kg (309 lb): 25 + 25 + 10 kg on each side") && alt.len() <= 300,
+        "{alt}"
+    );
+    let data = picture["data_base64"].as_str().context("data")?;
+    // "\x89PNG\r\n" in base64 (RFC 4648): the beginning of every PNG file.
+    assert!(
+        data.starts_with("iVBORw0K") && data.len() < 524_288,
+        "{}",
+        data.len()
+    );
+    let post = posted.text;
     // Word for word what was agreed to; no name, no words of hers.
     assert!(ask.text.contains(&post), "{post}\nnot in\n{}", ask.text);
     for part in ["Mara", "mara", "squishy", "forget to breathe", "165"] {
@@ -208,8 +231,8 @@ async fn unsafe_advice_is_held_for_the_coach_and_danger_is_the_members_own(
     opened(stage, &mara, &ana).await?;
     for (text, why) in [
         (
-            "answer 1 brace late; cue: push through the pain",
-            "through pain",
+            "answer 1 brace late; cue: two painkillers first",
+            "medicines",
         ),
         (
             "answer 1 brace late; practise paused squat 90%",
@@ -234,7 +257,7 @@ async fn unsafe_advice_is_held_for_the_coach_and_danger_is_the_members_own(
     let store = stage.store()?.challenges();
     let answer = store.answer_of(1, &key(&joel)).await?.context("kept")?;
     assert_eq!(answer.state, AnswerState::Taken);
-    told(stage, &ana, "strike answer 1 joel").await?;
+    told(stage, &ana, "drop answer 1 joel").await?;
     let store = stage.store()?.challenges();
     let answer = store.answer_of(1, &key(&joel)).await?.context("kept")?;
     assert_eq!(answer.state, AnswerState::Withdrawn);

@@ -41,6 +41,7 @@ async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
         .context("the signs")?;
     let line = line.trim_start_matches("- ").to_owned();
     assert!(!stage.look().places_of(&line).await?.is_empty());
+    assert!(!stage.look().places_of("<svg").await?.is_empty());
     // Somebody else cannot take it back.
     let said = hears(stage, &joel, "take my case back").await?;
     assert!(said.contains("No set of yours"), "{said}");
@@ -58,6 +59,9 @@ async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
     );
     // What was shown is gone here, in every place it stood.
     assert_eq!(stage.look().places_of(&line).await?, Vec::<&str>::new());
+    for part in ["<svg", "image/png"] {
+        assert_eq!(stage.look().places_of(part).await?, Vec::<&str>::new());
+    }
     let answers = "SELECT COUNT(*) FROM challenge_answers WHERE body LIKE '%xylophone%' OR state <> 'withdrawn'";
     assert_eq!(stage.look().number(answers).await?, 0);
     // No more answers, no closing post, no reveal.

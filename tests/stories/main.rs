@@ -53,5 +53,7 @@ mod restart;
 mod retention;
 mod review_sheet;
 mod season;
+mod season_midway;
+mod strikes;
 mod two_instances;
 mod verdict;

@@ -7,7 +7,7 @@ use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::verdict::verdict;
-use super::{Known, desk, guardian, outbox, sheet, times};
+use super::{Known, coached, desk, guardian, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, DeadLetter, Effects, Entry, EntryKind, Event, FollowUpChange,
     Payload, PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
@@ -112,7 +112,10 @@ fn meant(event: &Event, known: &Known<'_>, word: &CoachWord) -> bool {
     rooms.get(source).is_none_or(|room| *room == event.room_id)
         || !matches!(
             word,
-            CoachWord::Say(..) | CoachWord::Ask(..) | CoachWord::Halt(..)
+            CoachWord::Say(..)
+                | CoachWord::Ask(..)
+                | CoachWord::Halt(..)
+                | CoachWord::Community(CommunityWord::Strike(..))
         )
 }
 
@@ -278,6 +281,7 @@ fn say(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> String {
             turn.queue(&case, Urgency::Asked, vec![reason], None);
         }
     }
+    coached::said(&mut case, file, turn.known.catalog, turn.now);
     write(turn, case, "the coach answered");
     let name = lifter_name(file);
     turn.known
@@ -391,6 +395,7 @@ fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     });
     if spoke && case.state.is_open() {
         case.state = CaseState::Practising;
+        coached::finished(&mut case, file, turn.known.catalog, turn.now);
         let coach = std::mem::replace(
             &mut turn.lifter,
             file.lifter

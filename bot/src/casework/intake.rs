@@ -89,6 +89,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         chat_words::say(&mut turn, word);
         return;
     }
+    if !danger && super::challenge::moderated(&mut turn, text) {
+        return;
+    }
     let part = Part {
         message_id: message_id.clone(),
         text: text.clone(),
@@ -128,7 +131,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     }
     match belongs(event, known, &reading) {
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
-        None if is_set(&reading) => {
+        None if is_set(&reading) && !super::challenge::talked_over(event, known, &reading) => {
             let mut case = open_case(&turn);
             let said = for_another(&turn, &mut case, &part.text);
             case.body.parts.push(part);

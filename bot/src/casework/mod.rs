@@ -9,6 +9,7 @@ mod ask;
 pub mod challenge;
 mod chat_words;
 mod coach;
+mod coached;
 mod consent;
 mod data;
 mod desk;

@@ -1,8 +1,9 @@
 //! The coach's verdict on a set: read, kept beside what was believed, said back.
 //!
-//! It changes neither the case nor its place in the queue; `show` and `cueline calibration` show it.
+//! It changes neither the state of the case nor its place in the queue; `show` and `cueline calibration` show it.
 
 use super::coach::me;
+use super::coached;
 use super::turn::Turn;
 use crate::record::{CaseFile, CoachVerdict, EntryKind, Round};
 use crate::wording::{beliefs, cause_list, escape, verdict_causes};
@@ -48,6 +49,10 @@ pub(super) fn verdict(turn: &mut Turn<'_>, file: &CaseFile, text: &str) -> Strin
             ("view", &beliefs(book, &kept.judged.beliefs)),
         ],
     );
+    let mut case = file.case.clone();
+    if coached::judged(&mut case, turn.known.catalog, &kept.judged.causes) {
+        turn.effects.cases.push(case);
+    }
     turn.effects.verdicts.push(kept);
     answer
 }

@@ -67,9 +67,9 @@ impl WorkLog {
 
 /// The courses of one case: each correction given, for each sign it should make go that was there.
 pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
-    let given = &case.body.given;
+    let given = given_in_order(case);
     let mut courses = Vec::new();
-    for (at, one) in given.iter().enumerate() {
+    for (at, (one, by)) in given.iter().enumerate() {
         let before = case.body.rounds.iter().rfind(|round| round.at <= one.at);
         let Some((before, lift)) = before.and_then(|round| {
             let lift = round.report.lift.or(case.lift)?;
@@ -78,7 +78,7 @@ pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
             continue;
         };
         // Another correction after it ends the course: what then goes is not this one's doing.
-        let until = given.get(at + 1).map(|next| next.at);
+        let until = given.get(at + 1).map(|(next, _)| next.at);
         for sign in one
             .targets
             .iter()
@@ -89,7 +89,7 @@ pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
                 lift,
                 cause: one.cause.clone(),
                 sign: sign.clone(),
-                by: By::Catalog,
+                by: *by,
                 followed,
                 resubmitted,
                 effort: before.report.effort.map(|effort| {
@@ -101,6 +101,15 @@ pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
         }
     }
     courses
+}
+
+/// The catalog's corrections and the coach's own, in order of time.
+fn given_in_order(case: &Case) -> Vec<(&Given, By)> {
+    let catalog = case.body.given.iter().map(|given| (given, By::Catalog));
+    let coach = case.body.coached.iter().map(|given| (given, By::Coach));
+    let mut all: Vec<(&Given, By)> = catalog.chain(coach).collect();
+    all.sort_by_key(|(given, _)| given.at);
+    all
 }
 
 /// How long one sign was followed after a correction: to the first look at which it was gone; else
@@ -252,6 +261,26 @@ mod tests {
         let followed: Vec<Followed> = courses.iter().map(|course| course.followed).collect();
         let expected = [(14.0, false), (14.0, true)].map(|(days, gone)| Followed { days, gone });
         assert_eq!(followed, expected);
+    }
+
+    #[test]
+    fn the_coachs_own_words_are_a_course_of_their_own_and_end_the_catalogs() {
+        let rounds = vec![
+            round(0, &["sq-brace-late"], &[]),
+            round(14, &["sq-brace-late"], &[]),
+            round(28, &[], &["sq-brace-late"]),
+        ];
+        let mut case = case(CaseState::Mended, rounds, &[0]);
+        case.body.coached = vec![Given {
+            at: day(15),
+            ..case.body.given[0].clone()
+        }];
+        let courses = courses_of(&case, day(90));
+        let told: Vec<(By, f64, bool)> = courses
+            .iter()
+            .map(|course| (course.by, course.followed.days, course.followed.gone))
+            .collect();
+        assert_eq!(told, [(By::Catalog, 14.0, false), (By::Coach, 13.0, true)]);
     }
 
     #[test]

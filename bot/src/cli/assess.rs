@@ -5,6 +5,8 @@ use crate::brain::{self, Brain};
 use crate::clock::{Clock as _, SystemClock};
 use crate::wording::{ReplyParts, reply};
 use cueline_core::assess::{Assessment, History, assess, validate};
+use cueline_core::load::{Rounding, load_bar, usual_plates};
+use cueline_core::picture::{of_set, parts};
 use cueline_core::report::SetReport;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -26,11 +28,18 @@ pub(super) fn run(
     file: &str,
     json: bool,
     today: Option<Date>,
+    picture: Option<&Path>,
 ) -> Result<(), Failure> {
     let (_, brain) = brain::load(config)?;
     let text = input(file)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
-    for (place, text) in reports(&text) {
+    let reports = reports(&text);
+    if picture.is_some() && reports.len() != 1 {
+        let found = reports.len();
+        let fault = format!("--picture: found {found} reports, accepted is one at a time");
+        return Err(Failure::input(fault));
+    }
+    for (place, text) in reports {
         let report = parse(text).map_err(|error| Failure::input(format!("{place}: {error}")))?;
         validate(&brain.catalog, &report).map_err(|problems| {
             Failure::Input(
@@ -41,6 +50,9 @@ pub(super) fn run(
             )
         })?;
         let (assessment, said) = one(&brain, &report, today);
+        if let Some(file) = picture {
+            draw(&brain, &assessment, file)?;
+        }
         if json {
             let output = Output {
                 assessment: &assessment,
@@ -55,6 +67,33 @@ pub(super) fn run(
     }
     out.flush()?;
     Ok(())
+}
+
+/// Writes the picture of a set: what was on the bar, with the plates at hand where they are known, and
+/// where in the lift something was seen. A stop has no picture: it is no moment for loads or technique.
+fn draw(brain: &Brain, assessment: &Assessment, file: &Path) -> Result<(), Failure> {
+    let none = |why: &str| Failure::input(format!("--picture: {why}"));
+    if assessment.triage.level.stops() {
+        return Err(none("this report is a stop, of which no picture is made"));
+    }
+    let report = &assessment.report;
+    let bar = report.load.and_then(|load| {
+        let usual = || usual_plates(load.unit);
+        let plates = report.plates.clone().unwrap_or_else(usual);
+        load_bar(load, &plates, Rounding::Nearest)
+    });
+    let present: Vec<String> = assessment
+        .signs
+        .iter()
+        .filter(|view| view.probability >= 0.5)
+        .map(|view| view.sign.clone())
+        .collect();
+    let book = report.lift.and_then(|lift| brain.catalog.lifts.get(&lift));
+    let shown = book.map(|book| parts(book, &present)).unwrap_or_default();
+    let svg = of_set(bar.as_ref(), &shown)
+        .ok_or_else(|| none("neither load nor lift is known, so there is nothing to draw"))?;
+    std::fs::write(file, svg)
+        .map_err(|error| Failure::Other(format!("{}: cannot be written: {error}", file.display())))
 }
 
 /// The whole input as text.

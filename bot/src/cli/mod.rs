@@ -70,6 +70,10 @@ enum Command {
         /// The day to count from (YYYY-MM-DD); today when absent.
         #[arg(long)]
         today: Option<jiff::civil::Date>,
+        /// Writes a picture of the set (SVG): the loaded bar, and where something was seen. One
+        /// report only, and none of a stop.
+        #[arg(long, value_name = "OUT.svg")]
+        picture: Option<PathBuf>,
     },
     /// Best single, loads, plates, bands, warm-up and goals worked out.
     #[command(subcommand)]
@@ -169,7 +173,12 @@ pub fn run() -> ExitCode {
         Command::Demo { exit, port } => demo::run(config, port, exit),
         Command::Check => check(config),
         Command::Read { lines, json: _ } => read::run(config, lines),
-        Command::Assess { file, json, today } => assess::run(config, &file, json, today),
+        Command::Assess {
+            file,
+            json,
+            today,
+            picture,
+        } => assess::run(config, &file, json, today, picture.as_deref()),
         Command::Load(command) => load::run(config, *command),
         Command::AccessLog { case, lines } => access_log::run(config, case, lines),
         Command::Calibration { json } => calibration::run(config, json),

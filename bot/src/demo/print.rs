@@ -3,7 +3,7 @@
 use super::play::{Played, is_coach};
 use super::script::Step;
 use crate::cli::Failure;
-use crate::practice::{Message, Seat};
+use crate::practice::{Chat, Message, Seat};
 use crate::record::FieldValue;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -67,7 +67,18 @@ pub(super) fn answer(message: &Message, people: &[Seat]) -> Result<(), String> {
         .filter_map(|id| people.iter().find(|seat| seat.id == *id))
         .map(|seat| seat.name.as_str())
         .collect();
-    line(&format!("    Cueline -> {}:", to.join(", ")))?;
+    let alone = people
+        .iter()
+        .find(|seat| Chat::private_room(&seat.id) == message.room_id);
+    let to = match (alone, to.is_empty()) {
+        (Some(seat), _) => format!("{} alone", seat.name),
+        (None, true) => format!("room {}", message.room_id),
+        (None, false) => to.join(", "),
+    };
+    line(&format!("    Cueline -> {to}:"))?;
+    if let Some(picture) = &message.picture {
+        line(&format!("      [picture: {}]", picture.alt))?;
+    }
     for text in message.text.lines() {
         line(&format!("      {}", text.replace("**", "")))?;
     }

@@ -9,6 +9,8 @@ pub const SOURCE: &str = "/chat/practice";
 const LIFTERS: &str = "lifters";
 /// Room of the coach.
 const COACHES: &str = "coaches";
+/// Room that challenges are posted in.
+pub const CHALLENGES: &str = "challenges";
 
 /// The seats; all names are invented.
 pub fn seats() -> Vec<Seat> {
@@ -54,10 +56,14 @@ fn seat(id: &str, name: &str, role: &str, kind: SeatKind, room: &str) -> Seat {
 
 /// The public rooms.
 pub fn rooms() -> Vec<Room> {
-    [(LIFTERS, "Lifters' room"), (COACHES, "Coach's room")]
-        .map(|(id, label)| Room {
-            id: id.to_owned(),
-            label: label.to_owned(),
-        })
-        .to_vec()
+    [
+        (LIFTERS, "Lifters' room"),
+        (CHALLENGES, "Room for challenges"),
+        (COACHES, "Coach's room"),
+    ]
+    .map(|(id, label)| Room {
+        id: id.to_owned(),
+        label: label.to_owned(),
+    })
+    .to_vec()
 }

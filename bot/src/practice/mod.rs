@@ -21,7 +21,7 @@ mod send;
 #[cfg(test)]
 mod tests;
 
-pub use cast::{SOURCE, rooms, seats};
+pub use cast::{CHALLENGES, SOURCE, rooms, seats};
 pub use chat::{Chat, ChatError, Receipt};
 pub use message::{Author, AuthorKind, Draft, Handover, Message, Press, Room, Sent};
 pub use send::{Doing, EventDoor, Place, Sender, build_event};
@@ -78,15 +78,16 @@ impl Seat {
 
     fn may_enter(&self, room_id: &str) -> bool {
         self.room == room_id
+            || room_id == CHALLENGES
             || Chat::private_room(&self.id) == room_id
             || (self.kind == SeatKind::Coach && !room_id.starts_with("private-"))
     }
 
     /// Whether a message belongs to what this seat sees while looking at `room_id`: that room,
-    /// and with their own room what the service told them alone.
+    /// and with their own room, or the one for challenges, what the service told them alone.
     fn sees(&self, room_id: &str, message: &Message) -> bool {
-        message.room_id == room_id
-            || (self.room == room_id && message.room_id == Chat::private_room(&self.id))
+        let theirs = self.room == room_id || room_id == CHALLENGES;
+        message.room_id == room_id || (theirs && message.room_id == Chat::private_room(&self.id))
     }
 }
 

@@ -1,6 +1,6 @@
 //! A case put to the community, and what members answer.
 
-use super::PersonKey;
+use super::{Drawing, PersonKey, Strike, StrikeState};
 use cueline_core::challenge::{Answer, Key, Mark};
 use cueline_core::report::Lift;
 use jiff::Timestamp;
@@ -60,6 +60,9 @@ impl ChallengeState {
 pub struct ChallengeBody {
     /// What is posted of the set, word for word as the lifter agreed to; empty once withdrawn.
     pub text: String,
+    /// What is shown beside the text; agreed to with it, gone with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Drawing>,
     /// Closing time as said in the coach's zone.
     pub closes: String,
     /// Causes that have a button.
@@ -119,7 +122,7 @@ pub enum AnswerState {
     Taken,
     /// The coach reads it before it counts.
     Held,
-    /// Taken back, or struck by the coach.
+    /// Taken back, or removed: by the coach, or because of what it advises.
     Withdrawn,
 }
 
@@ -156,7 +159,7 @@ pub struct ChallengeAnswer {
     pub state: AnswerState,
     /// Message it came with; taking that back takes the answer back.
     pub message_id: Option<String>,
-    /// Why it is held; empty otherwise.
+    /// Why it is held or was removed; empty otherwise.
     pub why: String,
     /// What was understood, the cue in the member's words included.
     pub answer: Answer,
@@ -213,6 +216,17 @@ pub enum ChallengeChange {
         challenge: i64,
         /// Keys of its posts.
         posts: Vec<String>,
+    },
+    /// A strike of a member; a repeat for the same cause changes nothing.
+    Strike(Strike),
+    /// What becomes of a strike.
+    SettleStrike {
+        /// The member.
+        member: PersonKey,
+        /// What it was given for.
+        cause_id: String,
+        /// The state.
+        state: StrikeState,
     },
     /// Whether a member is named in the standing.
     Hide {

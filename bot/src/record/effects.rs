@@ -1,12 +1,13 @@
 //! What one input changes: written in one transaction together with the input's mark as done.
 
 use super::{
-    Case, ChallengeChange, CoachVerdict, ConsentEntry, DataLink, Entry, Erasure, FollowUp,
+    Case, ChallengeChange, CoachVerdict, ConsentEntry, DataLink, Drawing, Entry, Erasure, FollowUp,
     KeptFile, Lifter, Outcome, Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink,
     Wipe,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// A change of the coach's queue.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -103,6 +104,9 @@ pub struct Effects {
     pub withdraw: Vec<Withdraw>,
     /// Messages to send; a repeat of the same key changes nothing.
     pub outbox: Vec<Outgoing>,
+    /// What messages of `outbox` show, by their keys; made into pictures before they are written.
+    #[serde(skip)]
+    pub drawings: BTreeMap<String, Drawing>,
     /// Marks on the platform's messages.
     pub marks: Vec<MessageMark>,
     /// Messages of the platform whose text is emptied in the history (source, room, message id).

@@ -12,6 +12,7 @@ mod person;
 mod privacy;
 mod session;
 mod sheet;
+mod strike;
 mod verdict;
 
 pub use case::{
@@ -26,7 +27,7 @@ pub use desk::{CaseFile, DeadLetter, QueueLine};
 pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
 pub use file::{KeptFile, MOST_PIXELS, Unkept};
-pub use outgoing::{ChoiceButton, ChoiceStyle, Outgoing, Picture, Purpose, Recipient};
+pub use outgoing::{ChoiceButton, ChoiceStyle, Drawing, Outgoing, Picture, Purpose, Recipient};
 pub use person::{Lifter, PersonKey, Profile};
 pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, GuardianConsent,
@@ -34,4 +35,5 @@ pub use privacy::{
 };
 pub use session::{Access, CaseLine, Outcome, QueueCount, Session, SignInLink};
 pub use sheet::{Sheet, SheetCard, SheetDrawn, SheetLine};
+pub use strike::{Strike, StrikeState, StrikeStep};
 pub use verdict::CoachVerdict;

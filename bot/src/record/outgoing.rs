@@ -48,6 +48,15 @@ pub struct Picture {
     pub alt: String,
 }
 
+/// A picture as drawn, before it is made into dots: shapes and the words for whoever cannot see it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Drawing {
+    /// SVG of shapes alone.
+    pub svg: String,
+    /// What it shows, in words; 1 to 300 characters.
+    pub alt: String,
+}
+
 /// Why a message is sent; decides what may hold it back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -1,6 +1,6 @@
 //! Writes everything one input changes, with the input's mark as done, in one transaction.
 
-use super::engine::{Engine, Fault, Statement, Unit, Value, binds, sql};
+use super::engine::{Claims, Engine, Fault, Statement, Unit, Value, binds, sql};
 use super::{Claim, StoreError, files, forget};
 use crate::record::{
     Access, Case, CaseState, CoachVerdict, Effects, Entry, Event, FollowUp, FollowUpChange, Keep,
@@ -32,6 +32,7 @@ async fn attempt(
     let mut unit = engine.begin().await?;
     let mut write = Write {
         unit: unit.as_mut(),
+        claims: engine.claims(),
         now,
     };
     write.finish(claim).await?;
@@ -42,6 +43,8 @@ async fn attempt(
 /// A transaction under way.
 pub(super) struct Write<'a> {
     unit: &'a mut dyn Unit,
+    /// What the engine words its own way.
+    pub(super) claims: &'static Claims,
     now: Timestamp,
 }
 
@@ -111,12 +114,8 @@ impl Write<'_> {
         for withdraw in &effects.withdraw {
             self.withdraw(withdraw).await?;
         }
-        for change in &effects.challenges {
-            self.challenge(change).await?;
-        }
-        for message in &effects.outbox {
-            self.outgoing(message).await?;
-        }
+        self.challenges(&effects.challenges).await?;
+        self.outgoing(&effects.outbox).await?;
         for mark in &effects.marks {
             self.mark(mark).await?;
         }
@@ -376,31 +375,26 @@ impl Write<'_> {
         Ok(())
     }
 
-    async fn outgoing(&mut self, message: &Outgoing) -> Result<(), Fault> {
-        let room_key = match &message.to {
-            // In order for each lifter of a room, and for the coaches by themselves: a message the
-            // platform does not take holds up nobody else's, least of all an alert.
-            Recipient::RoomId(room) => {
-                let whom = match message.purpose {
-                    Purpose::Alert => "alerts",
-                    _ => message.person_id.as_deref().unwrap_or("everybody"),
-                };
-                format!("room:{room}:{whom}")
-            }
-            Recipient::PersonId(person) => format!("person:{person}"),
-        };
-        let values = binds![
-            &message.key,
-            &message.source,
-            room_key,
-            message.purpose.word(),
-            &message.case_id,
-            &message.person_id,
-            json(message)?,
-            self.now,
-            &after(message)?,
-        ];
-        self.run(sql!("outbox_insert"), values).await?;
+    /// Messages in their order, by one statement.
+    async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
+        if messages.is_empty() {
+            return Ok(());
+        }
+        let mut rows = Vec::with_capacity(messages.len());
+        for message in messages {
+            rows.push((
+                &message.key,
+                &message.source,
+                room_key(message),
+                message.purpose.word(),
+                &message.case_id,
+                &message.person_id,
+                json(message)?,
+                after(message)?,
+            ));
+        }
+        let values = binds![json(&rows)?, self.now];
+        self.run(self.claims.messages, values).await?;
         Ok(())
     }
 
@@ -457,6 +451,21 @@ impl Write<'_> {
             self.run(sql!("forget_body"), values).await?;
         }
         Ok(())
+    }
+}
+
+/// The line a message waits in: in order for each lifter of a room, and for the coaches by themselves. A
+/// message the platform does not take holds up nobody else's, least of all an alert.
+fn room_key(message: &Outgoing) -> String {
+    match &message.to {
+        Recipient::RoomId(room) => {
+            let whom = match message.purpose {
+                Purpose::Alert => "alerts",
+                _ => message.person_id.as_deref().unwrap_or("everybody"),
+            };
+            format!("room:{room}:{whom}")
+        }
+        Recipient::PersonId(person) => format!("person:{person}"),
     }
 }
 

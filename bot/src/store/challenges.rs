@@ -7,12 +7,15 @@ use super::engine::{Fault, Row, binds, sql};
 use super::{Claim, ClaimBatch, Leased, StoreError};
 use crate::record::{
     AnswerState, Case, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, CoachVerdict,
-    PersonKey, SeasonSum,
+    PersonKey, SeasonSum, Strike, StrikeState, StrikeStep,
 };
 use async_trait::async_trait;
 use cueline_core::challenge::Mark;
 use cueline_core::report::Lift;
 use jiff::Timestamp;
+
+/// Strikes of one member that are looked at; nobody who is out gets more.
+const MOST_STRIKES: u32 = 50;
 
 /// What the service asks of a database about challenges.
 #[async_trait]
@@ -67,7 +70,13 @@ pub trait ChallengeStore: Send + Sync {
         event_id: &str,
     ) -> Result<Option<CoachVerdict>, StoreError>;
 
-    /// Forgets a person as a member: every answer with its mark, and the wish not to be named.
+    /// Strikes of a member, newest first.
+    async fn strikes_of(&self, member: &PersonKey) -> Result<Vec<Strike>, StoreError>;
+
+    /// Strikes of a platform that were not taken back, newest first.
+    async fn strikes(&self, source: &str, limit: u32) -> Result<Vec<Strike>, StoreError>;
+
+    /// Forgets a person as a member: every answer with its mark, strikes, and the wish not to be named.
     /// Challenges of their own sets go with their cases. Tells how many answers there were.
     async fn forget_member(&self, member: &PersonKey) -> Result<u64, StoreError>;
 }
@@ -163,19 +172,59 @@ impl ChallengeStore for Database {
             .await
     }
 
+    async fn strikes_of(&self, member: &PersonKey) -> Result<Vec<Strike>, StoreError> {
+        let values = binds![&member.source, &member.person_id, MOST_STRIKES];
+        self.all(sql!("strikes_of"), values, Row::strike).await
+    }
+
+    async fn strikes(&self, source: &str, limit: u32) -> Result<Vec<Strike>, StoreError> {
+        self.all(sql!("strikes_newest"), binds![source, limit], Row::strike)
+            .await
+    }
+
     async fn forget_member(&self, member: &PersonKey) -> Result<u64, StoreError> {
         let mut unit = self.engine().begin().await?;
         let values = || binds![&member.source, &member.person_id];
         let answers = unit.execute(sql!("answers_erase"), values()).await?;
         unit.execute(sql!("hidden_remove"), values()).await?;
+        unit.execute(sql!("strikes_erase"), values()).await?;
         unit.commit().await?;
         Ok(answers)
     }
 }
 
 impl Write<'_> {
+    /// Changes of challenges and answers in their order; marks that follow one another go together.
+    pub(super) async fn challenges(&mut self, changes: &[ChallengeChange]) -> Result<(), Fault> {
+        for run in
+            changes.chunk_by(|one, next| of_mark(one).is_some() && of_mark(one) == of_mark(next))
+        {
+            match run {
+                [one] => self.challenge(one).await?,
+                marks => self.marks(marks).await?,
+            }
+        }
+        Ok(())
+    }
+
+    /// Marks of one challenge on one platform, by one statement.
+    async fn marks(&mut self, changes: &[ChallengeChange]) -> Result<(), Fault> {
+        let Some((number, source)) = changes.first().and_then(of_mark) else {
+            return Ok(());
+        };
+        let mut rows = Vec::with_capacity(changes.len());
+        for change in changes {
+            if let ChallengeChange::Mark { member, mark, .. } = change {
+                rows.push((&member.person_id, json(mark)?, thousandths(mark)));
+            }
+        }
+        let values = binds![number, source, json(&rows)?];
+        self.run(self.claims.marks, values).await?;
+        Ok(())
+    }
+
     /// One change of challenges and answers.
-    pub(super) async fn challenge(&mut self, change: &ChallengeChange) -> Result<(), Fault> {
+    async fn challenge(&mut self, change: &ChallengeChange) -> Result<(), Fault> {
         match change {
             ChallengeChange::Write(challenge) => self.challenge_row(challenge).await,
             ChallengeChange::Answer(answer) => self.answer(answer).await,
@@ -188,26 +237,38 @@ impl Write<'_> {
                 self.run(sql!("answer_settle"), values).await?;
                 Ok(())
             }
-            ChallengeChange::Mark {
-                challenge,
-                member,
-                mark,
-            } => {
-                let values = binds![
-                    *challenge,
-                    &member.source,
-                    &member.person_id,
-                    json(mark)?,
-                    thousandths(mark),
-                ];
-                self.run(sql!("answer_mark"), values).await?;
-                Ok(())
-            }
+            ChallengeChange::Mark { .. } => self.marks(std::slice::from_ref(change)).await,
             ChallengeChange::Empty { challenge, posts } => {
                 self.run(sql!("answers_empty"), binds![*challenge]).await?;
                 for key in posts {
                     self.run(sql!("outbox_delete"), binds![key]).await?;
                 }
+                Ok(())
+            }
+            ChallengeChange::Strike(strike) => {
+                let values = binds![
+                    &strike.member.source,
+                    &strike.member.person_id,
+                    &strike.cause_id,
+                    strike.at,
+                    strike.step.word(),
+                    strike.until,
+                    &strike.rule,
+                    &strike.why,
+                    strike.challenge,
+                    &strike.given_by,
+                    strike.state.word(),
+                ];
+                self.run(sql!("strike_put"), values).await?;
+                Ok(())
+            }
+            ChallengeChange::SettleStrike {
+                member,
+                cause_id,
+                state,
+            } => {
+                let values = binds![&member.source, &member.person_id, cause_id, state.word()];
+                self.run(sql!("strike_settle"), values).await?;
                 Ok(())
             }
             ChallengeChange::Hide { member, hidden } => {
@@ -272,6 +333,16 @@ impl Write<'_> {
         one(written, || {
             format!("whether challenge {} is open", answer.challenge)
         })
+    }
+}
+
+/// Of which challenge and platform a change is a mark.
+fn of_mark(change: &ChallengeChange) -> Option<(i64, &str)> {
+    match change {
+        ChallengeChange::Mark {
+            challenge, member, ..
+        } => Some((*challenge, &member.source)),
+        _ => None,
     }
 }
 
@@ -343,6 +414,21 @@ impl Row {
                 Some(_) => Some(self.json("mark")?),
                 None => None,
             },
+        })
+    }
+
+    fn strike(&self) -> Result<Strike, StoreError> {
+        Ok(Strike {
+            member: self.person()?,
+            cause_id: self.text("cause_id")?,
+            at: self.time("at")?,
+            step: self.word("step", StrikeStep::from_word)?,
+            until: self.maybe_time("until_at")?,
+            rule: self.text("rule")?,
+            why: self.text("why")?,
+            challenge: self.maybe_int("challenge")?,
+            given_by: self.maybe_text("given_by")?,
+            state: self.word("state", StrikeState::from_word)?,
         })
     }
 

@@ -36,7 +36,7 @@ macro_rules! sql {
 }
 pub(super) use sql;
 
-/// The claims, which each engine words its own way.
+/// The claims and what is written many rows at a time, which each engine words its own way.
 #[derive(Debug)]
 pub(super) struct Claims {
     /// Leases events.
@@ -47,6 +47,10 @@ pub(super) struct Claims {
     pub(super) challenges: Statement,
     /// Leases messages.
     pub(super) outgoing: Statement,
+    /// Writes messages.
+    pub(super) messages: Statement,
+    /// Writes marks of one challenge.
+    pub(super) marks: Statement,
 }
 
 /// A value bound to a statement.

@@ -12,7 +12,7 @@ use sha2::Sha256;
 use std::collections::BTreeMap;
 
 /// The tables a lifter's data stand in, each with the statement that finds it.
-const HELD: [(&str, Statement); 18] = [
+const HELD: [(&str, Statement); 19] = [
     ("lifters", sql!("held_lifters")),
     ("consents", sql!("held_consents")),
     ("cases", sql!("held_cases")),
@@ -26,6 +26,7 @@ const HELD: [(&str, Statement); 18] = [
     ("challenges", sql!("held_challenges")),
     ("challenge_answers", sql!("held_challenge_answers")),
     ("standing_hidden", sql!("held_standing_hidden")),
+    ("strikes", sql!("held_strikes")),
     ("inbox", sql!("held_inbox")),
     ("outbox", sql!("held_outbox")),
     ("message_marks", sql!("held_message_marks")),
@@ -35,9 +36,10 @@ const HELD: [(&str, Statement); 18] = [
 
 /// What goes when a lifter is forgotten, in an order in which each still finds its rows. Quarantine
 /// is asked in its own way.
-const ERASED: [Statement; 10] = [
+const ERASED: [Statement; 11] = [
     sql!("answers_erase"),
     sql!("hidden_remove"),
+    sql!("strikes_erase"),
     sql!("erase_access"),
     sql!("erase_marks"),
     sql!("erase_outbox"),
@@ -223,6 +225,7 @@ impl PrivacyStore for Database {
             Ageing::Names => (sql!("clean_names"), too_old.names),
             Ageing::Messages => (sql!("clean_outbox"), too_old.words),
             Ageing::Cases => (sql!("clean_cases"), too_old.figures),
+            Ageing::Strikes => (sql!("clean_strikes"), too_old.figures),
             Ageing::Unreadable => (sql!("clean_quarantine"), too_old.unreadable),
         };
         Ok(engine.change(statement, binds![before, limit]).await?)

@@ -16,6 +16,8 @@ static CLAIMS: Claims = Claims {
     follow_ups: sql!("claim_follow_ups.postgres"),
     challenges: sql!("claim_challenges.postgres"),
     outgoing: sql!("claim_outgoing.postgres"),
+    messages: sql!("outbox_insert.postgres"),
+    marks: sql!("answers_mark.postgres"),
 };
 const INTAKE: Statement = sql!("intake.postgres");
 const KNOWN: Statement = sql!("intake_known.postgres");

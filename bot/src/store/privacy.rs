@@ -46,13 +46,15 @@ pub enum Ageing {
     Consents,
     /// Marks on messages.
     Marks,
+    /// Strikes of members who are not out.
+    Strikes,
     /// Bodies that could not be read.
     Unreadable,
 }
 
 impl Ageing {
     /// All of them, in an order in which each finds what the ones before left.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Links,
         Self::Files,
         Self::Pictures,
@@ -66,6 +68,7 @@ impl Ageing {
         Self::Lifters,
         Self::Consents,
         Self::Marks,
+        Self::Strikes,
         Self::Unreadable,
     ];
 
@@ -85,6 +88,7 @@ impl Ageing {
             Self::Lifters => "lifters",
             Self::Consents => "consents",
             Self::Marks => "marks",
+            Self::Strikes => "strikes",
             Self::Unreadable => "unreadable",
         }
     }

@@ -21,6 +21,8 @@ static CLAIMS: Claims = Claims {
     follow_ups: sql!("claim_follow_ups.sqlite"),
     challenges: sql!("claim_challenges.sqlite"),
     outgoing: sql!("claim_outgoing.sqlite"),
+    messages: sql!("outbox_insert.sqlite"),
+    marks: sql!("answers_mark.sqlite"),
 };
 const INTAKE: Statement = sql!("intake.sqlite");
 const INTAKE_NEW: Statement = sql!("intake_new.sqlite");

@@ -8,7 +8,7 @@ pub use super::works::{
     FaultRow, Faults, Overview, WorksRow, cause_and_sign, common_faults, compared, faults,
     faults_agreement, what_works, works_csv, works_rows, works_svg,
 };
-pub use card::{card, closing_time, consent};
+pub use card::{card, closing_time, consent, drawing, example};
 pub use reveal::{Revealed, reveal};
 
 use super::{Words, cause_list, escape, figures, verdict_causes};

@@ -6,7 +6,7 @@ use super::{Words, escape};
 use crate::record::{CoachVerdict, QueueLine};
 use cueline_core::catalog::Catalog;
 use cueline_core::outcome::survival::{Curve, Median};
-use cueline_core::outcome::works::{Caution, Course, Line, comparison, table};
+use cueline_core::outcome::works::{By, Caution, Course, Line, comparison, table};
 use cueline_core::outcome::{Judged, calibrate, spoken_causes};
 use cueline_core::quantity::plain;
 use cueline_core::report::Lift;
@@ -36,12 +36,18 @@ const MOST_CAUSES: usize = 6;
 enum Of<'a> {
     All,
     Lift(Lift),
-    Cause(Lift, String, Option<&'a str>),
+    Cause(Lift, String, Option<&'a str>, Option<By>),
 }
 
-/// Reads a lift, or a cause by id or in words with a sign's id behind it.
+/// Reads a lift, or a cause by id or in words, with a sign's id behind it, and `coach` or `catalog`
+/// behind that for whose correction is meant.
 fn of<'a>(catalog: &'a Catalog, said: &str) -> Option<Of<'a>> {
-    let said = said.trim();
+    let whole = said.trim();
+    let whose = [(" coach", By::Coach), (" catalog", By::Catalog)];
+    let (said, by) = whose
+        .into_iter()
+        .find_map(|(word, by)| Some((whole.strip_suffix(word)?.trim(), Some(by))))
+        .unwrap_or((whole, None));
     if said.is_empty() {
         return Some(Of::All);
     }
@@ -70,17 +76,35 @@ fn of<'a>(catalog: &'a Catalog, said: &str) -> Option<Of<'a>> {
     let (lift, cause) = found.next()?;
     // The same words in two lifts: not guessed.
     found.next().is_none().then_some(())?;
-    Some(Of::Cause(lift, cause, sign.map(|sign| sign.id.as_str())))
+    Some(Of::Cause(
+        lift,
+        cause,
+        sign.map(|sign| sign.id.as_str()),
+        by,
+    ))
 }
 
 impl Of<'_> {
-    fn holds(&self, lift: Lift, cause: &str, sign: &str) -> bool {
+    fn holds(&self, course: &Course) -> bool {
         match self {
             Self::All => true,
-            Self::Lift(wanted) => lift == *wanted,
-            Self::Cause(of, wanted, only) => {
-                lift == *of && cause == wanted && only.is_none_or(|only| only == sign)
+            Self::Lift(wanted) => course.lift == *wanted,
+            Self::Cause(of, wanted, only, by) => {
+                course.lift == *of
+                    && course.cause == *wanted
+                    && only.is_none_or(|only| only == course.sign)
+                    && by.is_none_or(|by| by == course.by)
             }
+        }
+    }
+
+    /// A comparison is of one correction with another: the catalog's, unless the coach's is asked for.
+    fn one_correction(self) -> Self {
+        match self {
+            Self::Cause(lift, cause, sign, by) => {
+                Self::Cause(lift, cause, sign, by.or(Some(By::Catalog)))
+            }
+            other => other,
         }
     }
 }
@@ -92,7 +116,7 @@ pub fn what_works(words: &Words, catalog: &Catalog, courses: &[Course], said: &s
     };
     let chosen: Vec<Course> = courses
         .iter()
-        .filter(|course| of.holds(course.lift, &course.cause, &course.sign))
+        .filter(|course| of.holds(course))
         .cloned()
         .collect();
     let mut lines = table(&chosen);
@@ -118,6 +142,10 @@ pub fn what_works(words: &Words, catalog: &Catalog, courses: &[Course], said: &s
 /// One line of the table.
 fn works_line(words: &Words, catalog: &Catalog, line: &Line) -> String {
     let (cause, sign) = names(catalog, line);
+    let by = match line.key.by {
+        By::Catalog => String::new(),
+        By::Coach => words.say("challenge.works_coach", &[]),
+    };
     let few = if line.few() {
         words.say("challenge.works_few", &[])
     } else {
@@ -128,6 +156,7 @@ fn works_line(words: &Words, catalog: &Catalog, line: &Line) -> String {
         &[
             ("cause", &cause),
             ("sign", &sign),
+            ("by", &by),
             ("given", &line.given.to_string()),
             ("back", &line.resubmitted.to_string()),
             ("gone", &line.gone.to_string()),
@@ -176,13 +205,15 @@ pub fn compared(
     one: &str,
     other: &str,
 ) -> String {
-    let read = |said: &str| of(catalog, said).filter(|of| matches!(of, Of::Cause(..)));
+    let read = |said: &str| {
+        let of = of(catalog, said).filter(|of| matches!(of, Of::Cause(..)))?;
+        Some(of.one_correction())
+    };
     let (Some(first), Some(second)) = (read(one), read(other)) else {
         return words.say("challenge.compare_unknown", &[]);
     };
     let group = |of: &Of<'_>| -> Vec<&Course> {
-        let holds = |course: &&Course| of.holds(course.lift, &course.cause, &course.sign);
-        courses.iter().filter(holds).collect()
+        courses.iter().filter(|course| of.holds(course)).collect()
     };
     let (a, b) = (group(&first), group(&second));
     let found = comparison(&a, &b);
@@ -339,8 +370,8 @@ pub fn works_csv(lines: &[Line]) -> String {
     let day = |day: Option<f64>| day.map(|day| format!("{day:.2}")).unwrap_or_default();
     for line in lines {
         let by = match line.key.by {
-            cueline_core::outcome::works::By::Catalog => "catalog",
-            cueline_core::outcome::works::By::Coach => "coach",
+            By::Catalog => "catalog",
+            By::Coach => "coach",
         };
         // Writing to a `String` cannot fail; ids hold no comma and no quotation mark.
         let _ = write!(

@@ -3,9 +3,9 @@
 use super::events::file;
 use super::{MOST_CLAIMS, Shared, wait};
 use crate::brain::Brain;
-use crate::casework::challenge::{due, season, trouble};
+use crate::casework::challenge::{due, season, struck, trouble};
 use crate::casework::{Community, CommunityNeed, Known, NEWEST_CASES, WorkLog};
-use crate::record::{Challenge, ChallengeAnswer, ChallengeState, Event, PersonKey};
+use crate::record::{Case, Challenge, ChallengeAnswer, ChallengeState, Event, Outgoing, PersonKey};
 use crate::store::{Leased, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -128,23 +128,34 @@ pub(super) async fn load(
     brain: &Brain,
     event: &Event,
     need: CommunityNeed,
+    ours: Option<&Outgoing>,
     now: Timestamp,
 ) -> Result<Box<Community>, StoreError> {
     let source = &event.key.source;
+    // A coach may speak of a member; everybody else speaks for themselves.
     let actor = PersonKey {
         source: source.clone(),
-        person_id: event.actor.id.clone(),
+        person_id: struck(event, &brain.rules).unwrap_or_else(|| event.actor.id.clone()),
     };
     let store = &shared.parts.store;
     let challenges = store.challenges();
     let mut community = Box::<Community>::default();
+    community.beside = beside(shared, event, ours).await?;
+    if need.asks_for_strikes() || community.beside.is_some() {
+        community.strikes = challenges.strikes_of(&actor).await?;
+    }
     match need {
-        CommunityNeed::Nothing => {}
+        CommunityNeed::Nothing | CommunityNeed::OwnStrikes => {}
+        CommunityNeed::Strikes => community.member = store.lifter(&actor).await?,
+        CommunityNeed::AllStrikes => {
+            community.strikes = challenges.strikes(source, MOST_LISTED).await?;
+        }
         CommunityNeed::List => community.live = challenges.live(source, MOST_LISTED).await?,
         CommunityNeed::Own => community.own = challenges.of_lifter(&actor, MOST_LISTED).await?,
         CommunityNeed::One(number) | CommunityNeed::Answers(number) => {
             if let Some(challenge) = challenges.numbered(number).await? {
                 community.mine = challenges.answer_of(number, &actor).await?;
+                community.member = store.lifter(&actor).await?;
                 with_case(shared, &challenge, &mut community).await?;
                 if need == CommunityNeed::Answers(number) {
                     community.answers = all_answers(shared, &challenge).await?;
@@ -174,6 +185,23 @@ pub(super) async fn load(
         }
     }
     Ok(community)
+}
+
+/// The case of another lifter that a message answers, or whose thread it is in.
+async fn beside(
+    shared: &Shared,
+    event: &Event,
+    ours: Option<&Outgoing>,
+) -> Result<Option<Case>, StoreError> {
+    let other = |person: &String| *person != event.actor.id;
+    let Some(id) = ours
+        .filter(|ours| ours.person_id.as_ref().is_some_and(other))
+        .and_then(|ours| ours.case_id.as_ref())
+    else {
+        return Ok(None);
+    };
+    let case = shared.parts.store.case(id).await?;
+    Ok(case.filter(|case| other(&case.person.person_id)))
 }
 
 /// All answers to a challenge, page by page.

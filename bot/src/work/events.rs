@@ -1,6 +1,6 @@
 //! Events of the inbox: load what is known, decide, write it all in one transaction.
 
-use super::{MOST_CLAIMS, Shared, challenges, wait};
+use super::{MOST_CLAIMS, Shared, challenges, draw, wait};
 use crate::brain::Brain;
 use crate::casework::{
     FreshLink, Known, LINKS_COUNTED_FOR, MOST_SHEET_LINES, Needs, decide, needs, sheet_spans,
@@ -144,7 +144,7 @@ async fn try_one(shared: &Shared, leased: &Leased<Event>) -> Result<(), StoreErr
     // What is decided with is not changed under way, whatever is loaded meanwhile.
     let brain = parts.brain.now();
     let known = load(shared, &brain, event, now).await?;
-    let effects = decide(event, &known, now);
+    let effects = draw::pictures(decide(event, &known, now)).await;
     let number = known.new_number;
     if !effects.cases.iter().any(|case| case.number == number) {
         shared.numbers.give_back(number).await;
@@ -218,6 +218,9 @@ async fn load<'a>(
         }
     }
     let (mark, ours) = messages(shared, event).await?;
+    let need = needs.community;
+    let community = challenges::load(shared, brain, event, need, ours.as_ref(), now);
+    let community = Box::pin(community).await?;
     let (queue, dead) = if needs.queue {
         let hours = brain.rules.aging_hours;
         let queue = store.queue(now, hours, MOST_QUEUE).await?;
@@ -241,7 +244,7 @@ async fn load<'a>(
         sheet: sheet_lines(shared, needs, source, now).await?,
         fresh_link: fresh_link(shared, &person, needs, now).await?,
         coach_names: coach_names(shared, brain, needs, source).await?,
-        community: Box::pin(challenges::load(shared, brain, event, needs.community, now)).await?,
+        community,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
         token: needs.dossier.then(token::fresh),

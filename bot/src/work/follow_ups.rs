@@ -33,6 +33,8 @@ pub(super) async fn run(shared: Arc<Shared>, stop: CancellationToken) {
         if !wait(&parts.dates_wake, parts.settings.poll, &stop).await {
             return;
         }
+        // Whoever rings because time has passed means challenges too.
+        shared.challenges_wake.notify_one();
     }
 }
 

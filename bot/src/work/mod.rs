@@ -8,6 +8,7 @@
 mod challenges;
 mod clean;
 mod deliver;
+mod draw;
 mod events;
 mod follow_ups;
 mod numbers;

@@ -55,7 +55,7 @@ impl<'a> Known<'a> {
 
 /// The check of everything that was read.
 pub(super) struct Check<'s, 'a, 'p> {
-    shelves: &'s Shelves<'a>,
+    pub(super) shelves: &'s Shelves<'a>,
     pub(super) problems: &'p mut Vec<CatalogProblem>,
 }
 
@@ -85,6 +85,7 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         self.context(&signs);
         self.escalations();
         self.meet_rules(&signs);
+        self.advice();
         for rule in &self.shelves.view_rules.entries {
             self.words(
                 rule,

@@ -27,7 +27,7 @@ mod tests;
 mod weights;
 pub(crate) mod words;
 
-pub use advice::AdviceRule;
+pub use advice::{Act, AdviceRule};
 pub use condition::{Condition, ConditionError};
 pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,

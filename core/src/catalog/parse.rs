@@ -91,7 +91,7 @@ pub(super) struct Shelves<'a> {
     pub(super) view_rules: Blocks<'a, ViewRule>,
     pub(super) meet_rules: Blocks<'a, MeetRule>,
     meet_edition: String,
-    advice: Blocks<'a, AdviceRule>,
+    pub(super) advice: Blocks<'a, AdviceRule>,
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,

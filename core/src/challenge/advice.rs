@@ -1,9 +1,9 @@
-//! Advice that is not counted before the coach has read it.
+//! Advice that does not simply count: held for the coach, or removed.
 
 use super::answer::Answer;
 use super::marks::unsafe_load;
-use crate::catalog::AdviceRule;
 use crate::catalog::words::{fold, stem};
+use crate::catalog::{Act, AdviceRule};
 
 /// Words that turn a phrase round.
 const TURNS: [&str; 8] = [
@@ -13,26 +13,72 @@ const TURNS: [&str; 8] = [
 /// How many words before a phrase may turn it round (common practice, no source).
 const REACH: usize = 3;
 
-/// Why an answer is held: every reason once, in the order of the rules; empty when it may count.
-///
-/// `text` is the answer as written, `answer` what was understood of it.
-pub fn unsafe_advice(rules: &[AdviceRule], text: &str, answer: &Answer) -> Vec<String> {
-    let said = words(text);
-    let mut why: Vec<String> = rules
-        .iter()
-        .filter(|rule| rule.phrases.iter().any(|phrase| holds(&said, phrase)))
-        .map(|rule| rule.why.clone())
-        .collect();
-    if answer.exercise.as_ref().is_some_and(unsafe_load) {
-        why.push("its load is above 80 % of the best single".to_owned());
-    }
-    why
+/// One thing found in what somebody advises.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Found<'a> {
+    /// Id of the kind of advice; `load` for a load above the ceiling.
+    pub rule: &'a str,
+    /// What becomes of it.
+    pub act: Act,
+    /// Why.
+    pub why: &'a str,
+    /// What is right instead; empty where the catalog says nothing.
+    pub note: &'a str,
+    /// What the coach is told beside it; empty where the catalog says nothing.
+    pub coach_note: &'a str,
 }
 
-/// The words of a text: each folded, and its stem.
-fn words(text: &str) -> Vec<(String, String)> {
+/// What of an answer may not simply count: every kind once, in the order of the rules; empty when it
+/// may count.
+///
+/// `text` is the answer as written, `answer` what was understood of it, `to_minor` whether it is said
+/// to somebody under 18.
+pub fn unsafe_advice<'a>(
+    rules: &'a [AdviceRule],
+    text: &str,
+    answer: &Answer,
+    to_minor: bool,
+) -> Vec<Found<'a>> {
+    let said = words(text);
+    let mut found: Vec<Found<'a>> = rules
+        .iter()
+        .filter(|rule| {
+            let phrases = rule.phrases.iter();
+            phrases
+                .into_iter()
+                .any(|phrase| holds(&said, phrase, &rule.except))
+        })
+        .map(|rule| Found {
+            rule: &rule.id,
+            act: if to_minor && rule.remove_for_minors {
+                Act::Remove
+            } else {
+                rule.act
+            },
+            why: &rule.why,
+            note: &rule.note,
+            coach_note: &rule.coach_note,
+        })
+        .collect();
+    if answer.exercise.as_ref().is_some_and(unsafe_load) {
+        found.push(Found {
+            rule: "load",
+            act: Act::Hold,
+            why: "its load is above 80 % of the best single",
+            note: "",
+            coach_note: "",
+        });
+    }
+    found
+}
+
+/// A word, folded, and its stem.
+type Word = (String, String);
+
+/// The words of a text.
+fn words(text: &str) -> Vec<Word> {
     text.split(|c: char| !(c.is_alphanumeric() || c == '\''))
-        .map(fold)
+        .map(|word| fold(word).replace('\'', ""))
         .filter(|word| !word.is_empty())
         .map(|word| {
             let root = stem(&word);
@@ -41,23 +87,40 @@ fn words(text: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-/// The phrase stands in what is said, and nothing right before turns it round.
-fn holds(said: &[(String, String)], phrase: &str) -> bool {
+/// Where a phrase stands in what is said: from which word to which.
+fn places(said: &[Word], phrase: &str) -> Vec<(usize, usize)> {
     let phrase = words(phrase);
     if phrase.is_empty() {
-        return false;
+        return Vec::new();
     }
-    said.windows(phrase.len()).enumerate().any(|(at, window)| {
-        let same = window
+    let same = |window: &[Word]| {
+        window
             .iter()
             .zip(&phrase)
-            .all(|(said, wanted)| said.1 == wanted.1);
+            .all(|(said, wanted)| said.1 == wanted.1)
+    };
+    said.windows(phrase.len())
+        .enumerate()
+        .filter(|(_, window)| same(window))
+        .map(|(at, window)| (at, at + window.len()))
+        .collect()
+}
+
+/// The phrase stands in what is said, nothing right before turns it round, and no harmless wording is
+/// around it.
+fn holds(said: &[Word], phrase: &str, except: &[String]) -> bool {
+    places(said, phrase).into_iter().any(|(from, to)| {
         let turned = said
             .iter()
-            .take(at)
+            .take(from)
             .rev()
             .take(REACH)
             .any(|(word, _)| TURNS.contains(&word.as_str()));
-        same && !turned
+        let harmless = except.iter().any(|wording| {
+            places(said, wording)
+                .into_iter()
+                .any(|(begin, end)| begin <= from && to <= end)
+        });
+        !turned && !harmless
     })
 }

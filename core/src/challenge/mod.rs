@@ -14,7 +14,7 @@ mod spoken;
 mod standing;
 mod tally;
 
-pub use advice::unsafe_advice;
+pub use advice::{Found, unsafe_advice};
 pub use agreement::{Agreement, Interval, agreement, alpha_nominal, naming_alpha};
 pub use answer::{Answer, AnswerFault, ExerciseAnswer, Key, MOST_CAUSES, NamedCause, implied};
 pub use chance::Chance;

@@ -1,7 +1,7 @@
 //! Members answer: in words or by a button, as often as they like before closing, and nobody else
 //! sees it.
 
-use super::{MemberWord, answer_in_private, consent, named, opening, standing};
+use super::{MemberWord, answer_in_private, appeals, consent, named, opening, standing, strikes};
 use crate::casework::outbox;
 use crate::casework::turn::Turn;
 use crate::record::{
@@ -35,6 +35,8 @@ pub(in crate::casework) fn member(turn: &mut Turn<'_>, word: MemberWord) {
             let text = standing::table(turn, Some(&own));
             turn.reply("first", text, None);
         }
+        MemberWord::Appeal(said) => appeals::appeal(turn, &said),
+        MemberWord::Strikes => appeals::own(turn),
         MemberWord::Hide(hidden) => {
             let member = turn.lifter.key.clone();
             let change = ChallengeChange::Hide { member, hidden };
@@ -92,12 +94,17 @@ fn answerable(turn: &mut Turn<'_>, number: i64) -> Option<Challenge> {
 /// An answer in words.
 fn by_words(turn: &mut Turn<'_>, number: i64, text: &str) {
     let words = turn.known.words;
+    if refused(turn, text) {
+        return;
+    }
     let Some(challenge) = answerable(turn, number) else {
         return;
     };
     let said = number.to_string();
     if text.trim().is_empty() {
-        return answer_in_private(turn, words.say("challenge.how", &[("number", &said)]));
+        let example = community::example(words, challenge.lift);
+        let values = [("number", said.as_str()), ("example", example.as_str())];
+        return answer_in_private(turn, words.say("challenge.how", &values));
     }
     let catalog = turn.known.catalog;
     let best = challenge.body.best_kg;
@@ -120,8 +127,24 @@ fn by_words(turn: &mut Turn<'_>, number: i64, text: &str) {
     keep(turn, &challenge, &spoken, text);
 }
 
+/// Advice that must not stand is taken out, late or in time; whose answers do not count is told so.
+fn refused(turn: &mut Turn<'_>, text: &str) -> bool {
+    let source = turn.event.key.source.clone();
+    let challenge = named(turn.known, &source).cloned();
+    let Some(challenge) = challenge.filter(|one| one.state != ChallengeState::Asked) else {
+        return false;
+    };
+    let best = challenge.body.best_kg;
+    let spoken = spoken_answer(turn.known.catalog, challenge.lift, text, best).ok();
+    let answer = spoken.as_ref().map(|spoken| &spoken.answer);
+    strikes::remove_answer(turn, &challenge, text, answer) || strikes::blocked(turn)
+}
+
 /// An answer by a button: that one cause; a cue and an exercise given before stay.
 pub(super) fn by_button(turn: &mut Turn<'_>, number: i64, cause: &str) {
+    if strikes::blocked(turn) {
+        return;
+    }
     let Some(challenge) = answerable(turn, number) else {
         return;
     };
@@ -152,7 +175,9 @@ fn keep(turn: &mut Turn<'_>, challenge: &Challenge, spoken: &Spoken, text: &str)
     let words = turn.known.words;
     let catalog = turn.known.catalog;
     let number = challenge.number.to_string();
-    let mut why = unsafe_advice(&catalog.advice, text, &spoken.answer);
+    // What has to be removed never comes here.
+    let found = unsafe_advice(&catalog.advice, text, &spoken.answer, false);
+    let mut why: Vec<String> = found.iter().map(|found| found.why.to_owned()).collect();
     let hints = Hints {
         unit: None,
         lift: Some(challenge.lift),

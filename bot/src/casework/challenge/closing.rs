@@ -6,9 +6,7 @@ use super::opening::book;
 use super::{alert, named, post, reveal, withdrawn};
 use crate::casework::turn::Turn;
 use crate::casework::{Known, Rules};
-use crate::record::{
-    AnswerState, Case, Challenge, ChallengeChange, ChallengeState, Effects, PersonKey,
-};
+use crate::record::{AnswerState, Case, Challenge, ChallengeChange, ChallengeState, Effects};
 use crate::wording::Words;
 use jiff::Timestamp;
 
@@ -97,31 +95,39 @@ pub(super) fn stop(turn: &mut Turn<'_>, number: i64) -> String {
     words.say("challenge.stopped", &[("number", &said)])
 }
 
-/// A coach lets a held answer count, or strikes it.
-pub(super) fn settle_held(turn: &mut Turn<'_>, number: i64, member: &str, counts: bool) -> String {
+/// A coach lets an answer count that was held or removed, or does not; its member is told.
+pub(super) fn settle(turn: &mut Turn<'_>, number: i64, member: &str, counts: bool) -> String {
     let words = turn.known.words;
     let said = number.to_string();
     let source = turn.event.key.source.clone();
     if named(turn.known, &source).is_none() {
         return words.say("challenge.none", &[("number", &said)]);
     }
+    let shown = crate::wording::escape(member);
+    let values = [("number", said.as_str()), ("member", shown.as_str())];
+    let answer = turn.known.community.mine.as_ref();
+    let answer = answer.filter(|answer| answer.member.person_id == member);
+    let Some(answer) = answer.filter(|answer| answer.mark.is_none()).cloned() else {
+        return words.say("challenge.nothing_to_settle", &values);
+    };
+    let (state, told, key) = if counts {
+        let told = "challenge.released_told";
+        (AnswerState::Taken, told, "challenge.released")
+    } else {
+        let told = "challenge.dropped_told";
+        (AnswerState::Withdrawn, told, "challenge.dropped")
+    };
+    let why = if answer.why.is_empty() {
+        words.say("strike.why_coach", &[])
+    } else {
+        answer.why.clone()
+    };
+    let told = words.say(told, &[("number", said.as_str()), ("why", why.as_str())]);
+    super::appeals::tell_member(turn, "settled", told, &answer.member);
     turn.effects.challenges.push(ChallengeChange::Settle {
         challenge: number,
-        member: PersonKey {
-            source,
-            person_id: member.to_owned(),
-        },
-        state: if counts {
-            AnswerState::Taken
-        } else {
-            AnswerState::Withdrawn
-        },
+        member: answer.member,
+        state,
     });
-    let key = if counts {
-        "challenge.released"
-    } else {
-        "challenge.struck"
-    };
-    let member = crate::wording::escape(member);
-    words.say(key, &[("number", &said), ("member", &member)])
+    words.say(key, &values)
 }

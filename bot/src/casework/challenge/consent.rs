@@ -1,7 +1,7 @@
 //! The lifter's own word: yes to the exact text, no, and taking it back at any time.
 
 use super::eligible::bar;
-use super::opening::{announcement, book, is_over};
+use super::opening::{announcement, book, is_over, show};
 use super::{alert, answer_in_private, button, named, withdrawn};
 use crate::casework::Known;
 use crate::casework::intake::lifter;
@@ -81,7 +81,7 @@ pub(super) fn agree(turn: &mut Turn<'_>, number: i64, yes: bool) {
             turn.effects
                 .challenges
                 .push(ChallengeChange::Write(Box::new(open.clone())));
-            turn.effects.outbox.push(post);
+            show(turn.effects, &open, post);
             let told = words.say("challenge.opened_alert", &[("number", &said)]);
             let told = alert(turn.known.rules, &open, "opened", told);
             turn.effects.outbox.extend(told);

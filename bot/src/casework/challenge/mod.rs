@@ -4,6 +4,7 @@
 //! whatever is repeated.
 
 mod answering;
+mod appeals;
 mod closing;
 mod consent;
 mod eligible;
@@ -11,26 +12,31 @@ mod opening;
 mod reveal;
 mod speech;
 mod standing;
+mod strikes;
 mod when;
 
 pub use closing::{due, trouble};
 pub use opening::hindrance;
 pub use speech::{CommunityWord, MemberWord};
 pub use standing::{Season, season};
+pub use strikes::struck;
 
 pub(super) use answering::member;
 pub(super) use consent::pressed;
 pub(super) use opening::open;
 pub(super) use speech::{coach_word, member_word};
+pub(super) use strikes::moderated;
 
 use super::turn::Turn;
 use super::works::WorkLog;
 use super::{Known, Role, Rules, outbox, times};
 use crate::record::{
     Case, CaseFile, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, CoachVerdict,
-    Event, EventKey, Outgoing, Payload, PersonKey, Purpose, QueueLine, Recipient, SeasonSum,
+    Event, EventKey, Lifter, Outgoing, Payload, PersonKey, Purpose, QueueLine, Recipient,
+    SeasonSum, Strike,
 };
 use crate::wording::{Words, community};
+use cueline_core::reading::{FlagLevel, Reading};
 use std::collections::BTreeMap;
 
 /// What begins the id of a button of a challenge.
@@ -65,10 +71,23 @@ pub enum CommunityNeed {
     Answers(i64),
     /// The marks of the season.
     Standing,
+    /// Strikes of who acted.
+    OwnStrikes,
+    /// Strikes of the member whom a coach names.
+    Strikes,
+    /// Strikes of the platform.
+    AllStrikes,
     /// What became of corrections.
     Works,
     /// The same, with verdicts and the queue.
     Faults,
+}
+
+impl CommunityNeed {
+    /// Strikes of one member have to be known.
+    pub const fn asks_for_strikes(self) -> bool {
+        matches!(self, Self::One(_) | Self::OwnStrikes | Self::Strikes)
+    }
 }
 
 /// What is known of challenges when an input is decided on.
@@ -82,7 +101,7 @@ pub struct Community {
     pub verdict: Option<CoachVerdict>,
     /// All cases of its lifter.
     pub lifter_cases: Vec<Case>,
-    /// The actor's answer to it.
+    /// The answer to it of the actor, or of the member whom a coach names.
     pub mine: Option<ChallengeAnswer>,
     /// Answers to it, in the order of the members' ids.
     pub answers: Vec<ChallengeAnswer>,
@@ -100,6 +119,12 @@ pub struct Community {
     pub verdicts: Vec<CoachVerdict>,
     /// The queue.
     pub queue: Vec<QueueLine>,
+    /// Strikes of the actor, of the member whom a coach names, or of everybody; newest first.
+    pub strikes: Vec<Strike>,
+    /// The member whom a coach names.
+    pub member: Option<Lifter>,
+    /// The case of another lifter that the actor answers in.
+    pub beside: Option<Case>,
 }
 
 /// What an event needs.
@@ -113,16 +138,26 @@ pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
                 Some(CommunityWord::List) => CommunityNeed::List,
                 Some(CommunityWord::Open(case, _)) => CommunityNeed::Opening(case),
                 Some(CommunityWord::Reveal(of, _)) => CommunityNeed::Answers(of),
-                Some(CommunityWord::Stop(of) | CommunityWord::Settle(of, ..)) => {
-                    CommunityNeed::One(of)
-                }
+                Some(
+                    CommunityWord::Stop(of)
+                    | CommunityWord::Settle(of, ..)
+                    | CommunityWord::StrikeAnswer(of, _),
+                ) => CommunityNeed::One(of),
+                Some(
+                    CommunityWord::Strike(..)
+                    | CommunityWord::TakeBackStrike(_)
+                    | CommunityWord::KeepStrike(_),
+                ) => CommunityNeed::Strikes,
+                Some(CommunityWord::Strikes) => CommunityNeed::AllStrikes,
                 Some(CommunityWord::Standing) => CommunityNeed::Standing,
                 Some(CommunityWord::Works(_) | CommunityWord::Compare(..)) => CommunityNeed::Works,
                 Some(CommunityWord::Faults(_)) => CommunityNeed::Faults,
             }
         }
         Payload::Message { text, .. } => match member_word(text) {
+            None if in_its_room(event, rules) => CommunityNeed::OwnStrikes,
             None | Some(MemberWord::Hide(_)) => CommunityNeed::Nothing,
+            Some(MemberWord::Appeal(_) | MemberWord::Strikes) => CommunityNeed::OwnStrikes,
             Some(MemberWord::List) => CommunityNeed::List,
             Some(
                 MemberWord::Answer(of, _)
@@ -138,6 +173,24 @@ pub(super) fn need(event: &Event, rules: &Rules) -> CommunityNeed {
         }
         _ => CommunityNeed::Nothing,
     }
+}
+
+/// Written in the room that challenges are posted in.
+fn in_its_room(event: &Event, rules: &Rules) -> bool {
+    rules.challenges.rooms.get(&event.key.source) == Some(&event.room_id)
+}
+
+/// A word of technique where challenges are talked over ("keep the chest up"): signs, and neither a
+/// lift nor a figure nor anything that worries. It is about the challenge, not a set of who wrote it.
+pub(super) fn talked_over(event: &Event, known: &Known<'_>, reading: &Reading) -> bool {
+    let fields = &reading.fields;
+    in_its_room(event, known.rules)
+        && reading.level == FlagLevel::None
+        && fields.lift.is_none()
+        && fields.load.is_none()
+        && reading.bare_load.is_none()
+        && fields.reps.is_none()
+        && fields.missed.is_none()
 }
 
 /// Reads the id of a button of a challenge: its number, and what the button says.
@@ -204,6 +257,7 @@ fn withdrawn(
     over.state = ChallengeState::Withdrawn;
     over.run_at = None;
     over.body.text.clear();
+    over.body.drawing = None;
     over.body.buttons.clear();
     why.clone_into(&mut over.body.over);
     let number = challenge.number.to_string();
@@ -236,9 +290,12 @@ pub(super) fn coach(turn: &mut Turn<'_>, word: &CommunityWord) -> String {
         }
         CommunityWord::Reveal(of, said) => reveal::reveal(turn, *of, said),
         CommunityWord::Stop(of) => closing::stop(turn, *of),
-        CommunityWord::Settle(of, member, counts) => {
-            closing::settle_held(turn, *of, member, *counts)
-        }
+        CommunityWord::Settle(of, member, counts) => closing::settle(turn, *of, member, *counts),
+        CommunityWord::Strikes
+        | CommunityWord::Strike(..)
+        | CommunityWord::StrikeAnswer(..)
+        | CommunityWord::TakeBackStrike(_)
+        | CommunityWord::KeepStrike(_) => appeals::coach(turn, word),
         CommunityWord::Standing => standing::table(turn, None),
         CommunityWord::Works(of) => {
             let source = &turn.event.key.source;

@@ -9,7 +9,7 @@ use crate::casework::turn::Turn;
 use crate::casework::{Known, outbox, times};
 use crate::record::{
     CaseFile, Challenge, ChallengeBody, ChallengeChange, ChallengeState, ChoiceButton, ChoiceStyle,
-    Outgoing, Round,
+    Effects, Outgoing, Round,
 };
 use crate::wording::{Words, community};
 use cueline_core::catalog::{Catalog, LiftBook, LoadBasis};
@@ -53,11 +53,14 @@ pub(in crate::casework) fn open(
                 "copy",
                 challenge.body.text.clone(),
             );
-            turn.effects.outbox.extend(copy.map(|copy| Outgoing {
+            let copy = copy.map(|copy| Outgoing {
                 person_id: Some(challenge.person.person_id.clone()),
                 ..copy
-            }));
-            turn.effects.outbox.push(ask);
+            });
+            if let Some(copy) = copy {
+                show(turn.effects, &challenge, copy);
+            }
+            show(turn.effects, &challenge, ask);
             turn.effects
                 .challenges
                 .push(ChallengeChange::Write(Box::new(challenge)));
@@ -69,6 +72,16 @@ pub(in crate::casework) fn open(
             words.say(key, &all)
         }
     }
+}
+
+/// Sends a message with the challenge's picture: lifter, coach and room see the same.
+pub(super) fn show(effects: &mut Effects, challenge: &Challenge, message: Outgoing) {
+    if let Some(drawing) = &challenge.body.drawing {
+        effects
+            .drawings
+            .insert(message.key.clone(), drawing.clone());
+    }
+    effects.outbox.push(message);
 }
 
 /// A key of the wording with what to fill in.
@@ -159,6 +172,7 @@ fn prepared(turn: &Turn<'_>, file: &CaseFile, until: Option<When>) -> Result<Cha
         sealed: sealed(book, round),
         body: ChallengeBody {
             text: community::card(known.words, known.catalog, number, lift, round, &closes),
+            drawing: community::drawing(known.words, known.catalog, lift, round),
             closes,
             buttons: buttons(book, round),
             best_kg: round.estimate_kg.map(|(best, ..)| best),

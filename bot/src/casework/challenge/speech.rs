@@ -21,6 +21,10 @@ pub enum MemberWord {
     Standing,
     /// Not to be named in the standing, or to be named again.
     Hide(bool),
+    /// Asks the coach to look at a strike, with the reason.
+    Appeal(String),
+    /// Their own strikes.
+    Strikes,
 }
 
 /// What a coach may say about challenges and what works.
@@ -36,6 +40,16 @@ pub enum CommunityWord {
     Stop(i64),
     /// A held answer of a member counts, or does not.
     Settle(i64, String, bool),
+    /// An answer of a member does not count, and they get a strike.
+    StrikeAnswer(i64, String),
+    /// A strike for a member, with the reason.
+    Strike(String, String),
+    /// The newest strike of a member is taken back.
+    TakeBackStrike(String),
+    /// The strike a member appeals against stays.
+    KeepStrike(String),
+    /// The newest strikes.
+    Strikes,
     /// The season's table.
     Standing,
     /// The table of corrections; of a lift or a cause when said.
@@ -88,9 +102,13 @@ pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
     {
         return Some(MemberWord::Answer(challenge, after(text, 2).to_owned()));
     }
+    if let Some(appeal) = appeal(text) {
+        return Some(MemberWord::Appeal(appeal));
+    }
     let said = said(text);
     let words: Vec<&str> = said.iter().map(String::as_str).collect();
     Some(match words.as_slice() {
+        ["strikes"] | ["show", "strikes"] => MemberWord::Strikes,
         ["challenges"] | ["show" | "which", "challenges"] => MemberWord::List,
         ["answer", of] | ["show", "answer", of] => MemberWord::MyAnswer(number(of)?),
         ["withdraw", "answer", of] | ["take", "back", "answer", of] => {
@@ -110,6 +128,21 @@ pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
         ["show" | "name", "in", "standing"] => MemberWord::Hide(false),
         _ => return None,
     })
+}
+
+/// What follows `appeal` or `I appeal`, as written.
+fn appeal(text: &str) -> Option<String> {
+    let bare = |word: &str| {
+        word.trim_matches(|c: char| !c.is_alphanumeric())
+            .to_lowercase()
+    };
+    let mut words = text.split_whitespace().map(bare);
+    let place = match (words.next()?.as_str(), words.next().as_deref()) {
+        ("appeal", _) => 1,
+        ("i", Some("appeal")) => 2,
+        _ => return None,
+    };
+    Some(after(text, place).trim().to_owned())
 }
 
 /// A coach's word, if the text is one.
@@ -148,8 +181,25 @@ pub(in crate::casework) fn coach_word(text: &str) -> Option<CommunityWord> {
         ["release", "answer", of, _] => {
             CommunityWord::Settle(number(of)?, after(text, 3).trim().to_owned(), true)
         }
-        ["strike", "answer", of, _] => {
+        ["drop", "answer", of, _] => {
             CommunityWord::Settle(number(of)?, after(text, 3).trim().to_owned(), false)
+        }
+        ["strike", "answer", of, _] => {
+            CommunityWord::StrikeAnswer(number(of)?, after(text, 3).trim().to_owned())
+        }
+        ["strikes"] | ["show", "strikes"] => CommunityWord::Strikes,
+        ["take", "back", "strike", "of", _] => {
+            CommunityWord::TakeBackStrike(after(text, 4).trim().to_owned())
+        }
+        ["take", "back", "strike", _] => {
+            CommunityWord::TakeBackStrike(after(text, 3).trim().to_owned())
+        }
+        ["keep", "strike", "of", _] => CommunityWord::KeepStrike(after(text, 3).trim().to_owned()),
+        ["keep", "strike", _] => CommunityWord::KeepStrike(after(text, 2).trim().to_owned()),
+        ["strike", _, ..] => {
+            let rest = after(text, 1).trim();
+            let (member, why) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+            CommunityWord::Strike(member.to_owned(), why.trim().to_owned())
         }
         ["standing"] | ["show", "standing"] => CommunityWord::Standing,
         _ => return None,
@@ -178,6 +228,12 @@ mod tests {
             ("show me in the standing", MemberWord::Hide(false)),
             ("standing", MemberWord::Standing),
             ("yes challenge 4", MemberWord::Consent(4, true)),
+            (
+                "Appeal: I meant it kindly",
+                MemberWord::Appeal("I meant it kindly".to_owned()),
+            ),
+            ("I appeal", MemberWord::Appeal(String::new())),
+            ("my strikes", MemberWord::Strikes),
         ] {
             assert_eq!(member_word(text), Some(word), "{text}");
         }
@@ -224,6 +280,25 @@ mod tests {
         assert_eq!(
             coach_word("release answer 4 Joel-1"),
             Some(CommunityWord::Settle(4, "Joel-1".to_owned(), true))
+        );
+        assert_eq!(
+            coach_word("strike answer 4 Joel-1"),
+            Some(CommunityWord::StrikeAnswer(4, "Joel-1".to_owned()))
+        );
+        assert_eq!(
+            coach_word("Strike Joel-1 for calling Nora names"),
+            Some(CommunityWord::Strike(
+                "Joel-1".to_owned(),
+                "for calling Nora names".to_owned()
+            ))
+        );
+        assert_eq!(
+            coach_word("take back strike Joel-1"),
+            Some(CommunityWord::TakeBackStrike("Joel-1".to_owned()))
+        );
+        assert_eq!(
+            coach_word("keep strike of Joel-1"),
+            Some(CommunityWord::KeepStrike("Joel-1".to_owned()))
         );
         assert_eq!(coach_word("open the window"), None);
         assert_eq!(coach_word("reveal the plan"), None);

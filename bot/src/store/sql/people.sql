@@ -3,6 +3,8 @@ SELECT source, person_id FROM (
     SELECT source, person_id FROM lifters
     UNION SELECT source, person_id FROM cases
     UNION SELECT source, person_id FROM consents
+    UNION SELECT source, person_id FROM challenge_answers
+    UNION SELECT source, person_id FROM strikes
     UNION SELECT source, person_id FROM inbox
     UNION SELECT source, person_id FROM outbox WHERE person_id IS NOT NULL
 ) AS newest

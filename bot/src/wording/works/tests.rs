@@ -140,13 +140,19 @@ fn faults_are_counted_by_month_and_the_most_seen_stand_first() {
 #[test]
 fn a_cause_is_known_by_id_in_words_and_with_a_sign() {
     let catalog = brain::load(None).unwrap().1.catalog;
-    for (said, sign) in [
-        ("c-sq-brace", None),
-        ("c-sq-brace sq-trunk-soft", Some("sq-trunk-soft")),
+    for (said, sign, by) in [
+        ("c-sq-brace", None, None),
+        ("c-sq-brace sq-trunk-soft", Some("sq-trunk-soft"), None),
+        ("c-sq-brace coach", None, Some(By::Coach)),
+        (
+            "c-sq-brace sq-trunk-soft catalog",
+            Some("sq-trunk-soft"),
+            Some(By::Catalog),
+        ),
     ] {
         match of(&catalog, said) {
-            Some(Of::Cause(Lift::Squat, cause, found)) => {
-                assert_eq!((cause.as_str(), found), ("c-sq-brace", sign));
+            Some(Of::Cause(Lift::Squat, cause, found, whose)) => {
+                assert_eq!((cause.as_str(), found, whose), ("c-sq-brace", sign, by));
             }
             _ => panic!("{said}"),
         }
@@ -157,4 +163,32 @@ fn a_cause_is_known_by_id_in_words_and_with_a_sign() {
     ));
     assert!(matches!(of(&catalog, ""), Some(Of::All)));
     assert!(of(&catalog, "purple monkey").is_none());
+}
+
+#[test]
+fn the_coachs_own_words_stand_beside_the_catalogs_correction_for_the_same_cause() {
+    let (_, brain) = brain::load(None).unwrap();
+    let mut courses: Vec<Course> = (0..30)
+        .map(|n| course("sq-brace-late", f64::from(10 + n % 5), true))
+        .collect();
+    courses.extend((0..30).map(|n| Course {
+        by: By::Coach,
+        ..course("sq-brace-late", f64::from(30 + n % 5), true)
+    }));
+    let told = what_works(&brain.words, &brain.catalog, &courses, "c-sq-brace");
+    let own: Vec<&str> = told
+        .lines()
+        .filter(|line| line.contains("the coach's own words"))
+        .collect();
+    assert_eq!(own.len(), 1, "{told}");
+    assert!(own[0].contains("given 30, came back 30, gone 30"), "{told}");
+    let told = compared(
+        &brain.words,
+        &brain.catalog,
+        &courses,
+        "c-sq-brace",
+        "c-sq-brace coach",
+    );
+    assert_eq!(told.matches("30 courses").count(), 2, "{told}");
+    assert!(told.contains("below 0.001"), "{told}");
 }

@@ -273,3 +273,39 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn advice_that_is_removed_says_what_is_right_and_every_kind_is_known_by_words() {
+    let files = edited(&[
+        (
+            "advice.toml",
+            "past a stop\"\nnote = ",
+            "past a stop\"\ncoach_note = ",
+        ),
+        (
+            "advice.toml",
+            "[[advice]]\nid = \"medicine\"",
+            "[[advice]]\nid = \"drugs\"",
+        ),
+        ("advice.toml", "\"women cant lift\"", "\"...\""),
+        (
+            "advice.toml",
+            "act = \"remove\"\nwhy = \"it is sexual\"",
+            "act = \"delete\"\nwhy = \"it is sexual\"",
+        ),
+    ]);
+    let told: Vec<String> = problems(&files).iter().map(ToString::to_string).collect();
+    assert_eq!(told.len(), 4, "{told:#?}");
+    for part in [
+        "`through-pain` is removed and has no note",
+        "`drugs` already stands on line",
+        "holds no word",
+        "delete",
+    ] {
+        assert!(
+            told.iter().any(|one| one.contains(part)),
+            "{part} in {told:#?}"
+        );
+    }
+    assert!(told.iter().all(|one| one.contains("advice.toml")));
+}

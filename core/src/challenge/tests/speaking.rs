@@ -1,5 +1,6 @@
 //! Answers in words: what is understood, what is not, and what is held.
 
+use crate::catalog::Act;
 use crate::challenge::{
     Answer, AnswerFault, ExerciseAnswer, Key, NamedCause, Spoken, named_by, split, spoken_answer,
     unsafe_advice,
@@ -116,41 +117,57 @@ fn four_causes_and_impossible_confidences_are_refused() {
     assert_eq!(read("").answer, Answer::default());
 }
 
-#[test]
-fn unsafe_advice_is_held_with_its_reason_and_good_advice_is_not() {
+/// The kinds of advice found in a text, with what becomes of each.
+fn found(text: &str) -> Vec<(String, Act)> {
     let rules = &whole_catalog().advice;
-    assert!(rules.len() >= 7);
-    let none = Answer::default();
-    for (text, reason) in [
-        ("brace late; cue: push through the pain", "pain"),
-        ("just max out next week and see", "maximal"),
-        ("go to failure every set", "maximal"),
+    unsafe_advice(rules, text, &Answer::default(), false)
+        .into_iter()
+        .map(|found| (found.rule.to_owned(), found.act))
+        .collect()
+}
+
+#[test]
+fn what_harms_is_removed_by_its_kind() {
+    for (text, kind) in [
+        ("brace late; cue: push through the pain", "through-pain"),
+        ("suck it up and finish the set", "through-pain"),
+        (
+            "you don't need a doctor for that, lift anyway",
+            "through-pain",
+        ),
+        ("Ignore the stop, it's only pain", "through-pain"),
         ("bit of tren would fix that", "drugs"),
+        ("honestly just hop on juice", "drugs"),
         ("drop water before the meet, sauna cut", "dehydration"),
+        ("laxatives the night before", "dehydration"),
         ("pop it back and go on", "joint"),
-        ("you have a herniated disc mate", "illness"),
-        ("what an idiot", "insults"),
-        ("take two painkillers", "pain"),
+        ("have someone crack your back first", "joint"),
+        ("you have a herniated disc mate", "diagnosis"),
+        ("you've torn your pec", "diagnosis"),
+        ("what an idiot", "insult"),
+        ("You're pathetic", "insult"),
+        ("women can't lift anyway", "hate"),
+        ("nice ass by the way", "sexual"),
+        ("her real name is Jane", "private"),
     ] {
-        let why = unsafe_advice(rules, text, &none);
+        let found = found(text);
         assert!(
-            why.iter().any(|why| why.contains(reason)),
-            "{text}: {why:?}"
+            found.contains(&(kind.to_owned(), Act::Remove)),
+            "{text}: {found:?}"
         );
     }
-    for text in [
-        "brace late; cue: breathe first",
-        "never lift through pain",
-        "do not train to failure here",
-        "knees forward, chest up, practise paused squat 60-65%",
-        "hips shoot up because the middle is soft",
-        "push the floor away",
+}
+
+#[test]
+fn what_a_person_has_to_judge_is_held() {
+    for (text, kind) in [
+        ("just max out next week and see", "maximal"),
+        ("go to failure every set", "maximal"),
+        ("take two painkillers", "medicine"),
+        ("could be a pinched nerve", "medical"),
     ] {
-        assert_eq!(
-            unsafe_advice(rules, text, &none),
-            Vec::<String>::new(),
-            "{text}"
-        );
+        let found = found(text);
+        assert_eq!(found, [(kind.to_owned(), Act::Hold)], "{text}");
     }
     let heavy = Answer {
         exercise: Some(ExerciseAnswer {
@@ -163,7 +180,52 @@ fn unsafe_advice_is_held_with_its_reason_and_good_advice_is_not() {
         }),
         ..Answer::default()
     };
-    assert_eq!(unsafe_advice(rules, "", &heavy).len(), 1);
+    let found = unsafe_advice(&whole_catalog().advice, "", &heavy, false);
+    assert_eq!(found.len(), 1);
+    assert_eq!((found[0].rule, found[0].act), ("load", Act::Hold));
+}
+
+#[test]
+fn a_maximal_attempt_for_somebody_under_18_is_removed() {
+    let rules = &whole_catalog().advice;
+    let of = |minor| unsafe_advice(rules, "max out next week", &Answer::default(), minor)[0].act;
+    assert_eq!((of(false), of(true)), (Act::Hold, Act::Remove));
+}
+
+#[test]
+fn good_advice_and_talk_of_oneself_are_left_alone() {
+    for text in [
+        "brace late; cue: breathe first",
+        "never lift through pain",
+        "don't push through the pain",
+        "do not train to failure here",
+        "knees forward, chest up, practise paused squat 60-65%",
+        "hips shoot up because the middle is soft",
+        "push the floor away",
+        "i forgot the collars like an idiot",
+        "keep the trend going, drop your hips and put it down",
+        "the bar drifts forward, cue: push it back to midfoot",
+        "walk it out in two steps",
+        "this cue works at lockout",
+        "squeeze your glutes",
+        "lower it with control, stop at parallel",
+        "cut the set at five, drop the weight",
+    ] {
+        assert_eq!(found(text), [], "{text}");
+    }
+}
+
+#[test]
+fn whatever_is_removed_says_what_is_right_instead() {
+    let rules = &whole_catalog().advice;
+    assert!(rules.len() >= 12);
+    for rule in rules {
+        assert!(
+            rule.act == Act::Hold || !rule.note.is_empty(),
+            "{}",
+            rule.id
+        );
+    }
 }
 
 #[test]
@@ -210,7 +272,7 @@ proptest! {
     fn whatever_is_written_is_read_without_a_panic(text in ".{0,200}") {
         if let Ok(spoken) = spoken_answer(whole_catalog(), Lift::Bench, &text, Some(100.0)) {
             prop_assert!(spoken.answer.causes.len() <= 3);
-            let _ = unsafe_advice(&whole_catalog().advice, &text, &spoken.answer);
+            let _ = unsafe_advice(&whole_catalog().advice, &text, &spoken.answer, true);
         }
     }
 

@@ -1,0 +1,5 @@
+SELECT source, person_id, cause_id, at, step, until_at, rule, why, challenge, given_by, state
+FROM strikes
+WHERE source = $1 AND state <> 'taken-back'
+ORDER BY at DESC, cause_id DESC
+LIMIT $2
