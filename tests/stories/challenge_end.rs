@@ -17,6 +17,7 @@ on_both_engines!(
     danger_in_the_case_ends_the_challenge_by_itself,
     forgetting_a_member_takes_their_answers,
     what_works_and_common_faults_are_told_from_the_cases,
+    the_coachs_own_words_are_counted_beside_the_catalogs_correction,
 );
 
 async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
@@ -225,5 +226,67 @@ async fn what_works_and_common_faults_are_told_from_the_cases(stage: &mut Stage)
         csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,,14.00,,true"),
         "{csv}"
     );
+    Ok(())
+}
+
+async fn the_coachs_own_words_are_counted_beside_the_catalogs_correction(
+    stage: &mut Stage,
+) -> Result<()> {
+    let ana = stage.coach("ana");
+    // One lifter practises the catalog's correction; the other gets the coach's own words instead.
+    let (mara, joel) = (stage.lifter("mara"), stage.lifter("joel"));
+    stage.play(&mara.says(SET)).await?;
+    stage.play(&joel.says(SET)).await?;
+    stage.play(&joel.says("ask the coach")).await?;
+    let number = stage.case_of(&joel).await?.number;
+    told(
+        stage,
+        &ana,
+        &format!("say {number} count to three before you go down"),
+    )
+    .await?;
+    // Said twice about one set, it is one plan.
+    told(
+        stage,
+        &ana,
+        &format!("say {number} and film it from the side"),
+    )
+    .await?;
+    told(stage, &ana, &format!("finish {number}")).await?;
+    let said = told(stage, &ana, "what works c-sq-brace coach").await?.text;
+    assert!(
+        said.contains("the coach's own words") && said.contains("given 1, came back 0"),
+        "{said}"
+    );
+    assert!(said.contains("count once for each set"), "{said}");
+    stage.pass(SignedDuration::from_hours(24 * 14)).await?;
+    stage
+        .play(&joel.says(
+            "squat 140 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to breathe \
+             and hips don't shoot up",
+        ))
+        .await?;
+    let said = told(stage, &ana, "what works c-sq-brace coach").await?.text;
+    assert!(said.contains("given 1, came back 1, gone 1"), "{said}");
+    let said = told(
+        stage,
+        &ana,
+        "what works compare c-sq-brace with c-sq-brace coach",
+    )
+    .await?
+    .text;
+    assert!(said.contains("no proof"), "{said}");
+    // A verdict says which cause it was for.
+    let nora = stage.lifter("nora");
+    stage.play(&nora.says(SET)).await?;
+    stage.play(&nora.says("ask the coach")).await?;
+    let number = stage.case_of(&nora).await?.number;
+    told(stage, &ana, &format!("say {number} tighter upper back")).await?;
+    told(stage, &ana, &format!("finish {number}")).await?;
+    told(stage, &ana, &format!("verdict {number} c-sq-loose-rack")).await?;
+    let said = told(stage, &ana, "what works c-sq-loose-rack coach")
+        .await?
+        .text;
+    assert!(said.contains("given 1"), "{said}");
     Ok(())
 }

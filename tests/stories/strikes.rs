@@ -15,6 +15,7 @@ on_both_engines!(
     the_first_strike_warns_the_second_is_a_week_and_the_third_is_the_end,
     an_appeal_goes_to_the_coach_whose_word_is_the_last,
     advice_to_somebody_under_a_stop_is_a_week_at_once_and_is_put_right_where_it_stood,
+    advice_that_names_the_others_danger_is_put_right_beside_the_answer_about_it,
     talk_in_the_room_of_challenges_is_looked_at_and_good_talk_left_alone,
     a_coach_gives_strikes_and_drops_answers_by_hand,
     forgetting_a_member_takes_their_strikes,
@@ -228,6 +229,47 @@ async fn advice_to_somebody_under_a_stop_is_a_week_at_once_and_is_put_right_wher
     assert_eq!(strikes[0].step, StrikeStep::Week);
     assert!(stage.cases_of(&joel).await?.is_empty());
     assert!(stage.river.last_to(COACHES)?.text.contains("suck it up"));
+    Ok(())
+}
+
+async fn advice_that_names_the_others_danger_is_put_right_beside_the_answer_about_it(
+    stage: &mut Stage,
+) -> Result<()> {
+    let (mara, joel) = (stage.lifter("mara"), stage.lifter("joel"));
+    stage.play(&mara.says(DANGER)).await?;
+    let stop = stage.river.last_to(LIFTERS)?;
+    let before = stage.river.messages_to(LIFTERS).len();
+    let advice = joel
+        .says("just push through the chest pain bro")
+        .set("reply_to", json!(stop.message_id));
+    stage.play(&advice).await?;
+    let said = stage.river.messages_to(LIFTERS);
+    let said: Vec<&str> = said
+        .iter()
+        .skip(before)
+        .map(|one| one.text.as_str())
+        .collect();
+    // Danger is answered, whoever's it is; and the advice does not stand.
+    assert!(
+        said.iter().any(|text| text.contains("Stop now")),
+        "{said:#?}"
+    );
+    assert!(
+        said.iter()
+            .any(|text| text.contains("Please do not follow")),
+        "{said:#?}"
+    );
+    let strikes = stage.store()?.challenges().strikes_of(&key(&joel)).await?;
+    assert_eq!(strikes.len(), 1);
+    assert_eq!(strikes[0].step, StrikeStep::Week);
+    // Who tells of their own danger in the room of challenges gets no strike.
+    let pia = stage.lifter("pia").in_room(COMMUNITY);
+    stage
+        .play(&pia.says("chest pain since the last set, shall I walk it off?"))
+        .await?;
+    assert!(stage.river.last_to(COMMUNITY)?.text.contains("Stop now"));
+    let strikes = stage.store()?.challenges().strikes_of(&key(&pia)).await?;
+    assert!(strikes.is_empty(), "{strikes:?}");
     Ok(())
 }
 

@@ -50,7 +50,7 @@ fn note(case: &mut Case, file: &CaseFile, catalog: &Catalog, now: Timestamp) {
         at: now,
         outcome: None,
     };
-    case.body.coached.push(given);
+    case.body.by_coach.push(given);
 }
 
 /// A verdict on the newest set says which cause the coach's words were for. True when that changes
@@ -63,7 +63,7 @@ pub(super) fn judged(case: &mut Case, catalog: &Catalog, causes: &[String]) -> b
         return false;
     };
     let targets = targets(book, cause, round);
-    match case.body.coached.get_mut(at) {
+    match case.body.by_coach.get_mut(at) {
         Some(given) if given.cause != *cause => {
             given.cause.clone_from(cause);
             given.targets = targets;
@@ -82,20 +82,18 @@ fn newest<'a>(case: &'a Case, catalog: &'a Catalog) -> Option<(&'a Round, &'a Li
 
 /// Where it is noted for a set.
 fn of_set(case: &Case, round: &Round) -> Option<usize> {
-    let mut coached = case.body.coached.iter();
+    let mut coached = case.body.by_coach.iter();
     coached.position(|given| given.at >= round.at)
 }
 
-/// The signs that should go: those of the set that the cause shows, else all that were there.
+/// The signs that should go: those of the set that the cause shows, else all that were there. Never a
+/// pain: words on health stand where a consent taken back finds them, and nowhere else.
 fn targets(book: &LiftBook, cause: &str, round: &Round) -> Vec<String> {
-    let shows = book.cause(cause).map(|cause| &cause.shows);
-    let shown =
-        |sign: &&String| shows.is_some_and(|shows| shows.iter().any(|(known, _)| known == *sign));
     let plain = |sign: &&String| book.sign(sign).is_some_and(|sign| !sign.pain);
-    let shown: Vec<String> = round.present.iter().filter(shown).cloned().collect();
-    if shown.is_empty() {
-        round.present.iter().filter(plain).cloned().collect()
-    } else {
-        shown
-    }
+    let present: Vec<String> = round.present.iter().filter(plain).cloned().collect();
+    let shows = book.cause(cause).map(|cause| &cause.shows);
+    let is_shown =
+        |sign: &&String| shows.is_some_and(|shows| shows.iter().any(|(known, _)| known == *sign));
+    let shown: Vec<String> = present.iter().filter(is_shown).cloned().collect();
+    if shown.is_empty() { present } else { shown }
 }

@@ -89,7 +89,10 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         chat_words::say(&mut turn, word);
         return;
     }
-    if !danger && super::challenge::moderated(&mut turn, text) {
+    // Advice to another lifter may name that lifter's danger: it is taken for the writer's own all the
+    // same, and put right beside that.
+    let removed = super::challenge::moderated(&mut turn, text, danger);
+    if removed && !danger {
         return;
     }
     let part = Part {

@@ -106,7 +106,7 @@ pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
 /// The catalog's corrections and the coach's own, in order of time.
 fn given_in_order(case: &Case) -> Vec<(&Given, By)> {
     let catalog = case.body.given.iter().map(|given| (given, By::Catalog));
-    let coach = case.body.coached.iter().map(|given| (given, By::Coach));
+    let coach = case.body.by_coach.iter().map(|given| (given, By::Coach));
     let mut all: Vec<(&Given, By)> = catalog.chain(coach).collect();
     all.sort_by_key(|(given, _)| given.at);
     all
@@ -271,7 +271,7 @@ mod tests {
             round(28, &[], &["sq-brace-late"]),
         ];
         let mut case = case(CaseState::Mended, rounds, &[0]);
-        case.body.coached = vec![Given {
+        case.body.by_coach = vec![Given {
             at: day(15),
             ..case.body.given[0].clone()
         }];

@@ -162,7 +162,7 @@ pub struct CaseBody {
     /// What the coach gave in their own words, in order of time: at most one for each set. Only what
     /// works is told from it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub coached: Vec<Given>,
+    pub by_coach: Vec<Given>,
     /// Level that halted it, when halted.
     pub halt: Option<Level>,
     /// Why the coach has it, when the coach has it.

@@ -13,6 +13,9 @@ const TURNS: [&str; 8] = [
 /// How many words before a phrase may turn it round (common practice, no source).
 const REACH: usize = 3;
 
+/// In a phrase: any one word.
+const ANY: &str = "*";
+
 /// One thing found in what somebody advises.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Found<'a> {
@@ -75,31 +78,56 @@ pub fn unsafe_advice<'a>(
 /// A word, folded, and its stem.
 type Word = (String, String);
 
-/// The words of a text.
+/// What stands for the end of a clause among words: no word is it, and no phrase goes across it.
+const BREAK: &str = ",";
+
+/// The words of a text, with a break where a clause ends.
 fn words(text: &str) -> Vec<Word> {
-    text.split(|c: char| !(c.is_alphanumeric() || c == '\''))
-        .map(|word| fold(word).replace('\'', ""))
-        .filter(|word| !word.is_empty())
-        .map(|word| {
+    let ends = |c: char| matches!(c, ',' | ';' | ':' | '.' | '!' | '?' | '(' | ')' | '\n');
+    let mut all = Vec::new();
+    for clause in text.split(ends) {
+        if !all.is_empty() {
+            all.push((BREAK.to_owned(), BREAK.to_owned()));
+        }
+        let parts = clause.split(|c: char| !(c.is_alphanumeric() || c == '\''));
+        let parts = parts.map(|word| fold(word).replace('\'', ""));
+        all.extend(parts.filter(|word| !word.is_empty()).map(|word| {
             let root = stem(&word);
             (word, root)
-        })
-        .collect()
+        }));
+    }
+    all
+}
+
+/// The stems of a phrase; none where any one word may stand.
+fn wanted(phrase: &str) -> Vec<Option<String>> {
+    let parts = phrase.split_whitespace().flat_map(|part| {
+        if part == ANY {
+            vec![None]
+        } else {
+            words(part)
+                .into_iter()
+                .map(|(_, stem)| Some(stem))
+                .collect()
+        }
+    });
+    parts.collect()
 }
 
 /// Where a phrase stands in what is said: from which word to which.
 fn places(said: &[Word], phrase: &str) -> Vec<(usize, usize)> {
-    let phrase = words(phrase);
-    if phrase.is_empty() {
+    let wanted = wanted(phrase);
+    if wanted.is_empty() {
         return Vec::new();
     }
     let same = |window: &[Word]| {
-        window
-            .iter()
-            .zip(&phrase)
-            .all(|(said, wanted)| said.1 == wanted.1)
+        let mut both = window.iter().zip(&wanted);
+        both.all(|(said, wanted)| match wanted {
+            Some(wanted) => said.1 == *wanted,
+            None => said.1 != BREAK,
+        })
     };
-    said.windows(phrase.len())
+    said.windows(wanted.len())
         .enumerate()
         .filter(|(_, window)| same(window))
         .map(|(at, window)| (at, at + window.len()))
@@ -115,6 +143,7 @@ fn holds(said: &[Word], phrase: &str, except: &[String]) -> bool {
             .take(from)
             .rev()
             .take(REACH)
+            .take_while(|(word, _)| word != BREAK)
             .any(|(word, _)| TURNS.contains(&word.as_str()));
         let harmless = except.iter().any(|wording| {
             places(said, wording)

@@ -185,10 +185,11 @@ fn shown_lifter(turn: &Turn<'_>, challenge: &Challenge) -> To {
 }
 
 /// Looks at what a member says in the room of challenges, or in another lifter's case; true when it
-/// had to be taken out.
-pub(in crate::casework) fn moderated(turn: &mut Turn<'_>, text: &str) -> bool {
+/// had to be taken out. With words of danger in it only what is said in another lifter's case is looked
+/// at: elsewhere somebody may well be telling of themselves.
+pub(in crate::casework) fn moderated(turn: &mut Turn<'_>, text: &str, danger: bool) -> bool {
     let beside = turn.known.community.beside.as_ref();
-    if beside.is_none() && !in_its_room(turn.event, turn.known.rules) {
+    if beside.is_none() && (danger || !in_its_room(turn.event, turn.known.rules)) {
         return false;
     }
     let to = beside.map_or_else(To::default, case_of_another);
@@ -236,7 +237,8 @@ fn take_out(turn: &mut Turn<'_>, removed: &Removed, text: &str, challenge: Optio
             ("why", removed.why.as_str()),
             ("note", removed.note.as_str()),
         ];
-        answer_in_private(turn, words.say("strike.told_still", &values));
+        let still = words.say("strike.told_still", &values);
+        tell_struck(turn, still);
         return;
     }
     let least = if removed.flagged {
@@ -257,7 +259,7 @@ fn take_out(turn: &mut Turn<'_>, removed: &Removed, text: &str, challenge: Optio
         ..strike
     };
     let told = told(turn, &strike, &removed.note, removed.flagged);
-    answer_in_private(turn, told);
+    tell_struck(turn, told);
     let quote: String = text.chars().take(MOST_QUOTE).collect();
     let release = challenge.map_or_else(String::new, |number| {
         let values = [
@@ -283,6 +285,13 @@ fn take_out(turn: &mut Turn<'_>, removed: &Removed, text: &str, challenge: Optio
     turn.effects
         .challenges
         .push(ChallengeChange::Strike(strike));
+}
+
+/// Tells a member of their strike, in private. A message of its own: an answer about the member's safety
+/// may go out beside it.
+fn tell_struck(turn: &mut Turn<'_>, text: String) {
+    let message = outbox::private(&turn.event.key, "strike", text, &turn.lifter.key);
+    turn.effects.outbox.push(message);
 }
 
 /// Puts the advice right where others read it: in the room of challenges, or in another lifter's case.

@@ -131,6 +131,9 @@ fn what_harms_is_removed_by_its_kind() {
     for (text, kind) in [
         ("brace late; cue: push through the pain", "through-pain"),
         ("suck it up and finish the set", "through-pain"),
+        ("just push through the chest pain bro", "through-pain"),
+        ("ignore the knee pain", "through-pain"),
+        ("No, push through the pain", "through-pain"),
         (
             "you don't need a doctor for that, lift anyway",
             "through-pain",
@@ -197,6 +200,7 @@ fn good_advice_and_talk_of_oneself_are_left_alone() {
     for text in [
         "brace late; cue: breathe first",
         "never lift through pain",
+        "push through the floor, pain is a reason to stop",
         "don't push through the pain",
         "do not train to failure here",
         "knees forward, chest up, practise paused squat 60-65%",
