@@ -375,7 +375,7 @@ async fn a_season(kind: EngineKind, members: usize, challenges: i64) -> Result<(
     play.store.apply(&claim, &effects, at(0)).await?;
     let (mut chance, mut read) = (Chance::from_seed(7), BTreeMap::new());
     for number in 1..=play.challenges {
-        one_challenge(&mut play, number, &mut chance, &mut read).await?;
+        Box::pin(one_challenge(&mut play, number, &mut chance, &mut read)).await?;
     }
     let end = at(play.challenges * 24 + 21);
     check(&mut play, end).await?;
