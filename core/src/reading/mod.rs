@@ -12,6 +12,7 @@ mod measure;
 mod measured;
 mod prepared;
 mod said;
+mod sayings;
 mod sign_phrases;
 mod signs;
 mod summons;
@@ -21,6 +22,7 @@ mod weigh;
 mod wordings;
 mod work;
 
+pub use self::sayings::saying_features;
 pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
 pub use self::summons::SummonsMention;

@@ -5,6 +5,7 @@
 use super::said::{At, Said};
 use super::sign_phrases::{Places, SignBook, place};
 use super::wordings::{Concepts, at_large};
+use super::sayings;
 use super::{Polarity, SignMention};
 use crate::catalog::words::WordId;
 use crate::catalog::{Catalog, Lexicon};
@@ -82,8 +83,56 @@ pub(super) fn signs(
         one.asks || sentence.is_none_or(|word| !at_large.contains(&word.sentence))
     });
     let kept = settle(&found, lift_unknown);
-    mentions(said, lexicon, &kept)
+    let mut mentions = mentions(said, lexicon, &kept);
+    if let Some(lift) = book.lift.filter(|_| !lift_unknown) {
+        by_sayings(said, catalog, &concepts, &at_large, lift, &mut mentions);
+    }
+    mentions
 }
+
+/// Adds the signs that no phrase and no concepts tell but the weight of the words does, where
+/// nothing else was read of the same words.
+fn by_sayings(
+    said: &Said,
+    catalog: &Catalog,
+    concepts: &Concepts<'_>,
+    at_large: &[usize],
+    lift: Lift,
+    mentions: &mut Vec<SignMention>,
+) {
+    for told in sayings::told(said, catalog, concepts.groups(), lift) {
+        let (Some(first), Some(last)) = (told.words.first(), told.words.last()) else {
+            continue;
+        };
+        let words = told.words.iter().filter_map(|at| said.words.get(*at));
+        let meant = |how: &dyn Fn(&super::said::Word) -> bool| words.clone().any(how);
+        let span = [
+            said.words.get(*first).map_or(0, |w| w.token.span[0]),
+            said.words.get(*last).map_or(0, |w| w.token.span[1]),
+        ];
+        let known = mentions.iter().any(|mention| {
+            mention.sign == told.sign || mention.span[0] < span[1] && span[0] < mention.span[1]
+        });
+        let void = concepts.aside(&told.words)
+            || others(said, &catalog.lexicon, *first)
+            || meant(&|word| word.meant.thought || word.meant.long_past)
+            || meant(&|word| at_large.contains(&word.sentence) || concepts.asks(word.sentence));
+        if known || void {
+            continue;
+        }
+        mentions.push(SignMention {
+            sign: told.sign,
+            polarity: Polarity::Present,
+            span,
+            confidence: (SAID * told.probability * 100.0).round() / 100.0,
+        });
+    }
+    mentions.sort_by(|a, b| a.span.cmp(&b.span).then_with(|| a.sign.cmp(&b.sign)));
+}
+
+/// How far the weight of words is trusted beside a phrase or a wording (from sayings left out of
+/// the learning).
+const SAID: f64 = 0.8;
 
 /// The hand of "hand off" holds no bar, and "back squats" are the exercise.
 fn leave_compounds(said: &Said, ids: &mut [Option<WordId>]) {
