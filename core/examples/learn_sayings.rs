@@ -2,7 +2,8 @@
 //!
 //! `cargo run -p cueline-core --example learn_sayings -- config/catalog FOLDER [LINES.tsv...]`
 //! The folder holds `squat.txt`, `bench.txt` and `deadlift.txt`: lines under `@sign` or `@none`.
-//! The tables hold a sign, or the name of a lift for a line that tells none, and last the text.
+//! A table of two columns holds a sign, or the name of a lift for a line that tells none, and the
+//! text; one of three columns a lift, a sign that the text tells to be away, and the text.
 //! With `--check` it prints instead how sayings left out of the learning are read, in five parts.
 //! Same input, same output.
 
@@ -27,8 +28,8 @@ const START_STEP: f64 = 0.02;
 const PULL: f64 = 1e-4;
 /// Lines a feature must stand in to be weighed.
 const SEEN: usize = 2;
-/// Weights nearer to nought than this, in hundredths, are left out.
-const SMALL: i32 = 12;
+/// Weights nearer to nought than this are left out.
+const SMALL: f64 = 0.8;
 /// Parts of the check.
 const PARTS: usize = 5;
 
@@ -59,7 +60,11 @@ impl Learned {
             .iter()
             .map(|line| {
                 let found: Vec<usize> = line.features.iter().filter_map(number).collect();
-                (found, (line.features.len().max(1) as f64).sqrt(), line.column)
+                (
+                    found,
+                    (line.features.len().max(1) as f64).sqrt(),
+                    line.column,
+                )
             })
             .collect();
         let mut start = vec![0.0; columns];
@@ -93,10 +98,28 @@ impl Learned {
                 }
             }
         }
-        Self {
+        let mut learned = Self {
             start,
             names,
             weights,
+        };
+        learned.thin();
+        learned
+    }
+
+    /// Only what sets a column apart is kept: the same added to every column changes no chance,
+    /// so each feature's middle weight is taken off, and what is left near nought is let go.
+    fn thin(&mut self) {
+        for row in &mut self.weights {
+            let mut sorted = row.clone();
+            sorted.sort_by(f64::total_cmp);
+            let middle = sorted.get(sorted.len() / 2).copied().unwrap_or(0.0);
+            for weight in row {
+                *weight -= middle;
+                if weight.abs() < SMALL {
+                    *weight = 0.0;
+                }
+            }
         }
     }
 
@@ -135,22 +158,20 @@ fn lines(
     tables: &[(String, String)],
 ) -> Result<(Vec<String>, Vec<Line>), Box<dyn Error>> {
     let book = catalog.lifts.get(&lift).ok_or("no book of this lift")?;
-    let mut signs: Vec<String> = book
-        .signs
-        .iter()
-        .filter(|sign| !sign.pain && text.contains(&format!("@{}\n", sign.id)))
-        .map(|sign| sign.id.clone())
-        .collect();
+    let of_sign = |id: &&str| *id != "none";
+    let titles = text.lines().filter_map(|line| line.strip_prefix('@'));
+    let mut signs: Vec<String> = titles.filter(of_sign).map(str::to_owned).collect();
     signs.sort();
+    signs.dedup();
     let none = signs.len();
     let mut all = Vec::new();
     let mut column = none;
-    for line in text.lines().filter(|line| !line.starts_with('#') && !line.is_empty()) {
+    for line in text
+        .lines()
+        .filter(|line| !line.starts_with('#') && !line.is_empty())
+    {
         if let Some(id) = line.strip_prefix('@') {
             column = signs.iter().position(|sign| sign == id).unwrap_or(none);
-            if column == none && id != "none" {
-                return Err(format!("no sign `{id}`").into());
-            }
             continue;
         }
         all.push(Line {
@@ -206,8 +227,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     for path in arguments {
         for row in std::fs::read_to_string(&path)?.lines() {
             let columns: Vec<&str> = row.split('\t').collect();
-            if let [of, .., text] = columns[..] {
-                tables.push((of.to_owned(), text.to_owned()));
+            match columns[..] {
+                [of, text] => tables.push((of.to_owned(), text.to_owned())),
+                [_, sign, text] => tables.push((format!("-{sign}"), text.to_owned())),
+                _ => {}
             }
         }
     }
@@ -244,10 +267,13 @@ fn row(learned: &Learned, column: usize) -> String {
         .iter()
         .zip(&learned.weights)
         .map(|(name, row)| (name, hundredths(row[column])))
-        .filter(|(_, weight)| weight.abs() >= SMALL)
+        .filter(|(_, weight)| *weight != 0)
         .map(|(name, weight)| format!("{name} {weight}"))
         .collect();
-    let mut text = format!("start = {}\nwords = \"\"\"", hundredths(learned.start[column]));
+    let mut text = format!(
+        "start = {}\nwords = \"\"\"",
+        hundredths(learned.start[column])
+    );
     for chunk in entries.chunks(8) {
         text.push('\n');
         text.push_str(&chunk.join(", "));
@@ -292,7 +318,8 @@ fn examine(lift: Lift, signs: &[String], lines: &[Line]) {
     }
 }
 
-const HEAD: &str = "# How much words tell of a sign, for wordings that no phrase and no concepts cover.
+const HEAD: &str =
+    "# How much words tell of a sign, for wordings that no phrase and no concepts cover.
 #
 # Made from sayings whose sign is known: cargo run -p cueline-core --example learn_sayings.
 # For each sign, words (their stems; `!` before what is denied), two words in a row, <groups> of
@@ -302,5 +329,5 @@ const HEAD: &str = "# How much words tell of a sign, for wordings that no phrase
 # may be changed by hand; making the file anew loses that.
 
 # Probability from which a sign is taken as told.
-sure_from = 0.5
+sure_from = 0.35
 ";

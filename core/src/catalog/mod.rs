@@ -76,6 +76,8 @@ pub struct Catalog {
     pub sign_weights: SignWeights,
     /// What the lifter may write that has the coach look.
     pub(crate) summons: Summons,
+    /// What the lifter may write that lets a rule of context hold.
+    pub(crate) rules_said: Summons,
     /// How much words tell of a body in trouble.
     pub weights: Weights,
     /// Advice between members that the coach reads before it counts.

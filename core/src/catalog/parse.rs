@@ -5,8 +5,8 @@ use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
     AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation,
-    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWeights, SignWords,
-    Summons, ViewRule, Weights,
+    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWeights,
+    SignWords, Summons, ViewRule, Weights,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -290,11 +290,24 @@ impl<'a> Shelves<'a> {
             })
             .collect();
         let escalations = values(self.escalations);
+        let context = values(self.context);
+
         Catalog {
             lifts,
-            context: values(self.context),
             // What cannot be read is a problem told by the check.
-            summons: Summons::of(escalations.iter(), |_, _, _| {}),
+            summons: Summons::of(
+                escalations
+                    .iter()
+                    .map(|e: &Escalation| (e.id.as_str(), e.words.as_slice())),
+                |_, _, _| {},
+            ),
+            rules_said: Summons::of(
+                context
+                    .iter()
+                    .map(|rule: &ContextRule| (rule.id.as_str(), rule.said.as_slice())),
+                |_, _, _| {},
+            ),
+            context,
             escalations,
             view_rules: values(self.view_rules),
             meet_rules: values(self.meet_rules),

@@ -40,7 +40,7 @@ pub struct SignWeights {
 /// What the words of one lift's lifters weigh.
 #[derive(Clone, Debug, Default)]
 pub struct LiftWeights {
-    /// Ids of the signs; one more column, the last, stands for no sign at all.
+    /// Ids of the signs, with `-` before what is told as not there; one more column, the last, stands for no sign at all.
     pub(crate) signs: Vec<String>,
     /// Where the sum of each column begins.
     pub(crate) start: Vec<f64>,
@@ -66,7 +66,10 @@ impl SignWeights {
         for lift in Lift::ALL {
             let prefix = prefix(lift);
             let mut weights = LiftWeights::default();
-            let of_lift = read.signs.iter().filter(|(id, _)| id.starts_with(prefix));
+            let of_lift = read
+                .signs
+                .iter()
+                .filter(|(id, _)| bare(id).starts_with(prefix));
             for (id, row) in of_lift {
                 weights.signs.push(id.clone());
                 weights.add(row, &file, &mut problems);
@@ -96,7 +99,7 @@ impl SignWeights {
         let known = |id: &str| lifts.values().any(|book| book.sign(id).is_some());
         let signs = self.lifts.values().flat_map(|weights| &weights.signs);
         signs
-            .filter(|id| !known(id))
+            .filter(|id| !known(bare(id)))
             .map(|id| problem(file, id, &format!("no sign `{id}`")))
             .collect()
     }
@@ -106,7 +109,12 @@ impl LiftWeights {
     fn add(&mut self, row: &Row, file: &CatalogFile<'_>, problems: &mut Vec<CatalogProblem>) {
         let column = u32::try_from(self.start.len()).unwrap_or(u32::MAX);
         self.start.push(f64::from(row.start) / 100.0);
-        for entry in row.words.split(',').map(str::trim).filter(|e| !e.is_empty()) {
+        for entry in row
+            .words
+            .split(',')
+            .map(str::trim)
+            .filter(|e| !e.is_empty())
+        {
             let read = entry
                 .rsplit_once(' ')
                 .and_then(|(name, weight)| Some((name.trim(), weight.parse::<i32>().ok()?)));
@@ -127,6 +135,11 @@ impl LiftWeights {
             }
         }
     }
+}
+
+/// The id of the sign, whether it is told as there or (`-`) as not there.
+fn bare(id: &str) -> &str {
+    id.strip_prefix('-').unwrap_or(id)
 }
 
 /// What the ids of a lift's signs begin with.

@@ -10,6 +10,7 @@ use super::token::Kind;
 use super::work;
 use crate::catalog::{Catalog, LiftWeights, SignWords};
 use crate::report::Lift;
+use std::collections::BTreeMap;
 
 /// Clauses in a row that are weighed together, at most.
 const CLAUSES: usize = 3;
@@ -42,17 +43,19 @@ pub(super) struct Told {
     pub(super) words: Vec<usize>,
 }
 
-/// Every feature of words `from..to`, each once, by name.
-fn features(said: &Said, book: &SignWords, groups: &[Vec<At>], from: usize, to: usize) -> Vec<Feature> {
+/// Every feature of a text, wherever it stands in one sentence.
+fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
     let mut found: Vec<Feature> = Vec::new();
     let mut before: Option<(String, usize)> = None;
-    for at in from..to {
-        let Some(word) = said.words.get(at) else { break };
+    for (at, word) in said.words.iter().enumerate() {
         if SMALL.contains(&word.token.text.as_str()) {
             continue;
         }
         let stem = stem(word);
-        if let Some((last, place)) = &before {
+        let sentence = |at: usize| said.words.get(at).map(|word| word.sentence);
+        if let Some((last, place)) = &before
+            && sentence(*place) == sentence(at)
+        {
             found.push(Feature {
                 name: format!("{last} {stem}"),
                 from: *place,
@@ -66,46 +69,81 @@ fn features(said: &Said, book: &SignWords, groups: &[Vec<At>], from: usize, to: 
         });
         before = Some((stem, at));
     }
-    let mut said_groups: Vec<(usize, At)> = Vec::new();
-    for (number, places) in groups.iter().enumerate().take(book.names.len()) {
-        let inside = places.iter().find(|at| at.from >= from && at.to <= to);
-        said_groups.extend(inside.map(|at| (number, *at)));
-    }
-    let name = |number: usize, at: At| {
-        let denied = said
-            .slice(at)
-            .iter()
-            .any(|word| word.meant.denied.is_some_and(|by| by < at.from || by >= at.to));
+    let named = |number: usize, at: At| {
+        let denied = said.slice(at).iter().any(|word| {
+            word.meant
+                .denied
+                .is_some_and(|by| by < at.from || by >= at.to)
+        });
         let name = book.names.get(number).map_or("", String::as_str);
-        if denied {
-            format!("!<{name}>")
-        } else {
-            format!("<{name}>")
-        }
+        format!("{}<{name}>", if denied { "!" } else { "" })
     };
-    for (number, at) in &said_groups {
+    let mut told: Vec<(At, bool, String)> = Vec::new();
+    for (number, places) in groups.iter().enumerate().take(book.names.len()) {
+        let subject = book.subjects.contains(&number);
+        told.extend(places.iter().map(|at| (*at, subject, named(number, *at))));
+    }
+    told.sort_by(|a, b| (a.0.from, a.0.to, &a.2).cmp(&(b.0.from, b.0.to, &b.2)));
+    for (at, subject, name) in &told {
         found.push(Feature {
-            name: name(*number, *at),
+            name: name.clone(),
             from: at.from,
             to: at.to,
         });
-        if !book.subjects.contains(number) {
+        if !subject {
             continue;
         }
-        for (other, place) in &said_groups {
-            if book.subjects.contains(other) || (at.from < place.to && place.from < at.to) {
-                continue;
+        let low = told.partition_point(|(place, ..)| place.from + LONGEST < at.from);
+        let around = told.iter().skip(low);
+        for (place, other, movement) in
+            around.take_while(|(place, ..)| place.from < at.to + LONGEST)
+        {
+            work::steps(1);
+            let apart = at.to <= place.from || place.to <= at.from;
+            let one = said.words.get(at.from).map(|word| word.sentence)
+                == said.words.get(place.from).map(|word| word.sentence);
+            if !*other && apart && one {
+                found.push(Feature {
+                    name: format!("{name}{movement}"),
+                    from: at.from.min(place.from),
+                    to: at.to.max(place.to),
+                });
             }
-            found.push(Feature {
-                name: format!("{}{}", name(*number, *at), name(*other, *place)),
-                from: at.from.min(place.from),
-                to: at.to.max(place.to),
-            });
         }
     }
-    found.sort_by(|a, b| a.name.cmp(&b.name).then(a.from.cmp(&b.from)));
-    found.dedup_by(|a, b| a.name == b.name);
     found
+}
+
+/// The features inside words `from..to`, each name once.
+fn inside(features: &[(u32, Feature)], from: usize, to: usize) -> Vec<&(u32, Feature)> {
+    let low = features.partition_point(|(_, feature)| feature.from < from);
+    let mut found: Vec<&(u32, Feature)> = features
+        .iter()
+        .skip(low)
+        .take_while(|(_, feature)| feature.from < to)
+        .filter(|(_, feature)| feature.to <= to)
+        .collect();
+    found.sort_by_key(|(name, feature)| (*name, feature.from));
+    found.dedup_by_key(|(name, _)| *name);
+    found
+}
+
+/// The features by where they stand, each with the number of its name: those with a weight by
+/// their number, the others counted on from there.
+fn numbered(weights: &LiftWeights, mut features: Vec<Feature>) -> Vec<(u32, Feature)> {
+    features.sort_by(|a, b| (a.from, a.to, &a.name).cmp(&(b.from, b.to, &b.name)));
+    let mut others: BTreeMap<String, u32> = BTreeMap::new();
+    let known = u32::try_from(weights.weights.len()).unwrap_or(u32::MAX);
+    features
+        .into_iter()
+        .map(|feature| {
+            let number = weights.features.get(&feature.name).copied();
+            let next = known.saturating_add(u32::try_from(others.len()).unwrap_or(u32::MAX));
+            let number =
+                number.unwrap_or_else(|| *others.entry(feature.name.clone()).or_insert(next));
+            (number, feature)
+        })
+        .collect()
 }
 
 /// The stem of a word as weighed; a denied one is another word, and every figure is one.
@@ -126,19 +164,19 @@ fn stem(word: &super::said::Word) -> String {
 pub fn saying_features(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let groups = said.find(&catalog.sign_words.phrases, &catalog.lexicon);
-    let all = features(&said, &catalog.sign_words, &groups, 0, said.words.len());
-    all.into_iter().map(|feature| feature.name).collect()
+    let all = features(&said, &catalog.sign_words, &groups);
+    let mut names: Vec<String> = all.into_iter().map(|feature| feature.name).collect();
+    names.sort();
+    names.dedup();
+    names
 }
 
 /// Probability of each column for the features of one run of words.
-fn weigh(weights: &LiftWeights, features: &[Feature]) -> Vec<f64> {
+fn weigh(weights: &LiftWeights, features: &[&(u32, Feature)]) -> Vec<f64> {
     work::steps(1 + features.len());
     let scale = (features.len().max(1) as f64).sqrt();
     let mut sums = vec![0.0; weights.start.len()];
-    for feature in features {
-        let Some(number) = weights.features.get(&feature.name) else {
-            continue;
-        };
+    for (number, _) in features {
         for (column, weight) in weights.weights.get(*number as usize).into_iter().flatten() {
             if let Some(sum) = sums.get_mut(*column as usize) {
                 *sum += weight / scale;
@@ -160,63 +198,105 @@ fn weigh(weights: &LiftWeights, features: &[Feature]) -> Vec<f64> {
     sums
 }
 
-/// Every sign told in words that weigh enough, the surest first.
-pub(super) fn told(said: &Said, catalog: &Catalog, groups: &[Vec<At>], lift: Lift) -> Vec<Told> {
-    let Some(weights) = catalog.sign_weights.lifts.get(&lift) else {
-        return Vec::new();
-    };
-    let mut found: Vec<Told> = Vec::new();
-    for (from, to) in runs(said) {
-        let features = features(said, &catalog.sign_words, groups, from, to);
-        let chances = weigh(weights, &features);
-        let signs = chances.iter().zip(&weights.signs).enumerate();
-        for (column, (chance, sign)) in signs {
-            if *chance < catalog.sign_weights.sure_from {
-                continue;
-            }
-            found.push(Told {
-                sign: sign.clone(),
-                probability: *chance,
-                words: speaking(weights, &features, column),
-            });
-        }
-    }
-    found.sort_by(|a, b| {
-        b.probability
-            .total_cmp(&a.probability)
-            .then(a.words.len().cmp(&b.words.len()))
-            .then(a.words.cmp(&b.words))
-            .then(a.sign.cmp(&b.sign))
-    });
-    let mut kept: Vec<Told> = Vec::new();
-    for one in found {
-        let taken = kept.iter().any(|other| {
-            other.sign == one.sign || other.words.iter().any(|word| one.words.contains(word))
-        });
-        if !taken && !one.words.is_empty() {
-            kept.push(one);
-        }
-    }
-    kept
+/// The runs of a text, weighed.
+pub(super) struct Weighed<'a> {
+    weights: &'a LiftWeights,
+    sure_from: f64,
+    features: Vec<(u32, Feature)>,
+    runs: Vec<(usize, usize, Vec<f64>)>,
 }
 
-/// The words whose features speak for a column.
-fn speaking(weights: &LiftWeights, features: &[Feature], column: usize) -> Vec<usize> {
-    let speaks = |feature: &&Feature| {
-        let number = weights.features.get(&feature.name);
-        let row = number.and_then(|number| weights.weights.get(*number as usize));
-        row.into_iter()
-            .flatten()
-            .any(|(at, weight)| *at as usize == column && *weight > 0.0)
-    };
-    let mut words: Vec<usize> = features
-        .iter()
-        .filter(speaks)
-        .flat_map(|feature| [feature.from, feature.to - 1])
-        .collect();
-    words.sort_unstable();
-    words.dedup();
-    words
+impl<'a> Weighed<'a> {
+    /// Weighs every run; nothing where the catalog has no weights for the lift.
+    pub(super) fn new(
+        said: &Said,
+        catalog: &'a Catalog,
+        groups: &[Vec<At>],
+        lift: Lift,
+    ) -> Option<Self> {
+        let weights = catalog.sign_weights.lifts.get(&lift)?;
+        let features = numbered(weights, features(said, &catalog.sign_words, groups));
+        let runs = runs(said)
+            .into_iter()
+            .map(|(from, to)| (from, to, weigh(weights, &inside(&features, from, to))))
+            .collect();
+        Some(Self {
+            weights,
+            sure_from: catalog.sign_weights.sure_from,
+            features,
+            runs,
+        })
+    }
+
+    /// The highest probability of a sign (`-` before one told as away) among the runs that hold
+    /// all these words.
+    pub(super) fn chance(&self, sign: &str, first: usize, last: usize) -> f64 {
+        let Some(column) = self.weights.signs.iter().position(|id| id == sign) else {
+            return 0.0;
+        };
+        let around = self
+            .runs
+            .iter()
+            .filter(|(from, to, _)| *from <= first && last < *to);
+        let chances = around.filter_map(|(_, _, chances)| chances.get(column).copied());
+        chances.fold(0.0, f64::max)
+    }
+
+    /// True when the weights know this sign.
+    pub(super) fn knows(&self, sign: &str) -> bool {
+        self.weights.signs.iter().any(|id| id == sign)
+    }
+
+    /// Every sign told in words that weigh enough, the surest first.
+    pub(super) fn told(&self) -> Vec<Told> {
+        let mut found: Vec<Told> = Vec::new();
+        for (from, to, chances) in &self.runs {
+            for (column, (chance, sign)) in chances.iter().zip(&self.weights.signs).enumerate() {
+                if *chance >= self.sure_from {
+                    found.push(Told {
+                        sign: sign.clone(),
+                        probability: *chance,
+                        words: self.speaking(*from, *to, column),
+                    });
+                }
+            }
+        }
+        found.sort_by(|a, b| {
+            b.probability
+                .total_cmp(&a.probability)
+                .then(a.words.len().cmp(&b.words.len()))
+                .then(a.words.cmp(&b.words))
+                .then(a.sign.cmp(&b.sign))
+        });
+        let mut kept: Vec<Told> = Vec::new();
+        for one in found {
+            let taken = kept.iter().any(|other| {
+                other.sign == one.sign || other.words.iter().any(|word| one.words.contains(word))
+            });
+            if !taken && !one.words.is_empty() {
+                kept.push(one);
+            }
+        }
+        kept
+    }
+
+    /// The words of a run whose features speak for a column.
+    fn speaking(&self, from: usize, to: usize, column: usize) -> Vec<usize> {
+        let speaks = |number: u32| {
+            let row = self.weights.weights.get(number as usize);
+            row.into_iter()
+                .flatten()
+                .any(|(at, weight)| *at as usize == column && *weight > 0.0)
+        };
+        let mut words: Vec<usize> = inside(&self.features, from, to)
+            .iter()
+            .filter(|(number, _)| speaks(*number))
+            .flat_map(|(_, feature)| [feature.from, feature.to - 1])
+            .collect();
+        words.sort_unstable();
+        words.dedup();
+        words
+    }
 }
 
 /// Runs of one to [`CLAUSES`] clauses of one sentence, as words `from..to`.
@@ -231,7 +311,9 @@ fn runs(said: &Said) -> Vec<(usize, usize)> {
     starts.push(said.words.len());
     let mut runs = Vec::new();
     for (number, from) in starts.iter().enumerate() {
-        let Some(first) = said.words.get(*from) else { continue };
+        let Some(first) = said.words.get(*from) else {
+            continue;
+        };
         for to in starts.iter().skip(number + 1).take(CLAUSES) {
             let last = to.checked_sub(1).and_then(|at| said.words.get(at));
             let one = last.is_some_and(|last| last.sentence == first.sentence);
