@@ -1,7 +1,8 @@
 //! Makes the catalog's `sign-weights.toml` from sayings whose sign is known.
 //!
 //! `cargo run -p cueline-core --example learn_sayings -- config/catalog FOLDER [LINES.tsv...]`
-//! The folder holds `squat.txt`, `bench.txt` and `deadlift.txt`: lines under `@sign` or `@none`.
+//! The folder holds `squat.txt`, `bench.txt` and `deadlift.txt`: lines under `@sign`, `@-sign` (told
+//! to be away) or `@none`, and `talk.txt`, lines that tell no sign of any lift.
 //! A table of two columns holds a sign, or the name of a lift for a line that tells none, and the
 //! text; one of three columns a lift, a sign that the text tells to be away, and the text.
 //! With `--check` it prints instead how sayings left out of the learning are read, in five parts.
@@ -29,7 +30,7 @@ const PULL: f64 = 1e-4;
 /// Lines a feature must stand in to be weighed.
 const SEEN: usize = 2;
 /// Weights nearer to nought than this are left out.
-const SMALL: f64 = 0.8;
+const SMALL: f64 = 1.5;
 /// Parts of the check.
 const PARTS: usize = 5;
 
@@ -238,6 +239,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut none_rows = String::new();
     for lift in Lift::ALL {
         let text = std::fs::read_to_string(format!("{sayings}/{}.txt", lift.word()))?;
+        let talk = std::fs::read_to_string(format!("{sayings}/talk.txt"))?;
+        let text = format!("{text}\n{talk}");
         let (signs, lines) = lines(&catalog, lift, &text, &tables)?;
         let columns = signs.len() + 1;
         if !check.is_empty() {
@@ -329,5 +332,5 @@ const HEAD: &str =
 # may be changed by hand; making the file anew loses that.
 
 # Probability from which a sign is taken as told.
-sure_from = 0.35
+sure_from = 0.45
 ";

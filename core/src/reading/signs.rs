@@ -121,7 +121,9 @@ fn by_sayings(
         let known = mentions.iter().any(|mention| {
             mention.sign == sign || mention.span[0] < span[1] && span[0] < mention.span[1]
         });
-        let void = concepts.aside(&told.words)
+        // Parts of the body named one after another say nothing of what they do.
+        let void = told.words.iter().all(|at| concepts.names_part(*at))
+            || concepts.aside(&told.words)
             || others(said, &catalog.lexicon, *first)
             || meant(&|word| word.meant.thought || word.meant.long_past)
             || meant(&|word| at_large.contains(&word.sentence) || concepts.asks(word.sentence));
