@@ -30,7 +30,7 @@ const PULL: f64 = 1e-4;
 /// Lines a feature must stand in to be weighed.
 const SEEN: usize = 2;
 /// Weights nearer to nought than this are left out.
-const SMALL: f64 = 1.5;
+const SMALL: f64 = 1.0;
 /// Parts of the check.
 const PARTS: usize = 5;
 
@@ -70,10 +70,11 @@ impl Learned {
             .collect();
         let mut start = vec![0.0; columns];
         let mut weights = vec![vec![0.0; columns]; names.len()];
+        let mut mean = weights.clone();
         let mut squares = vec![vec![1e-6; columns]; names.len()];
         let mut order: Vec<usize> = (0..numbered.len()).collect();
         let mut state: u64 = 1;
-        for _ in 0..ROUNDS {
+        for round in 0..ROUNDS {
             for at in (1..order.len()).rev() {
                 // Knuth's MMIX generator.
                 state = state
@@ -98,11 +99,20 @@ impl Learned {
                     }
                 }
             }
+            // The mean over the later rounds hangs less on the order of the lines.
+            if round >= ROUNDS / 2 {
+                let share = 1.0 / (ROUNDS - ROUNDS / 2) as f64;
+                for (mean, row) in mean.iter_mut().zip(&weights) {
+                    for (mean, weight) in mean.iter_mut().zip(row) {
+                        *mean += share * weight;
+                    }
+                }
+            }
         }
         let mut learned = Self {
             start,
             names,
-            weights,
+            weights: mean,
         };
         learned.thin();
         learned
@@ -332,5 +342,5 @@ const HEAD: &str =
 # may be changed by hand; making the file anew loses that.
 
 # Probability from which a sign is taken as told.
-sure_from = 0.45
+sure_from = 0.4
 ";
