@@ -18,6 +18,7 @@ use cueline_core::reading::{hundredths, saying_features};
 use cueline_core::report::Lift;
 use std::collections::BTreeMap;
 use std::error::Error;
+use std::fmt::Write as _;
 
 /// Rounds over all lines.
 const ROUNDS: usize = 25;
@@ -259,13 +260,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         let learned = Learned::of(&lines.iter().collect::<Vec<_>>(), columns);
         for (column, sign) in signs.iter().enumerate() {
-            out.push_str(&format!("\n[signs.{sign}]\n{}", row(&learned, column)));
+            write!(out, "\n[signs.{sign}]\n{}", row(&learned, column))?;
         }
-        none_rows.push_str(&format!(
-            "\n[none.{}]\n{}",
-            lift.word(),
-            row(&learned, signs.len())
-        ));
+        let last = row(&learned, signs.len());
+        write!(none_rows, "\n[none.{}]\n{last}", lift.word())?;
     }
     if check.is_empty() {
         print!("{out}{none_rows}");
