@@ -87,6 +87,23 @@ impl<'a> Concepts<'a> {
         }
     }
 
+    /// Where each group of the book is said, by the group's number.
+    pub(super) fn groups(&self) -> &[Vec<At>] {
+        &self.groups
+    }
+
+    /// Whether a word only names what moves.
+    pub(super) fn names_part(&self, word: usize) -> bool {
+        let around = self.subjects.iter();
+        let mut around = around.take_while(|at| at.from <= word);
+        around.any(|at| at.from <= word && word < at.to)
+    }
+
+    /// Whether a sentence only asks.
+    pub(super) fn asks(&self, sentence: usize) -> bool {
+        self.asked.binary_search(&sentence).is_ok()
+    }
+
     /// Whether the words are of what is wanted, heard or looked for, not of the set.
     pub(super) fn aside(&self, words: &[usize]) -> bool {
         let text = self.text();

@@ -8,9 +8,11 @@ mod flag_table;
 mod lines;
 mod reach;
 mod robust;
+mod sayings;
 mod set_lines;
 mod signs;
 mod speed;
+mod traps;
 
 use std::sync::LazyLock;
 
@@ -100,6 +102,7 @@ fn parse_whole() -> Catalog {
         "weights.toml",
         "hazards.toml",
         "sign-words.toml",
+        "sign-weights.toml",
         "advice.toml",
     ];
     Catalog::parse(&files).unwrap()
