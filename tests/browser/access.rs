@@ -87,7 +87,6 @@ async fn staged(stage: &mut Stage) -> Result<(i64, i64)> {
     stage.play(&mara.says(again)).await?;
     stage.play(&mara.says("ask the coach")).await?;
     let number = stage.case_of(&mara).await?.number;
-    with_picture(stage, &mara).await?;
     handed_over(
         stage,
         "joel",
@@ -119,6 +118,8 @@ async fn every_page_is_accessible_and_fits_a_phone_in_light_and_dark() -> Result
         browser.open(&format!("{url}/desk/sign-in")).await?;
         let mut wrong = Vec::new();
         look_at(browser, checker.as_deref(), "sign-in", &mut wrong).await?;
+        let mara = stage.lifter("mara");
+        with_picture(stage, &mara).await?;
         sign_in(stage, browser).await?;
         for (name, path) in [
             ("queue", "/desk".to_owned()),
