@@ -146,19 +146,14 @@ fn print(names: &[&str], scales: [&Scale; 2]) {
         hundredths(scales[1].start)
     );
     println!("{BARS}");
-    for (title, groups) in [("words", false), ("groups", true)] {
-        println!("\n[{title}]");
-        for (at, name) in names.iter().enumerate() {
-            let group = name.strip_prefix('<').and_then(|n| n.strip_suffix('>'));
-            if group.is_some() != groups {
-                continue;
-            }
-            let value = scales.map(|s| hundredths(s.weights.get(at).copied().unwrap_or(0.0)));
-            if value.iter().any(|v| v.abs() >= SMALL) {
-                println!("{:?} = [{}, {}]", group.unwrap_or(name), value[0], value[1]);
-            }
+    println!("table = '''");
+    for (at, name) in names.iter().enumerate() {
+        let value = scales.map(|s| hundredths(s.weights.get(at).copied().unwrap_or(0.0)));
+        if value.iter().any(|v| v.abs() >= SMALL) {
+            println!("{name} | {} {}", value[0], value[1]);
         }
     }
+    println!("'''");
 }
 
 const HEAD: &str = "# How much words tell of a body in trouble.

@@ -23,7 +23,7 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     if weights.values.is_empty() || said.words.is_empty() {
         return;
     }
-    let found = Found::new(said, catalog);
+    let found = Found::new(said, catalog, flags);
     flags.retain(|mention| {
         let bar = match mention.level {
             FlagLevel::Emergency => weights.clears_emergency_below,
@@ -55,7 +55,8 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     }
 }
 
-/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`; each once.
+/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`, and the flags
+/// that wordings raise, with their level (`[chest emergency]`); each once.
 pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let mut names: Vec<String> = Vec::new();
@@ -68,9 +69,17 @@ pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
             names.push(format!("<{name}>"));
         }
     }
+    for mention in super::flags::flags(&said, catalog, super::PreparedOnce::of(catalog)) {
+        names.push(format!("[{}]", wording(&mention)));
+    }
     names.sort();
     names.dedup();
     names
+}
+
+/// Name of a flag found at its level, as it is weighed.
+fn wording(mention: &FlagMention) -> String {
+    format!("{} {}", mention.flag, mention.level.word())
 }
 
 /// The stem weighed for a word; every figure is one.
@@ -90,7 +99,7 @@ struct Found<'a> {
 }
 
 impl<'a> Found<'a> {
-    fn new(said: &Said, catalog: &'a Catalog) -> Self {
+    fn new(said: &Said, catalog: &'a Catalog, flags: &[FlagMention]) -> Self {
         let weights = &catalog.weights;
         let ids: Vec<Option<u32>> = said
             .words
@@ -113,6 +122,12 @@ impl<'a> Found<'a> {
                     .filter(|place| !denied(said, **place))
                     .map(|place| (place.from, *weight)),
             );
+        }
+        for mention in flags {
+            if let Some(weight) = weights.wordings.get(&wording(mention)) {
+                let touched = |word: &super::said::Word| word.token.span[1] > mention.span[0];
+                at.push((said.words.iter().position(touched).unwrap_or(0), *weight));
+            }
         }
         at.sort_unstable();
         Self { weights, at }
