@@ -31,8 +31,7 @@ pub(super) fn run(
     let text = input(file)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     for (place, text) in reports(&text) {
-        let report: SetReport = serde_json::from_str(text)
-            .map_err(|error| Failure::input(format!("{place}: {error}")))?;
+        let report = parse(text).map_err(|error| Failure::input(format!("{place}: {error}")))?;
         validate(&brain.catalog, &report).map_err(|problems| {
             Failure::Input(
                 problems
@@ -69,6 +68,14 @@ fn input(file: &str) -> Result<String, Failure> {
     }
     String::from_utf8(bytes)
         .map_err(|_| Failure::input("input: found bytes that are no text, accepted is UTF-8"))
+}
+
+/// One report; a fault of shape is told with the field it is in.
+fn parse(text: &str) -> Result<SetReport, String> {
+    let mut json = serde_json::Deserializer::from_str(text);
+    let report = serde_path_to_error::deserialize(&mut json).map_err(|error| error.to_string())?;
+    json.end().map_err(|error| error.to_string())?;
+    Ok(report)
 }
 
 /// The reports of an input, each with its place: one JSON value, or one a line.
@@ -119,4 +126,30 @@ fn one(brain: &Brain, report: &SetReport, today: Option<Date>) -> (Assessment, S
         },
     );
     (assessment, said)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::parse;
+    use cueline_core::report::View;
+
+    #[test]
+    fn a_fault_of_shape_names_its_field() {
+        let said = parse(r#"{"lift":"squat","load":{"value":100,"unit":"stone"}}"#);
+        let said = said.err().unwrap_or_default();
+        assert!(
+            said.starts_with("load.unit: ") && said.contains("`kg` or `lb`"),
+            "{said}"
+        );
+        assert!(parse(r#"{"lift":"squat"} and more"#).is_err());
+    }
+
+    #[test]
+    fn a_bench_filmed_from_its_ends_is_seen_from_front_and_rear() {
+        let view = |word: &str| {
+            parse(&format!(r#"{{"lift":"bench","view":"{word}"}}"#)).map(|report| report.view)
+        };
+        assert_eq!(view("foot-end"), Ok(Some(View::Front)));
+        assert_eq!(view("head-end"), Ok(Some(View::Rear)));
+    }
 }

@@ -276,8 +276,10 @@ pub enum View {
     /// Square from the side.
     Side,
     /// From the front (bench: foot end).
+    #[serde(alias = "foot-end")]
     Front,
     /// From behind (bench: head end).
+    #[serde(alias = "head-end")]
     Rear,
     /// About 45 degrees.
     ThreeQuarter,
