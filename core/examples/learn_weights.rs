@@ -14,14 +14,14 @@ use std::collections::BTreeMap;
 use std::error::Error;
 
 /// Rounds over all lines.
-const ROUNDS: usize = 20;
+const ROUNDS: usize = 30;
 /// Step size (after Duchi 2011).
 const STEP: f64 = 0.3;
 /// Step size of the start.
 const START_STEP: f64 = 0.05;
 /// Pull of every weight towards nought.
 const PULL: f64 = 1e-3;
-/// Lines a word must stand in to be weighed.
+/// Lines two words in a row must stand in to be weighed.
 const SEEN: usize = 2;
 /// Weights nearer to nought than this, in hundredths, are left out.
 const SMALL: i32 = 8;
@@ -115,7 +115,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     let names: Vec<&str> = seen
         .iter()
-        .filter(|(_, count)| **count >= SEEN)
+        .filter(|(word, count)| **count >= SEEN || !word.contains(' '))
         .map(|(word, _)| *word)
         .collect();
     let numbered = |keep: &dyn Fn(&str) -> bool, truth: &dyn Fn(&str) -> bool| {
@@ -159,20 +159,24 @@ fn print(names: &[&str], scales: [&Scale; 2]) {
 const HEAD: &str = "# How much words tell of a body in trouble.
 #
 # Made from lines whose level is known: cargo run -p cueline-core --example learn_weights.
-# Two figures a word (its stem), two words in a row, or a group of the lexicon: what it adds for
-# trouble, and, in trouble, for an emergency; hundredths of a logit, below nought for the contrary.
-# The figures are added up for a text and divided by the root of how many there are. The sum
-# raises the flag `complaint` where no wording of flags.toml did, and takes back a wording whose
-# sentence is lifting talk. A figure may be changed by hand; making the file anew loses that.
+# Two figures a word (its stem), two words in a row, a <group> of the lexicon or a [flag level] that
+# a wording raises: what it adds for trouble, and, in trouble, for an emergency; hundredths of a
+# logit, below nought for the contrary. The figures are added up for a text, or one sentence of it,
+# and divided by the root of how many there are. The sum raises the flag `complaint` where no
+# wording of flags.toml did, and takes back a wording where what is said around it is harmless.
+# A figure may be changed by hand; making the file anew loses that.
 ";
 
 const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = 75
-# From this second sum on a text in trouble (sure_from) is an emergency.
+flags_from = 0
+# A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
+# if the first sum is at least sure_from.
 emergency_from = -50
-sure_from = 50
+sure_from = 0
+# How much more than a whole text one sentence of several has to weigh.
+sentence_more = 75
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = -100
-clears_emergency_below = -150
+clears_below = -25
+clears_emergency_below = -50
 # Flags that rest on a figure or a plain statement and are never taken back.
 never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";

@@ -21,6 +21,7 @@ struct WeightFile {
     flags_from: i32,
     emergency_from: i32,
     sure_from: i32,
+    sentence_more: i32,
     clears_below: i32,
     clears_emergency_below: i32,
     never_cleared: Vec<String>,
@@ -39,6 +40,8 @@ pub struct Weights {
     pub(crate) emergency_from: i32,
     /// Trouble sure enough for the second sum to count.
     pub(crate) sure_from: i32,
+    /// How much more than a whole text one sentence of several has to weigh.
+    pub(crate) sentence_more: i32,
     /// Below this sum a wording of `clinician` or `coach` was taken amiss.
     pub(crate) clears_below: i32,
     /// The same for a wording of `emergency`.
@@ -69,6 +72,7 @@ impl Weights {
             flags_from: read.flags_from,
             emergency_from: read.emergency_from,
             sure_from: read.sure_from,
+            sentence_more: read.sentence_more,
             clears_below: read.clears_below,
             clears_emergency_below: read.clears_emergency_below,
             never_cleared: read.never_cleared,
