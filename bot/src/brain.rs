@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 25] = [
+const BUILT_IN: [(&str, &str); 26] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -102,6 +102,10 @@ const BUILT_IN: [(&str, &str); 25] = [
     (
         "sign-words.toml",
         include_str!("../../config/catalog/sign-words.toml"),
+    ),
+    (
+        "sign-weights.toml",
+        include_str!("../../config/catalog/sign-weights.toml"),
     ),
     (
         "advice.toml",

@@ -51,6 +51,7 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
         file!("lexicon.toml"),
         file!("hazards.toml"),
         file!("sign-words.toml"),
+        file!("sign-weights.toml"),
     ])
     .expect("the catalog is whole")
 });

@@ -55,6 +55,7 @@ const NAMES: [&str; 20] = [
     "lexicon.toml",
     "hazards.toml",
     "sign-words.toml",
+    "sign-weights.toml",
 ];
 
 /// Set lines, sign wordings and flag lines of the tests.

@@ -13,7 +13,7 @@ mod tests;
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
 
 use crate::catalog::{Catalog, LiftBook};
-use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose};
+use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose_as_told};
 use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
 use crate::plan;
 use crate::reading::{self, Hints, Reading};
@@ -110,12 +110,13 @@ impl Set<'_> {
         let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
         self.unseen = unseen;
         self.signs = findings.iter().map(SignView::from).collect();
-        self.diagnosis = diagnose(
+        self.diagnosis = diagnose_as_told(
             book,
             &self.catalog.context,
             &self.report,
             &findings,
             self.settings,
+            &self.reading.rules_said,
         );
     }
 

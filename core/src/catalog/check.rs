@@ -303,10 +303,21 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
             self.words(entry, &texts);
         }
         let read = blocks.entries.iter().map(|entry| &entry.value);
+        let read = read.map(|rule| (rule.id.as_str(), rule.words.as_slice()));
         Summons::of(read, |id, text, what| {
             let entry = blocks.entries.iter().find(|entry| entry.value.id == id);
             let line = entry.map_or(1, |entry| entry.line_of(text));
-            self.problems.push(summons::problem(line, text, &what));
+            let problem = summons::problem("escalations.toml", line, text, &what);
+            self.problems.push(problem);
+        });
+        let blocks = &self.shelves.context;
+        let read = blocks.entries.iter().map(|entry| &entry.value);
+        let read = read.map(|rule| (rule.id.as_str(), rule.said.as_slice()));
+        Summons::of(read, |id, text, what| {
+            let entry = blocks.entries.iter().find(|entry| entry.value.id == id);
+            let line = entry.map_or(1, |entry| entry.line_of(text));
+            let problem = summons::problem("context.toml", line, text, &what);
+            self.problems.push(problem);
         });
     }
 

@@ -377,6 +377,9 @@ pub struct ContextRule {
     /// The machine-readable condition, all of which must hold (`training_months<12`, `competes=no`).
     #[serde(default)]
     pub conditions: Vec<String>,
+    /// Words of the lifter one of which must have been said (`a / b`, `+ near`, `! unless`).
+    #[serde(default)]
+    pub said: Vec<String>,
     /// Signs that must have been looked for and not be there.
     #[serde(default)]
     pub absent: Vec<String>,

@@ -18,6 +18,7 @@ pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
 mod prescription;
+mod sign_weights;
 mod sign_words;
 mod spelling;
 mod spread;
@@ -38,6 +39,7 @@ pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use learned::Learned;
 pub use lexicon::{Cues, Lexicon};
 pub use parse::{FILES, OPTIONAL_FILES};
+pub use sign_weights::{LiftWeights, SignWeights};
 pub(crate) use sign_words::SignWording;
 pub use sign_words::SignWords;
 pub(crate) use summons::{Summons, SummonsWording};
@@ -70,8 +72,12 @@ pub struct Catalog {
     pub lexicon: Lexicon,
     /// Signs by their concepts.
     pub sign_words: SignWords,
+    /// How much words tell of a sign.
+    pub sign_weights: SignWeights,
     /// What the lifter may write that has the coach look.
     pub(crate) summons: Summons,
+    /// What the lifter may write that lets a rule of context hold.
+    pub(crate) rules_said: Summons,
     /// How much words tell of a body in trouble.
     pub weights: Weights,
     /// Advice between members that the coach reads before it counts.

@@ -5,8 +5,8 @@ use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
     AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation,
-    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWords, Summons,
-    ViewRule, Weights,
+    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWeights,
+    SignWords, Summons, ViewRule, Weights,
 };
 use crate::report::Lift;
 use std::collections::BTreeMap;
@@ -14,7 +14,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 25] = [
+pub const FILES: [&str; 26] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -38,14 +38,16 @@ pub const FILES: [&str; 25] = [
     "weights.toml",
     "hazards.toml",
     "sign-words.toml",
+    "sign-weights.toml",
     "advice.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 4] = [
+pub const OPTIONAL_FILES: [&str; 5] = [
     "rules.toml",
     "sign-words.toml",
+    "sign-weights.toml",
     "advice.toml",
     "wording.toml",
 ];
@@ -96,6 +98,7 @@ pub(super) struct Shelves<'a> {
     hazards: Hazards,
     lexicon: Lexicon,
     sign_words: SignWords,
+    sign_weights: SignWeights,
     weights: Weights,
 }
 
@@ -124,6 +127,12 @@ impl Catalog {
             .find(|file| file.name == "sign-words.toml" && problems.is_empty())
         {
             problems.extend(catalog.sign_words.strangers(&catalog.lifts, file));
+        }
+        if let Some(file) = files
+            .iter()
+            .find(|file| file.name == "sign-weights.toml" && problems.is_empty())
+        {
+            problems.extend(catalog.sign_weights.strangers(&catalog.lifts, file));
         }
         if problems.is_empty() {
             catalog.edition = edition(files);
@@ -217,6 +226,9 @@ impl<'a> Shelves<'a> {
             // Read together: each may hold groups of the other.
             "lexicon.toml" | "body-words.toml" => {}
             "weights.toml" => keep(&mut self.weights, Weights::parse(*file), problems),
+            "sign-weights.toml" => {
+                keep(&mut self.sign_weights, SignWeights::parse(*file), problems);
+            }
             "sign-words.toml" => keep(&mut self.sign_words, SignWords::parse(*file), problems),
             // The texts of replies belong to the service, which checks them against its own.
             name if OPTIONAL_FILES.contains(&name) => {
@@ -278,11 +290,24 @@ impl<'a> Shelves<'a> {
             })
             .collect();
         let escalations = values(self.escalations);
+        let context = values(self.context);
+
         Catalog {
             lifts,
-            context: values(self.context),
             // What cannot be read is a problem told by the check.
-            summons: Summons::of(escalations.iter(), |_, _, _| {}),
+            summons: Summons::of(
+                escalations
+                    .iter()
+                    .map(|e: &Escalation| (e.id.as_str(), e.words.as_slice())),
+                |_, _, _| {},
+            ),
+            rules_said: Summons::of(
+                context
+                    .iter()
+                    .map(|rule: &ContextRule| (rule.id.as_str(), rule.said.as_slice())),
+                |_, _, _| {},
+            ),
+            context,
             escalations,
             view_rules: values(self.view_rules),
             meet_rules: values(self.meet_rules),
@@ -292,6 +317,7 @@ impl<'a> Shelves<'a> {
             hazards: self.hazards,
             lexicon: self.lexicon,
             sign_words: self.sign_words,
+            sign_weights: self.sign_weights,
             weights: self.weights,
             ..Catalog::default()
         }

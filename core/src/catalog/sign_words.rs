@@ -28,6 +28,8 @@ struct SignWordsFile {
 pub struct SignWords {
     /// Every phrase, standing for the number of its group.
     pub(crate) phrases: PhraseBook,
+    /// Names of the groups that have one, by number; words that stand in a wording come after.
+    pub(crate) names: Vec<String>,
     /// How many groups there are.
     pub(crate) groups: usize,
     /// Groups that name what moves: between one of these and its movement no other may stand.
@@ -74,6 +76,7 @@ impl SignWords {
         for (name, phrases) in &read.groups {
             let number = book.groups;
             names.insert(name, number);
+            book.names.push(name.clone());
             book.groups += 1;
             for phrase in phrases {
                 book.phrases.add(phrase, number);

@@ -1,10 +1,10 @@
-//! What the lifter may write that has the coach look, whatever the signs say: the wordings of the
-//! escalations, in the language of the red flags without groups (`a / b`, `+ near`, `! unless`,
+//! What the lifter may write that has the coach look, whatever the signs say, and what lets a rule
+//! of context hold: the wordings of the escalations and rules, in the language of the red flags without groups (`a / b`, `+ near`, `! unless`,
 //! a last `^` whoever it is about).
 
+use super::CatalogProblem;
 use super::pattern::{Pattern, Term};
 use super::words::PhraseBook;
-use super::{CatalogProblem, Escalation};
 use std::collections::BTreeMap;
 
 /// The wordings of the escalations, compiled.
@@ -32,16 +32,16 @@ pub(crate) struct SummonsWording {
 impl Summons {
     /// Compiles the wordings; one that cannot be read is told to `fault` and left out.
     pub(super) fn of<'e>(
-        escalations: impl Iterator<Item = &'e Escalation>,
+        told: impl Iterator<Item = (&'e str, &'e [String])>,
         mut fault: impl FnMut(&str, &str, String),
     ) -> Self {
         let mut book = Self::default();
         let mut literals: BTreeMap<String, usize> = BTreeMap::new();
-        for escalation in escalations {
-            for text in &escalation.words {
+        for (id, texts) in told {
+            for text in texts {
                 match wording(text, &mut literals) {
-                    Ok(wording) => book.wordings.push((escalation.id.clone(), wording)),
-                    Err(what) => fault(&escalation.id, text, what),
+                    Ok(wording) => book.wordings.push((id.to_owned(), wording)),
+                    Err(what) => fault(id, text, what),
                 }
             }
         }
@@ -72,9 +72,9 @@ fn wording(text: &str, literals: &mut BTreeMap<String, usize>) -> Result<Summons
 }
 
 /// The same faults as problems of the catalog.
-pub(super) fn problem(line: usize, text: &str, what: &str) -> CatalogProblem {
+pub(super) fn problem(file: &str, line: usize, text: &str, what: &str) -> CatalogProblem {
     CatalogProblem {
-        file: "escalations.toml".to_owned(),
+        file: file.to_owned(),
         line,
         what: format!("{what}: {text}"),
         accepted: "words, + (near), / (or), ! (unless), @12 (words apart)".to_owned(),

@@ -1,7 +1,7 @@
 //! Why a belief is what it is, and why the bot is not sure.
 
 use super::Weight;
-use super::evidence::Gathered;
+use super::evidence::{Evidence, Gathered};
 use super::frontier::Frontier;
 use super::gates::InPlay;
 use super::network::Network;
@@ -16,6 +16,9 @@ const MOST_WORK: u64 = 1 << 24;
 
 /// Signs that belong together are likelier together than apart. With at least this many there...
 const MANY_SIGNS: usize = 4;
+
+/// Probability from which a sign counts as seen or answered rather than read in words.
+const SURELY: f64 = 0.99;
 
 /// ...and less than this gained by being together, in natural-log units for each sign beyond the
 /// first, they fit no fault of the catalog (both figures common practice, no source).
@@ -148,7 +151,9 @@ pub(super) fn gain_together(
     gathered: &Gathered<'_>,
     room: &mut Workspace,
 ) -> Option<f64> {
-    let there = gathered.evidence.iter().filter(|e| e.shown()).count();
+    // What was only read in words may have been misread, which is no conflict of the signs.
+    let surely = |e: &&Evidence<'_>| e.shown() && e.probability >= SURELY;
+    let there = gathered.evidence.iter().filter(surely).count();
     if there < MANY_SIGNS {
         return None;
     }

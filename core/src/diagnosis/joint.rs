@@ -18,7 +18,7 @@ pub fn both_probable(
     settings: &Settings,
     (one, two): (&str, &str),
 ) -> Option<f64> {
-    let mut case = Case::of(book, context, report, findings, settings);
+    let mut case = Case::of(book, context, report, findings, settings, &[]);
     let view = case.view(Frontier::of);
     let place = |id: &str| view.in_play.iter().position(|c| c.cause.id == id);
     let (one, two) = (place(one)?, place(two)?);

@@ -192,7 +192,19 @@ pub fn diagnose(
     findings: &[Finding],
     settings: &Settings,
 ) -> Diagnosis {
-    let mut case = Case::of(book, context, report, findings, settings);
+    diagnose_as_told(book, context, report, findings, settings, &[])
+}
+
+/// [`diagnose`], with the ids of the context rules that the lifter's words let hold.
+pub fn diagnose_as_told(
+    book: &LiftBook,
+    context: &[ContextRule],
+    report: &SetReport,
+    findings: &[Finding],
+    settings: &Settings,
+    told: &[String],
+) -> Diagnosis {
+    let mut case = Case::of(book, context, report, findings, settings, told);
     let view = case.view(Frontier::of);
     let unsure = view.unsure(&mut case.room);
     let beliefs = view.beliefs(&mut case.room);
@@ -213,28 +225,41 @@ pub fn diagnose(
 }
 
 /// The context rules with their conditions read once.
-struct Conditions<'a>(Vec<(&'a ContextRule, Vec<Condition>)>);
+struct Conditions<'a> {
+    rules: Vec<(&'a ContextRule, Vec<Condition>)>,
+    /// Ids of the rules that the lifter's words let hold.
+    told: &'a [String],
+}
 
 impl<'a> Conditions<'a> {
     /// Rules without conditions need a human eye and are left out, as are unreadable ones.
-    fn of(context: &'a [ContextRule]) -> Self {
+    fn of(context: &'a [ContextRule], told: &'a [String]) -> Self {
         let read = |rule: &'a ContextRule| {
             let conditions = rule.conditions.iter().map(|text| Condition::parse(text));
             let conditions: Vec<Condition> = conditions.collect::<Result<_, _>>().ok()?;
-            let testable = !conditions.is_empty() || !rule.absent.is_empty() || rule.alone;
+            let testable = !conditions.is_empty()
+                || !rule.absent.is_empty()
+                || !rule.said.is_empty()
+                || rule.alone;
             testable.then_some((rule, conditions))
         };
-        Self(context.iter().filter_map(read).collect())
+        Self {
+            rules: context.iter().filter_map(read).collect(),
+            told,
+        }
     }
 
     /// The rules that hold for these facts, in the order of the catalog.
     fn holding(&self, facts: &SetReport) -> Vec<&'a ContextRule> {
         let here = |rule: &ContextRule| rule.lift.is_none() || rule.lift == facts.lift;
-        self.0
+        let told = |rule: &ContextRule| rule.said.is_empty() || self.told.contains(&rule.id);
+        self.rules
             .iter()
             .filter(|(rule, conditions)| {
                 let mut all = conditions.iter();
-                here(rule) && all.all(|condition| condition.holds(facts) == Some(true))
+                here(rule)
+                    && told(rule)
+                    && all.all(|condition| condition.holds(facts) == Some(true))
             })
             .map(|(rule, _)| *rule)
             .collect()
@@ -273,9 +298,10 @@ impl<'a> Case<'a> {
         report: &SetReport,
         findings: &[Finding],
         settings: &'a Settings,
+        told: &'a [String],
     ) -> Self {
         let facts = facts_with_answers(book, report);
-        let conditions = Conditions::of(context);
+        let conditions = Conditions::of(context, told);
         Self {
             book,
             context,
@@ -354,7 +380,8 @@ impl View<'_> {
             &self.posterior,
             &self.gathered,
             room,
-        );
+        )
+        .filter(|_| !self.explained());
         explain::unsure(
             &self.in_play,
             &self.posterior,
@@ -362,6 +389,18 @@ impl View<'_> {
             self.choice.flat,
             gain,
         )
+    }
+
+    /// True when what is named shows at least half of what is there.
+    fn explained(&self) -> bool {
+        let seen = self.gathered.seen().signs;
+        let shown = |sign: &&&str| {
+            self.choice.chosen.iter().any(|at| {
+                let mut shows = self.in_play[*at].cause.shows.iter();
+                shows.any(|(id, _)| id == **sign)
+            })
+        };
+        2 * seen.iter().filter(shown).count() >= seen.len()
     }
 
     /// True when the first cause chosen belongs to one style of the lift, nobody said which style

@@ -5,6 +5,9 @@
 //!   is no fault either: most lifters differ a little side to side. A second side sign, or pain,
 //!   and it counts like any other.
 //!
+//! - A rule of context without signs of its own that the lifter's words let hold ("my knees go past
+//!   my toes") is a worry about what is no fault, as long as no sign is there.
+//!
 //! If nothing else is there, no cause is named.
 
 use super::evidence::Gathered;
@@ -44,6 +47,11 @@ pub(super) fn judge(book: &LiftBook, context: &[ContextRule], gathered: &Gathere
     if let [only] = present.as_slice() {
         let usual = words.is_empty().then(|| side_alone(book, context, only));
         words.extend(usual.flatten());
+    }
+    if present.is_empty() {
+        let worry = |rule: &&&ContextRule| !rule.said.is_empty() && rule.signs.is_empty();
+        let worries = rules.iter().filter(worry);
+        words.extend(worries.map(|rule| (rule.id.clone(), rule.then.clone())));
     }
     let nothing_else = !words.is_empty() && words.len() == present.len();
     Verdict {

@@ -12,6 +12,7 @@ mod measure;
 mod measured;
 mod prepared;
 mod said;
+mod sayings;
 mod sign_phrases;
 mod signs;
 mod summons;
@@ -23,6 +24,7 @@ mod work;
 
 pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
+pub use self::sayings::saying_features;
 pub use self::summons::SummonsMention;
 pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
@@ -137,6 +139,9 @@ pub struct Reading {
     /// Escalations that the words call for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub summons: Vec<SummonsMention>,
+    /// Ids of the context rules that the words let hold.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rules_said: Vec<String>,
     /// The load as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_load: Option<f64>,
@@ -183,6 +188,7 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
         .unwrap_or_default();
     reading.summons = summons::summons(&said, catalog);
+    reading.rules_said = summons::rules_said(&said, catalog);
     unread::unread(&said, catalog, &mut reading);
     reading
 }

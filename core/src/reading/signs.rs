@@ -3,6 +3,7 @@
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
 use super::said::{At, Said};
+use super::sayings::Weighed;
 use super::sign_phrases::{Places, SignBook, place};
 use super::wordings::{Concepts, at_large};
 use super::{Polarity, SignMention};
@@ -82,8 +83,105 @@ pub(super) fn signs(
         one.asks || sentence.is_none_or(|word| !at_large.contains(&word.sentence))
     });
     let kept = settle(&found, lift_unknown);
-    mentions(said, lexicon, &kept)
+    let mut mentions = mentions(said, lexicon, &kept);
+    if let Some(lift) = book.lift.filter(|_| !lift_unknown) {
+        by_sayings(said, catalog, &concepts, &at_large, lift, &mut mentions);
+    }
+    mentions
 }
+
+/// Adds the signs that no phrase and no concepts tell but the weight of the words does, where
+/// nothing else was read of the same words.
+fn by_sayings(
+    said: &Said,
+    catalog: &Catalog,
+    concepts: &Concepts<'_>,
+    at_large: &[usize],
+    lift: Lift,
+    mentions: &mut Vec<SignMention>,
+) {
+    let Some(weighed) = Weighed::new(said, catalog, concepts.groups(), lift) else {
+        return;
+    };
+    reconsider(said, &weighed, mentions);
+    for told in weighed.told() {
+        let (Some(first), Some(last)) = (told.words.first(), told.words.last()) else {
+            continue;
+        };
+        let words = told.words.iter().filter_map(|at| said.words.get(*at));
+        let meant = |how: &dyn Fn(&super::said::Word) -> bool| words.clone().any(how);
+        let span = [
+            said.words.get(*first).map_or(0, |w| w.token.span[0]),
+            said.words.get(*last).map_or(0, |w| w.token.span[1]),
+        ];
+        let (sign, polarity) = match told.sign.strip_prefix('-') {
+            Some(sign) => (sign.to_owned(), Polarity::Absent),
+            None => (told.sign, Polarity::Present),
+        };
+        let known = mentions.iter().any(|mention| {
+            mention.sign == sign || mention.span[0] < span[1] && span[0] < mention.span[1]
+        });
+        let void = concepts.aside(&told.words)
+            || others(said, &catalog.lexicon, *first)
+            || meant(&|word| word.meant.thought || word.meant.long_past)
+            || meant(&|word| at_large.contains(&word.sentence) || concepts.asks(word.sentence));
+        if known || void {
+            continue;
+        }
+        mentions.push(SignMention {
+            sign,
+            polarity,
+            span,
+            confidence: (SAID * told.probability * 100.0).round() / 100.0,
+        });
+    }
+    mentions.sort_by(|a, b| a.span.cmp(&b.span).then_with(|| a.sign.cmp(&b.sign)));
+}
+
+/// Words that weigh this little for the sign read...
+const UNLIKELY: f64 = 0.02;
+/// ...and this much for another were taken amiss (both from sayings left out of the learning).
+const LIKELY: f64 = 0.8;
+
+/// Takes back what was read where the words around weigh for another sign, and turns what they
+/// weigh for the contrary of.
+fn reconsider(said: &Said, weighed: &Weighed<'_>, mentions: &mut Vec<SignMention>) {
+    let told = weighed.told();
+    mentions.retain_mut(|mention| {
+        let inside = |at: &usize| {
+            said.words.get(*at).is_some_and(|word| {
+                word.token.span[0] < mention.span[1] && mention.span[0] < word.token.span[1]
+            })
+        };
+        let words: Vec<usize> = (0..said.words.len()).filter(inside).collect();
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            return true;
+        };
+        let present = mention.polarity == Polarity::Present;
+        let away = format!("-{}", mention.sign);
+        let (own, contrary) = if present {
+            (mention.sign.as_str(), away.as_str())
+        } else {
+            (away.as_str(), mention.sign.as_str())
+        };
+        if !present || !weighed.knows(own) || weighed.chance(own, *first, *last) >= UNLIKELY {
+            return true;
+        }
+        if weighed.chance(contrary, *first, *last) >= LIKELY {
+            mention.polarity = Polarity::Absent;
+            return true;
+        }
+        !told.iter().any(|other| {
+            other.probability >= LIKELY
+                && other.sign != own
+                && other.words.iter().any(|at| words.contains(at))
+        })
+    });
+}
+
+/// How far the weight of words is trusted beside a phrase or a wording (from sayings left out of
+/// the learning).
+const SAID: f64 = 0.8;
 
 /// The hand of "hand off" holds no bar, and "back squats" are the exercise.
 fn leave_compounds(said: &Said, ids: &mut [Option<WordId>]) {

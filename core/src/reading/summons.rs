@@ -3,7 +3,7 @@
 
 use super::TextSpan;
 use super::said::{At, Said};
-use crate::catalog::{Catalog, SummonsWording};
+use crate::catalog::{Catalog, Summons, SummonsWording};
 use serde::{Deserialize, Serialize};
 
 /// One escalation that the words call for.
@@ -17,7 +17,20 @@ pub struct SummonsMention {
 
 /// Every escalation called for, each once, in the order of the file.
 pub(super) fn summons(said: &Said, catalog: &Catalog) -> Vec<SummonsMention> {
-    let book = &catalog.summons;
+    of(said, catalog, &catalog.summons)
+}
+
+/// Ids of the context rules whose words are said.
+pub(super) fn rules_said(said: &Said, catalog: &Catalog) -> Vec<String> {
+    let found = of(said, catalog, &catalog.rules_said);
+    found
+        .into_iter()
+        .map(|mention| mention.escalation)
+        .collect()
+}
+
+/// What of a book is said, each id once.
+fn of(said: &Said, catalog: &Catalog, book: &Summons) -> Vec<SummonsMention> {
     if book.wordings.is_empty() || said.words.is_empty() {
         return Vec::new();
     }

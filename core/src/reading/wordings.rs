@@ -87,6 +87,16 @@ impl<'a> Concepts<'a> {
         }
     }
 
+    /// Where each group of the book is said, by the group's number.
+    pub(super) fn groups(&self) -> &[Vec<At>] {
+        &self.groups
+    }
+
+    /// Whether a sentence only asks.
+    pub(super) fn asks(&self, sentence: usize) -> bool {
+        self.asked.binary_search(&sentence).is_ok()
+    }
+
     /// Whether the words are of what is wanted, heard or looked for, not of the set.
     pub(super) fn aside(&self, words: &[usize]) -> bool {
         let text = self.text();

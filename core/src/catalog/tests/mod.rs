@@ -44,6 +44,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "weights.toml",
         "hazards.toml",
         "sign-words.toml",
+        "sign-weights.toml",
         "advice.toml",
     ]
     .to_vec()

@@ -100,6 +100,7 @@ fn parse_whole() -> Catalog {
         "weights.toml",
         "hazards.toml",
         "sign-words.toml",
+        "sign-weights.toml",
         "advice.toml",
     ];
     Catalog::parse(&files).unwrap()
