@@ -182,7 +182,9 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: FOUND_HARD.
+/// Floors a little below what was found: 539 of 572 hurt lines at their level or above, 15 of 245
+/// emergencies below `clinician`, 400 of 428 harmless lines left alone. The aims (0.99, none and
+/// 0.95) are not met on lines as hard as these.
 #[test]
 fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
@@ -191,7 +193,8 @@ fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     assert!(specificity >= 0.91, "{specificity}");
 }
 
-/// Floors a little below what was found: FOUND_PLAIN.
+/// Floors a little below what was found: 341 of 346, 1 of 123, 294 of 308 (the aims are 0.99, none
+/// and 0.95).
 #[test]
 fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
     let counts = count(UNSEEN_PLAIN);
