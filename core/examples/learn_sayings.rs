@@ -29,7 +29,7 @@ const PULL: f64 = 1e-4;
 /// Lines a feature must stand in to be weighed.
 const SEEN: usize = 2;
 /// Weights nearer to nought than this are left out.
-const SMALL: f64 = 1.5;
+const SMALL: f64 = 0.8;
 /// Parts of the check.
 const PARTS: usize = 5;
 

@@ -1,7 +1,8 @@
 //! Makes the catalog's `weights.toml` from lines whose level is known.
 //!
 //! `cargo run -p cueline-core --example learn_weights -- config/catalog LINES.tsv... > weights.toml`
-//! Each line of a table: flag, level, text, with tabs between. Same input, same output.
+//! Each line of a table: flag, level, text, with tabs between; sayings of signs, as `learn_sayings`
+//! takes them, are harmless. Same input, same output.
 
 #![expect(
     clippy::disallowed_methods,
@@ -94,8 +95,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut lines: Vec<(Vec<String>, String)> = Vec::new();
     for path in arguments {
         for row in std::fs::read_to_string(&path)?.lines() {
-            let columns: Vec<&str> = row.splitn(3, '\t').collect();
-            if let [_, level, text] = columns[..] {
+            if let Some((level, text)) = known(row) {
                 lines.push((weighed(text, &catalog), level.to_owned()));
             }
         }
@@ -137,6 +137,18 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
+/// Level and text of a line: of three columns, the second is the level, or else a sign that is said
+/// not to be there; of two, the first is a sign or a lift. What tells of technique is harmless, but
+/// pain is neither here nor there.
+fn known(row: &str) -> Option<(&str, &str)> {
+    let columns: Vec<&str> = row.splitn(3, '\t').collect();
+    match columns[..] {
+        [_, level @ ("none" | "coach" | "clinician" | "emergency"), text] => Some((level, text)),
+        [_, sign, text] | [sign, text] if !sign.contains("pain") => Some(("none", text)),
+        _ => None,
+    }
+}
+
 /// The file, with its head.
 fn print(names: &[&str], scales: [&Scale; 2]) {
     println!("{HEAD}");
@@ -168,15 +180,15 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 ";
 
 const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = 10
+flags_from = -45
 # A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
 # if the first sum is at least sure_from.
 emergency_from = -100
-sure_from = 10
+sure_from = -40
 # How much more than a whole text one sentence of several has to weigh.
 sentence_more = 150
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = 10
-clears_emergency_below = -15
+clears_below = -40
+clears_emergency_below = -60
 # Flags that rest on a figure or a plain statement and are never taken back.
 never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";
