@@ -49,6 +49,8 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
         file!("rules.toml"),
         file!("flags.toml"),
         file!("lexicon.toml"),
+        file!("body-words.toml"),
+        file!("weights.toml"),
         file!("hazards.toml"),
         file!("sign-words.toml"),
         file!("sign-weights.toml"),

@@ -34,7 +34,7 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
     Catalog::parse(&files).expect("the committed catalog")
 });
 
-const NAMES: [&str; 20] = [
+const NAMES: [&str; 23] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -53,6 +53,8 @@ const NAMES: [&str; 20] = [
     "filming.toml",
     "flags.toml",
     "lexicon.toml",
+    "body-words.toml",
+    "weights.toml",
     "hazards.toml",
     "sign-words.toml",
     "sign-weights.toml",

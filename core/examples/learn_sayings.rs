@@ -1,7 +1,8 @@
 //! Makes the catalog's `sign-weights.toml` from sayings whose sign is known.
 //!
 //! `cargo run -p cueline-core --example learn_sayings -- config/catalog FOLDER [LINES.tsv...]`
-//! The folder holds `squat.txt`, `bench.txt` and `deadlift.txt`: lines under `@sign` or `@none`.
+//! The folder holds `squat.txt`, `bench.txt` and `deadlift.txt`: lines under `@sign`, `@-sign` (told
+//! to be away) or `@none`, and `talk.txt`, lines that tell no sign of any lift.
 //! A table of two columns holds a sign, or the name of a lift for a line that tells none, and the
 //! text; one of three columns a lift, a sign that the text tells to be away, and the text.
 //! With `--check` it prints instead how sayings left out of the learning are read, in five parts.
@@ -17,6 +18,7 @@ use cueline_core::reading::{hundredths, saying_features};
 use cueline_core::report::Lift;
 use std::collections::BTreeMap;
 use std::error::Error;
+use std::fmt::Write as _;
 
 /// Rounds over all lines.
 const ROUNDS: usize = 25;
@@ -29,7 +31,7 @@ const PULL: f64 = 1e-4;
 /// Lines a feature must stand in to be weighed.
 const SEEN: usize = 2;
 /// Weights nearer to nought than this are left out.
-const SMALL: f64 = 0.8;
+const SMALL: f64 = 1.0;
 /// Parts of the check.
 const PARTS: usize = 5;
 
@@ -69,10 +71,11 @@ impl Learned {
             .collect();
         let mut start = vec![0.0; columns];
         let mut weights = vec![vec![0.0; columns]; names.len()];
+        let mut mean = weights.clone();
         let mut squares = vec![vec![1e-6; columns]; names.len()];
         let mut order: Vec<usize> = (0..numbered.len()).collect();
         let mut state: u64 = 1;
-        for _ in 0..ROUNDS {
+        for round in 0..ROUNDS {
             for at in (1..order.len()).rev() {
                 // Knuth's MMIX generator.
                 state = state
@@ -97,11 +100,20 @@ impl Learned {
                     }
                 }
             }
+            // The mean over the later rounds hangs less on the order of the lines.
+            if round >= ROUNDS / 2 {
+                let share = 1.0 / (ROUNDS - ROUNDS / 2) as f64;
+                for (mean, row) in mean.iter_mut().zip(&weights) {
+                    for (mean, weight) in mean.iter_mut().zip(row) {
+                        *mean += share * weight;
+                    }
+                }
+            }
         }
         let mut learned = Self {
             start,
             names,
-            weights,
+            weights: mean,
         };
         learned.thin();
         learned
@@ -238,6 +250,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut none_rows = String::new();
     for lift in Lift::ALL {
         let text = std::fs::read_to_string(format!("{sayings}/{}.txt", lift.word()))?;
+        let talk = std::fs::read_to_string(format!("{sayings}/talk.txt"))?;
+        let text = format!("{text}\n{talk}");
         let (signs, lines) = lines(&catalog, lift, &text, &tables)?;
         let columns = signs.len() + 1;
         if !check.is_empty() {
@@ -246,13 +260,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         let learned = Learned::of(&lines.iter().collect::<Vec<_>>(), columns);
         for (column, sign) in signs.iter().enumerate() {
-            out.push_str(&format!("\n[signs.{sign}]\n{}", row(&learned, column)));
+            write!(out, "\n[signs.{sign}]\n{}", row(&learned, column))?;
         }
-        none_rows.push_str(&format!(
-            "\n[none.{}]\n{}",
-            lift.word(),
-            row(&learned, signs.len())
-        ));
+        let last = row(&learned, signs.len());
+        write!(none_rows, "\n[none.{}]\n{last}", lift.word())?;
     }
     if check.is_empty() {
         print!("{out}{none_rows}");
@@ -329,5 +340,5 @@ const HEAD: &str =
 # may be changed by hand; making the file anew loses that.
 
 # Probability from which a sign is taken as told.
-sure_from = 0.35
+sure_from = 0.4
 ";

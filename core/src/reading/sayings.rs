@@ -48,7 +48,7 @@ fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
     let mut found: Vec<Feature> = Vec::new();
     let mut before: Option<(String, usize)> = None;
     for (at, word) in said.words.iter().enumerate() {
-        if SMALL.contains(&word.token.text.as_str()) {
+        if SMALL.contains(&word.token.text.as_str()) || compound(said, at) {
             continue;
         }
         let stem = stem(word);
@@ -81,7 +81,9 @@ fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
     let mut told: Vec<(At, bool, String)> = Vec::new();
     for (number, places) in groups.iter().enumerate().take(book.names.len()) {
         let subject = book.subjects.contains(&number);
-        told.extend(places.iter().map(|at| (*at, subject, named(number, *at))));
+        let whole = |at: &&At| !(at.from..at.to).any(|word| compound(said, word));
+        let places = places.iter().filter(whole);
+        told.extend(places.map(|at| (*at, subject, named(number, *at))));
     }
     told.sort_by(|a, b| (a.0.from, a.0.to, &a.2).cmp(&(b.0.from, b.0.to, &b.2)));
     for (at, subject, name) in &told {
@@ -112,6 +114,16 @@ fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
         }
     }
     found
+}
+
+/// The back of "back squats" is the exercise, not the lifter's.
+fn compound(said: &Said, at: usize) -> bool {
+    let text = |at: Option<usize>| {
+        let word = at.and_then(|at| said.words.get(at));
+        word.map_or("", |word| word.token.text.as_str())
+    };
+    let mine = matches!(text(at.checked_sub(1)), "my" | "lower" | "low" | "upper");
+    text(Some(at)) == "back" && text(Some(at + 1)).starts_with("squat") && !mine
 }
 
 /// The features inside words `from..to`, each name once.

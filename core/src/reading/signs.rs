@@ -3,7 +3,7 @@
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
 use super::said::{At, Said};
-use super::sayings::Weighed;
+use super::sayings::{Told, Weighed};
 use super::sign_phrases::{Places, SignBook, place};
 use super::wordings::{Concepts, at_large};
 use super::{Polarity, SignMention};
@@ -103,8 +103,9 @@ fn by_sayings(
     let Some(weighed) = Weighed::new(said, catalog, concepts.groups(), lift) else {
         return;
     };
-    reconsider(said, &weighed, mentions);
-    for told in weighed.told() {
+    let all = weighed.told();
+    reconsider(said, &weighed, &all, mentions);
+    for told in all {
         let (Some(first), Some(last)) = (told.words.first(), told.words.last()) else {
             continue;
         };
@@ -121,7 +122,11 @@ fn by_sayings(
         let known = mentions.iter().any(|mention| {
             mention.sign == sign || mention.span[0] < span[1] && span[0] < mention.span[1]
         });
-        let void = concepts.aside(&told.words)
+        // One word alone tells too little, and parts of the body named one after another say nothing
+        // of what they do.
+        let void = told.words.len() < 2
+            || told.words.iter().all(|at| concepts.names_part(*at))
+            || concepts.aside(&told.words)
             || others(said, &catalog.lexicon, *first)
             || meant(&|word| word.meant.thought || word.meant.long_past)
             || meant(&|word| at_large.contains(&word.sentence) || concepts.asks(word.sentence));
@@ -145,8 +150,7 @@ const LIKELY: f64 = 0.8;
 
 /// Takes back what was read where the words around weigh for another sign, and turns what they
 /// weigh for the contrary of.
-fn reconsider(said: &Said, weighed: &Weighed<'_>, mentions: &mut Vec<SignMention>) {
-    let told = weighed.told();
+fn reconsider(said: &Said, weighed: &Weighed<'_>, told: &[Told], mentions: &mut Vec<SignMention>) {
     mentions.retain_mut(|mention| {
         let inside = |at: &usize| {
             said.words.get(*at).is_some_and(|word| {

@@ -92,6 +92,13 @@ impl<'a> Concepts<'a> {
         &self.groups
     }
 
+    /// Whether a word only names what moves.
+    pub(super) fn names_part(&self, word: usize) -> bool {
+        let around = self.subjects.iter();
+        let mut around = around.take_while(|at| at.from <= word);
+        around.any(|at| at.from <= word && word < at.to)
+    }
+
     /// Whether a sentence only asks.
     pub(super) fn asks(&self, sentence: usize) -> bool {
         self.asked.binary_search(&sentence).is_ok()

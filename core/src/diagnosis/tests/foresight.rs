@@ -23,8 +23,8 @@ fn every_answer_foreseen_is_believed_as_when_it_is_given() {
             let mut case = Case {
                 book: book(lift),
                 context: &CATALOG.context,
-                rules: Conditions::of(&CATALOG.context).holding(&facts),
-                conditions: Conditions::of(&CATALOG.context),
+                rules: Conditions::of(&CATALOG.context, &[]).holding(&facts),
+                conditions: Conditions::of(&CATALOG.context, &[]),
                 facts: facts.clone(),
                 findings: findings
                     .map(|sign| Finding {

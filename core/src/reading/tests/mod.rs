@@ -8,9 +8,11 @@ mod flag_table;
 mod lines;
 mod reach;
 mod robust;
+mod sayings;
 mod set_lines;
 mod signs;
 mod speed;
+mod traps;
 
 use std::sync::LazyLock;
 
