@@ -143,7 +143,11 @@ fn main() -> Result<(), Box<dyn Error>> {
 fn known(row: &str) -> Option<(&str, &str)> {
     let columns: Vec<&str> = row.splitn(3, '\t').collect();
     match columns[..] {
-        [_, level @ ("none" | "coach" | "clinician" | "emergency"), text] => Some((level, text)),
+        [
+            _,
+            level @ ("none" | "coach" | "clinician" | "emergency"),
+            text,
+        ] => Some((level, text)),
         [_, sign, text] | [sign, text] if !sign.contains("pain") => Some(("none", text)),
         _ => None,
     }
