@@ -1,8 +1,8 @@
 //! Words that tell, each with two weights: how much it speaks for a body in trouble, and, if in
 //! trouble, for an emergency.
 //!
-//! What no wording of a flag covers is weighed: the weights of the words, word pairs and groups of
-//! a text are added up. The weights come from lines with known levels, by logistic regression
+//! What is said is weighed: the weights of the words, word pairs and groups of a text, and of the
+//! wordings of flags found in it, are added up. The weights come from lines with known levels, by logistic regression
 //! (Cox 1958) with the step sizes of Duchi 2011; `examples/learn_weights.rs` makes the file.
 
 use super::words::WordTable;
@@ -21,11 +21,12 @@ struct WeightFile {
     flags_from: i32,
     emergency_from: i32,
     sure_from: i32,
+    sentence_more: i32,
     clears_below: i32,
     clears_emergency_below: i32,
     never_cleared: Vec<String>,
-    words: BTreeMap<String, Pair>,
-    groups: BTreeMap<String, Pair>,
+    /// One line a name: `pain after | 120 -15`.
+    table: String,
 }
 
 /// The weights, ready for looking up.
@@ -39,6 +40,8 @@ pub struct Weights {
     pub(crate) emergency_from: i32,
     /// Trouble sure enough for the second sum to count.
     pub(crate) sure_from: i32,
+    /// How much more than a whole text one sentence of several has to weigh.
+    pub(crate) sentence_more: i32,
     /// Below this sum a wording of `clinician` or `coach` was taken amiss.
     pub(crate) clears_below: i32,
     /// The same for a wording of `emergency`.
@@ -53,6 +56,8 @@ pub struct Weights {
     pub(crate) pairs: BTreeMap<(u32, u32), u32>,
     /// Which weight a group of the lexicon has.
     pub(crate) groups: BTreeMap<String, u32>,
+    /// Which weight a wording found has, by flag and level.
+    pub(crate) wordings: BTreeMap<String, u32>,
     /// The weights.
     pub(crate) values: Vec<Pair>,
 }
@@ -67,41 +72,70 @@ impl Weights {
             flags_from: read.flags_from,
             emergency_from: read.emergency_from,
             sure_from: read.sure_from,
+            sentence_more: read.sentence_more,
             clears_below: read.clears_below,
             clears_emergency_below: read.clears_emergency_below,
             never_cleared: read.never_cleared,
             ..Self::default()
         };
         let mut problems = Vec::new();
-        for (words, value) in read.words {
-            let stems: Vec<&str> = words.split(' ').collect();
-            match stems[..] {
-                [one] if !one.is_empty() => {
-                    let (stem, weight) = (weights.stem(one), weights.value(value));
-                    weights.single.insert(stem, weight);
-                }
-                [one, two] if !one.is_empty() && !two.is_empty() => {
-                    let pair = (weights.stem(one), weights.stem(two));
-                    let weight = weights.value(value);
-                    weights.pairs.insert(pair, weight);
-                }
-                _ => problems.push(CatalogProblem {
+        let first = first_line(file.text);
+        for (at, line) in read.table.lines().enumerate() {
+            if !weights.take(line) {
+                problems.push(CatalogProblem {
                     file: file.name.to_owned(),
-                    line: 1,
-                    what: format!("no word or two words: {words:?}"),
-                    accepted: "one word, or two with a space between".to_owned(),
-                }),
+                    line: first + at,
+                    what: format!("no weight: {line:?}"),
+                    accepted: "one word, two words, a <group> or a [flag level], then | and two \
+                               whole figures"
+                        .to_owned(),
+                });
             }
-        }
-        for (group, value) in read.groups {
-            let weight = weights.value(value);
-            weights.groups.insert(group, weight);
         }
         if problems.is_empty() {
             Ok(weights)
         } else {
             Err(problems)
         }
+    }
+
+    /// Takes one line of the table; false when it is none.
+    fn take(&mut self, line: &str) -> bool {
+        let Some((name, figures)) = line.split_once(" | ") else {
+            return false;
+        };
+        let Some((one, two)) = figures.split_once(' ') else {
+            return false;
+        };
+        let (Ok(one), Ok(two)) = (one.parse(), two.parse()) else {
+            return false;
+        };
+        let value = [one, two];
+        let inner = |open, close| {
+            name.strip_prefix(open)
+                .and_then(|rest: &str| rest.strip_suffix(close))
+        };
+        if let Some(group) = inner('<', '>') {
+            let weight = self.value(value);
+            self.groups.insert(group.to_owned(), weight);
+        } else if let Some(wording) = inner('[', ']') {
+            let weight = self.value(value);
+            self.wordings.insert(wording.to_owned(), weight);
+        } else {
+            match name.split_once(' ') {
+                None if !name.is_empty() => {
+                    let (stem, weight) = (self.stem(name), self.value(value));
+                    self.single.insert(stem, weight);
+                }
+                Some((one, two)) if !one.is_empty() && !two.is_empty() && !two.contains(' ') => {
+                    let pair = (self.stem(one), self.stem(two));
+                    let weight = self.value(value);
+                    self.pairs.insert(pair, weight);
+                }
+                _ => return false,
+            }
+        }
+        true
     }
 
     fn stem(&mut self, stem: &str) -> u32 {
@@ -114,4 +148,10 @@ impl Weights {
         self.values.push(value);
         number
     }
+}
+
+/// The line of the file the table's first line is.
+fn first_line(text: &str) -> usize {
+    let before = text.lines().position(|line| line.starts_with("table = "));
+    before.map_or(1, |at| at + 2)
 }

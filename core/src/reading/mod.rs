@@ -49,6 +49,18 @@ pub enum FlagLevel {
     Emergency,
 }
 
+impl FlagLevel {
+    /// The level's name as files and answers write it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Coach => "coach",
+            Self::Clinician => "clinician",
+            Self::Emergency => "emergency",
+        }
+    }
+}
+
 /// A part of the text: `[from, to)` in Unicode code points, as other languages index strings.
 pub type TextSpan = [usize; 2];
 

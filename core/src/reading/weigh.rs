@@ -23,27 +23,32 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     if weights.values.is_empty() || said.words.is_empty() {
         return;
     }
-    let found = Found::new(said, catalog);
+    let found = Found::new(said, catalog, flags);
+    let whole = found.sums((0, said.words.len()));
     flags.retain(|mention| {
         let bar = match mention.level {
             FlagLevel::Emergency => weights.clears_emergency_below,
             _ => weights.clears_below,
         };
         weights.never_cleared.contains(&mention.flag)
-            || found.sums(around(said, mention.span))[0] >= f64::from(bar)
+            || found.sums(around(said, mention.span))[0].max(whole[0]) >= f64::from(bar)
     });
     let level = flags.iter().map(|mention| mention.level).max();
-    let sums = found.sums((0, said.words.len()));
     let flagged = level.unwrap_or_default() > FlagLevel::None;
-    let grave = sums[0] >= f64::from(weights.sure_from)
-        && sums[1] >= f64::from(weights.emergency_from)
-        && (flagged || sums[0] >= f64::from(weights.flags_from));
-    let raised = if grave {
-        FlagLevel::Emergency
-    } else if !flagged && sums[0] >= f64::from(weights.flags_from) {
-        FlagLevel::Clinician
+    let worst = found.worst(said, whole);
+    let bar = if flagged {
+        weights.sure_from
     } else {
+        weights.flags_from
+    };
+    let raised = if worst[0] < f64::from(bar) {
         FlagLevel::None
+    } else if worst[1] >= f64::from(weights.emergency_from) {
+        FlagLevel::Emergency
+    } else if flagged {
+        FlagLevel::None
+    } else {
+        FlagLevel::Clinician
     };
     if raised > level.unwrap_or_default() {
         flags.retain(|mention| mention.flag != COMPLAINT);
@@ -55,7 +60,8 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     }
 }
 
-/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`; each once.
+/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`, and the flags
+/// that wordings raise, with their level (`[chest emergency]`); each once.
 pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let mut names: Vec<String> = Vec::new();
@@ -68,9 +74,17 @@ pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
             names.push(format!("<{name}>"));
         }
     }
+    for mention in super::flags::flags(&said, catalog, super::PreparedOnce::of(catalog)) {
+        names.push(format!("[{}]", wording(&mention)));
+    }
     names.sort();
     names.dedup();
     names
+}
+
+/// Name of a flag found at its level, as it is weighed.
+fn wording(mention: &FlagMention) -> String {
+    format!("{} {}", mention.flag, mention.level.word())
 }
 
 /// The stem weighed for a word; every figure is one.
@@ -90,7 +104,7 @@ struct Found<'a> {
 }
 
 impl<'a> Found<'a> {
-    fn new(said: &Said, catalog: &'a Catalog) -> Self {
+    fn new(said: &Said, catalog: &'a Catalog, flags: &[FlagMention]) -> Self {
         let weights = &catalog.weights;
         let ids: Vec<Option<u32>> = said
             .words
@@ -113,6 +127,12 @@ impl<'a> Found<'a> {
                     .filter(|place| !denied(said, **place))
                     .map(|place| (place.from, *weight)),
             );
+        }
+        for mention in flags {
+            if let Some(weight) = weights.wordings.get(&wording(mention)) {
+                let touched = |word: &super::said::Word| word.token.span[1] > mention.span[0];
+                at.push((said.words.iter().position(touched).unwrap_or(0), *weight));
+            }
         }
         at.sort_unstable();
         Self { weights, at }
@@ -141,6 +161,24 @@ impl<'a> Found<'a> {
             f64::from(self.weights.start[side]) + f64::from(sum) / scale
         };
         [value(0), value(1)]
+    }
+
+    /// The two sums of the text, or of the one sentence of several that speaks more for trouble: a
+    /// symptom in the middle of a long story is not to drown in it. A sentence by itself has to
+    /// weigh more, by `sentence_more`, since fewer words stand beside it that would excuse it.
+    fn worst(&self, said: &Said, whole: [f64; 2]) -> [f64; 2] {
+        let more = f64::from(self.weights.sentence_more);
+        let mut worst = whole;
+        let mut from = 0;
+        while let Some(word) = said.words.get(from) {
+            let to = said.words.partition_point(|w| w.sentence <= word.sentence);
+            let [trouble, grave] = self.sums((from, to));
+            if trouble - more > worst[0] {
+                worst = [trouble - more, grave];
+            }
+            from = to.max(from + 1);
+        }
+        worst
     }
 
     /// The sentence that speaks most for trouble.

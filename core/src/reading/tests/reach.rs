@@ -33,6 +33,9 @@ const SIXTH: &str = include_str!("corpora/sixth.tsv");
 /// are made: what it gives is what new lines may expect. It is hard on purpose: few lines use a word
 /// that a page on health would.
 const UNSEEN: &str = include_str!("corpora/unseen.tsv");
+/// By another hand again, in the manner of an ordinary inbox: neither easy nor hard on purpose. Never
+/// used to tune.
+const UNSEEN_PLAIN: &str = include_str!("corpora/unseen_plain.tsv");
 /// Lifting talk: sets, technique, questions. None of it is a reason to stop.
 const LIFTING: &str = include_str!("corpora/lifting.tsv");
 /// Lifting talk as full of alarming words as it comes, by another hand; never used to tune.
@@ -179,14 +182,26 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: 487 of 572 hurt lines at their level or above, and 373 of 428
-/// harmless ones left alone. The aims (0.99 and 0.95) are not met on lines as hard as these.
+/// Floors a little below what was found: 539 of 572 hurt lines at their level or above, 15 of 245
+/// emergencies below `clinician`, 400 of 428 harmless lines left alone. The aims (0.99, none and
+/// 0.95) are not met on lines as hard as these.
 #[test]
 fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
-    assert!(sensitivity >= 0.84, "{sensitivity}");
-    assert!(emergency >= 0.82, "{emergency}");
-    assert!(specificity >= 0.86, "{specificity}");
+    assert!(sensitivity >= 0.92, "{sensitivity}");
+    assert!(emergency >= 0.90, "{emergency}");
+    assert!(specificity >= 0.91, "{specificity}");
+}
+
+/// Floors a little below what was found: 341 of 346, 1 of 123, 294 of 308 (the aims are 0.99, none
+/// and 0.95).
+#[test]
+fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
+    let counts = count(UNSEEN_PLAIN);
+    let [sensitivity, emergency, specificity] = report("plain, never used to tune", &counts);
+    assert!(sensitivity >= 0.97, "{sensitivity}");
+    assert!(emergency >= 0.95, "{emergency}");
+    assert!(specificity >= 0.93, "{specificity}");
 }
 
 #[test]
