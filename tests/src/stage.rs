@@ -82,11 +82,12 @@ where
     F: AsyncFnOnce(&mut Stage) -> Result<()>,
 {
     watch_panics();
-    let mut stage = Stage::set(engine).await?;
-    stage.start().await?;
-    let telling = AssertUnwindSafe(story(&mut stage)).catch_unwind();
+    // Boxed, for a whole service is large to carry in a future.
+    let mut stage = Box::new(Box::pin(Stage::set(engine)).await?);
+    Box::pin(stage.start()).await?;
+    let telling = AssertUnwindSafe(Box::pin(story(&mut stage))).catch_unwind();
     let told = tokio::time::timeout(LIMIT, telling).await;
-    let finished = stage.finish().await;
+    let finished = Box::pin(stage.finish()).await;
     match told {
         Err(_) => bail!("the story was not over after {} s", LIMIT.as_secs()),
         Ok(Err(panic)) => std::panic::resume_unwind(panic),
