@@ -184,15 +184,15 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 ";
 
 const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = -45
+flags_from = -30
 # A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
 # if the first sum is at least sure_from.
 emergency_from = -100
-sure_from = -40
+sure_from = -30
 # How much more than a whole text one sentence of several has to weigh.
 sentence_more = 150
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = -40
-clears_emergency_below = -60
+clears_below = -30
+clears_emergency_below = -50
 # Flags that rest on a figure or a plain statement and are never taken back.
 never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";

@@ -182,19 +182,19 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: 539 of 572 hurt lines at their level or above, 15 of 245
-/// emergencies below `clinician`, 400 of 428 harmless lines left alone. The aims (0.99, none and
-/// 0.95) are not met on lines as hard as these.
+/// Floors a little below what was found: 528 of 572 hurt lines at their level or above, 222 of 245
+/// emergencies not lowered, 394 of 428 harmless lines left alone. The aims (0.99 and 0.95) are not
+/// met on lines as hard as these.
 #[test]
 fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
     assert!(sensitivity >= 0.92, "{sensitivity}");
     assert!(emergency >= 0.90, "{emergency}");
-    assert!(specificity >= 0.91, "{specificity}");
+    assert!(specificity >= 0.90, "{specificity}");
 }
 
-/// Floors a little below what was found: 341 of 346, 1 of 123, 294 of 308 (the aims are 0.99, none
-/// and 0.95).
+/// Floors a little below what was found: 340 of 346, 121 of 123, 291 of 308. The bars were chosen after
+/// counts on these lines were seen (not the lines), so this flatters a little.
 #[test]
 fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
     let counts = count(UNSEEN_PLAIN);
@@ -215,12 +215,12 @@ fn lifting_talk_is_no_reason_to_stop() {
     assert!(share >= 0.99, "{share}: {:#?}", counts[0].wrong);
 }
 
-/// A floor a little below what was found: 561 of 600.
+/// A floor a little below what was found: 590 of 600.
 #[test]
 fn lifting_talk_never_used_to_tune_is_seldom_taken_for_a_reason_to_stop() {
     let counts = count(LIFTING_UNSEEN);
     let (right, all) = (counts[0].right, counts[0].all);
     let (low, high) = wilson(right, all);
     println!("unseen lifting talk left alone: {right} of {all} ({low:.3} to {high:.3})");
-    assert!(right as f64 / all as f64 >= 0.90, "{:#?}", counts[0].wrong);
+    assert!(right as f64 / all as f64 >= 0.96, "{:#?}", counts[0].wrong);
 }
