@@ -151,7 +151,17 @@ const LIKELY: f64 = 0.8;
 /// Takes back what was read where the words around weigh for another sign, and turns what they
 /// weigh for the contrary of.
 fn reconsider(said: &Said, weighed: &Weighed<'_>, told: &[Told], mentions: &mut Vec<SignMention>) {
+    let read: Vec<(String, super::TextSpan)> = mentions
+        .iter()
+        .map(|mention| (mention.sign.clone(), mention.span))
+        .collect();
     mentions.retain_mut(|mention| {
+        // What other words of the text tell anyway says nothing against these.
+        let elsewhere = |sign: &str| {
+            read.iter().any(|(other, span)| {
+                other == sign && (span[1] <= mention.span[0] || mention.span[1] <= span[0])
+            })
+        };
         let inside = |at: &usize| {
             said.words.get(*at).is_some_and(|word| {
                 word.token.span[0] < mention.span[1] && mention.span[0] < word.token.span[1]
@@ -178,6 +188,7 @@ fn reconsider(said: &Said, weighed: &Weighed<'_>, told: &[Told], mentions: &mut 
         !told.iter().any(|other| {
             other.probability >= LIKELY
                 && other.sign != own
+                && !elsewhere(&other.sign)
                 && other.words.iter().any(|at| words.contains(at))
         })
     });
