@@ -13,7 +13,9 @@
     reason = "a tool reads files; the library reads none"
 )]
 
-use cueline_core::catalog::{Catalog, CatalogFile};
+mod tool;
+
+use cueline_core::catalog::Catalog;
 use cueline_core::reading::{hundredths, saying_features};
 use cueline_core::report::Lift;
 use std::collections::BTreeMap;
@@ -73,18 +75,11 @@ impl Learned {
         let mut weights = vec![vec![0.0; columns]; names.len()];
         let mut mean = weights.clone();
         let mut squares = vec![vec![1e-6; columns]; names.len()];
-        let mut order: Vec<usize> = (0..numbered.len()).collect();
-        let mut state: u64 = 1;
+        let mut order = tool::Order::of(numbered.len());
         for round in 0..ROUNDS {
-            for at in (1..order.len()).rev() {
-                // Knuth's MMIX generator.
-                state = state
-                    .wrapping_mul(6_364_136_223_846_793_005)
-                    .wrapping_add(1_442_695_040_888_963_407);
-                let other = usize::try_from(state >> 33).unwrap_or(0) % (at + 1);
-                order.swap(at, other);
-            }
-            for (found, scale, truth) in order.iter().filter_map(|at| numbered.get(*at)) {
+            for (found, scale, truth) in
+                order.next_round().iter().filter_map(|at| numbered.get(*at))
+            {
                 let chances = chances(&start, found.iter().map(|f| &weights[*f]), *scale);
                 for (column, chance) in chances.iter().enumerate() {
                     let error = chance - f64::from(u8::from(column == *truth));
@@ -220,21 +215,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         .next()
         .ok_or("the folder of the catalog is missing")?;
     let sayings = arguments.next().ok_or("the folder of sayings is missing")?;
-    let mut texts: Vec<(String, String)> = Vec::new();
-    for entry in std::fs::read_dir(&folder)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        // What is made here need not be there yet.
-        if name != "sign-weights.toml" {
-            texts.push((name, std::fs::read_to_string(entry.path())?));
-        }
-    }
-    texts.sort();
-    let files: Vec<CatalogFile> = texts
-        .iter()
-        .map(|(name, text)| CatalogFile { name, text })
-        .collect();
-    let catalog = Catalog::parse(&files).map_err(|problems| format!("{problems:?}"))?;
+    // What is made here need not be there yet.
+    let catalog = tool::catalog(&folder, Some("sign-weights.toml"))?;
     let mut tables = Vec::new();
     for path in arguments {
         for row in std::fs::read_to_string(&path)?.lines() {

@@ -9,7 +9,8 @@
     reason = "a tool reads files; the library reads none"
 )]
 
-use cueline_core::catalog::{Catalog, CatalogFile};
+mod tool;
+
 use cueline_core::reading::{hundredths, weighed};
 use std::collections::BTreeMap;
 use std::error::Error;
@@ -43,18 +44,9 @@ fn learn(lines: &[(Vec<usize>, bool)], features: usize) -> Scale {
         weights: vec![0.0; features],
     };
     let mut squares = vec![1e-6; features];
-    let mut order: Vec<usize> = (0..lines.len()).collect();
-    let mut state: u64 = 1;
+    let mut order = tool::Order::of(lines.len());
     for _ in 0..ROUNDS {
-        for at in (1..order.len()).rev() {
-            // Knuth's MMIX generator.
-            state = state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            let other = usize::try_from(state >> 33).unwrap_or(0) % (at + 1);
-            order.swap(at, other);
-        }
-        for (words, truth) in order.iter().filter_map(|at| lines.get(*at)) {
+        for (words, truth) in order.next_round().iter().filter_map(|at| lines.get(*at)) {
             let size = (words.len().max(1) as f64).sqrt();
             let sum: f64 = words.iter().filter_map(|w| scale.weights.get(*w)).sum();
             let logit = (scale.start + sum / size).clamp(-30.0, 30.0);
@@ -79,18 +71,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let folder = arguments
         .next()
         .ok_or("the folder of the catalog is missing")?;
-    let mut texts: Vec<(String, String)> = Vec::new();
-    for entry in std::fs::read_dir(&folder)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        texts.push((name, std::fs::read_to_string(entry.path())?));
-    }
-    texts.sort();
-    let files: Vec<CatalogFile> = texts
-        .iter()
-        .map(|(name, text)| CatalogFile { name, text })
-        .collect();
-    let catalog = Catalog::parse(&files).map_err(|problems| format!("{problems:?}"))?;
+    let catalog = tool::catalog(&folder, None)?;
 
     let mut lines: Vec<(Vec<String>, String)> = Vec::new();
     for path in arguments {

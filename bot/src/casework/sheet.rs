@@ -71,9 +71,7 @@ pub fn review_sheet(
     rules: &Rules,
     now: Timestamp,
 ) -> Sheet {
-    let (stopped, offered): (Vec<&SheetLine>, Vec<&SheetLine>) = lines
-        .iter()
-        .partition(|line| line.case.state == CaseState::Halted);
+    let (stopped, offered) = parted(lines);
     let offered: Vec<&SheetLine> = offered.into_iter().take(MOST_OFFERS).collect();
     let offers: Vec<Offer> = offered
         .iter()
@@ -108,10 +106,15 @@ pub fn kept_sheet(
     rules: &Rules,
     now: Timestamp,
 ) -> Sheet {
-    let (stopped, order): (Vec<&SheetLine>, Vec<&SheetLine>) = lines
-        .iter()
-        .partition(|line| line.case.state == CaseState::Halted);
+    let (stopped, order) = parted(lines);
     lay_out(&order, &stopped, minutes, catalog, words, rules, now)
+}
+
+/// Cases stopped for safety, and the others.
+fn parted(lines: &[SheetLine]) -> (Vec<&SheetLine>, Vec<&SheetLine>) {
+    lines
+        .iter()
+        .partition(|line| line.case.state == CaseState::Halted)
 }
 
 /// The cards of these cases, one after another.
