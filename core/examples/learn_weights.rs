@@ -174,6 +174,6 @@ sure_from = -30
 sentence_more = 150
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
 clears_below = -30
-clears_emergency_below = -50
+clears_emergency_below = -100
 # Flags that rest on a figure or a plain statement and are never taken back.
 never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";
