@@ -24,9 +24,9 @@ const START_STEP: f64 = 0.05;
 /// Pull of every weight towards nought.
 const PULL: f64 = 1e-3;
 /// Lines two words in a row must stand in to be weighed.
-const SEEN: usize = 2;
+const SEEN: usize = 5;
 /// Weights nearer to nought than this, in hundredths, are left out.
-const SMALL: i32 = 8;
+const SMALL: i32 = 30;
 
 /// How many lines a technique phrase of the catalog counts as: none may ever stop a lifter.
 const PHRASE_WEIGHT: usize = 4;
@@ -156,8 +156,8 @@ fn print(names: &[&str], scales: [&Scale; 2]) {
 const HEAD: &str = "# How much words tell of a body in trouble.
 #
 # Made from lines whose level is known: cargo run -p cueline-core --example learn_weights.
-# Two figures a word (its stem), two words in a row, a <group> of the lexicon or a [flag level] that
-# a wording raises: what it adds for trouble, and, in trouble, for an emergency; hundredths of a
+# Two figures a word (its stem), two words in a row, a <group> of the lexicon, a word and a <group>
+# within two words of it, or a [flag level] that a wording raises: what it adds for trouble, and, in trouble, for an emergency; hundredths of a
 # logit, below nought for the contrary. The figures are added up for a text, or one sentence of it,
 # and divided by the root of how many there are. The sum raises the flag `complaint` where no
 # wording of flags.toml did, and takes back a wording where what is said around it is harmless.
@@ -165,15 +165,16 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 ";
 
 const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = -30
+flags_from = -15
 # A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
 # if the first sum is at least sure_from.
 emergency_from = -100
-sure_from = -30
+sure_from = -15
 # How much more than a whole text one sentence of several has to weigh.
 sentence_more = 150
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = -30
+clears_below = -15
 clears_emergency_below = -100
-# Flags that rest on a figure or a plain statement and are never taken back.
-never_cleared = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";
+# Flags that rest on a figure or a plain statement are taken back below this sum only.
+clears_plain_below = -100
+plain_statements = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";

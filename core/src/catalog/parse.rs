@@ -134,6 +134,9 @@ impl Catalog {
         {
             problems.extend(catalog.sign_weights.strangers(&catalog.lifts, file));
         }
+        if let Some(file) = files.iter().find(|file| file.name == "weights.toml") {
+            problems.extend(strange_groups(&mut catalog, file));
+        }
         if problems.is_empty() {
             catalog.edition = edition(files);
             crate::reading::prepare(&catalog);
@@ -144,6 +147,22 @@ impl Catalog {
             Err(problems)
         }
     }
+}
+
+/// Groups that have weights and are none of the lexicon's.
+fn strange_groups(catalog: &mut Catalog, file: &CatalogFile<'_>) -> Vec<CatalogProblem> {
+    let strangers = catalog.weights.find_groups(&catalog.lexicon);
+    let problem = |group: String| CatalogProblem {
+        file: file.name.to_owned(),
+        line: file
+            .text
+            .lines()
+            .position(|line| line.contains(&group))
+            .map_or(1, |at| at + 1),
+        what: format!("{group} has a weight and is no group of lexicon.toml"),
+        accepted: "a group of lexicon.toml, or making the weights anew".to_owned(),
+    };
+    strangers.into_iter().map(problem).collect()
 }
 
 /// The file's place in [`FILES`]; unknown files come last.

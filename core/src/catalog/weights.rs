@@ -5,10 +5,11 @@
 //! wordings of flags found in it, are added up. The weights come from lines with known levels, by logistic regression
 //! (Cox 1958) with the step sizes of Duchi 2011; `examples/learn_weights.rs` makes the file.
 
-use super::words::WordTable;
-use super::{CatalogFile, CatalogProblem};
+use super::words::{Fnv, WordTable};
+use super::{CatalogFile, CatalogProblem, Lexicon};
 use serde::Deserialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
+use std::hash::BuildHasherDefault;
 
 /// Two weights: for trouble, and for an emergency if in trouble. Hundredths of a logit.
 pub(crate) type Pair = [i32; 2];
@@ -24,7 +25,8 @@ struct WeightFile {
     sentence_more: i32,
     clears_below: i32,
     clears_emergency_below: i32,
-    never_cleared: Vec<String>,
+    clears_plain_below: i32,
+    plain_statements: Vec<String>,
     /// One line a name: `pain after | 120 -15`.
     table: String,
 }
@@ -46,16 +48,19 @@ pub struct Weights {
     pub(crate) clears_below: i32,
     /// The same for a wording of `emergency`.
     pub(crate) clears_emergency_below: i32,
-    /// Flags that are never taken amiss.
-    pub(crate) never_cleared: Vec<String>,
-    /// Numbers of the stems that have a weight, alone or in a pair.
-    pub(crate) stems: WordTable<u32>,
-    /// Which weight a stem has.
-    pub(crate) single: BTreeMap<u32, u32>,
-    /// Which weight two stems have, one right after the other.
-    pub(crate) pairs: BTreeMap<(u32, u32), u32>,
-    /// Which weight a group of the lexicon has.
-    pub(crate) groups: BTreeMap<String, u32>,
+    /// The same for a flag that rests on a figure or a plain statement.
+    pub(crate) clears_plain_below: i32,
+    /// Flags that rest on a figure or a plain statement.
+    pub(crate) plain_statements: Vec<String>,
+    /// Numbers of the terms that have a weight, alone or in a pair: stems, and groups as `<chest>`.
+    pub(crate) terms: WordTable<u32>,
+    /// Which weight a term has.
+    pub(crate) single: HashMap<u32, u32, BuildHasherDefault<Fnv>>,
+    /// Which weight two terms have: two stems, one right after the other, or a stem and a group
+    /// within two words.
+    pub(crate) pairs: HashMap<(u32, u32), u32, BuildHasherDefault<Fnv>>,
+    /// The number of each group of the lexicon that has one here, by its number there.
+    pub(crate) groups: Vec<(usize, u32)>,
     /// Which weight a wording found has, by flag and level.
     pub(crate) wordings: BTreeMap<String, u32>,
     /// The weights.
@@ -75,7 +80,8 @@ impl Weights {
             sentence_more: read.sentence_more,
             clears_below: read.clears_below,
             clears_emergency_below: read.clears_emergency_below,
-            never_cleared: read.never_cleared,
+            clears_plain_below: read.clears_plain_below,
+            plain_statements: read.plain_statements,
             ..Self::default()
         };
         let mut problems = Vec::new();
@@ -86,8 +92,8 @@ impl Weights {
                     file: file.name.to_owned(),
                     line: first + at,
                     what: format!("no weight: {line:?}"),
-                    accepted: "one word, two words, a <group> or a [flag level], then | and two \
-                               whole figures"
+                    accepted: "one word or <group>, two of them, or a [flag level], then | and \
+                               two whole figures"
                         .to_owned(),
                 });
             }
@@ -111,36 +117,63 @@ impl Weights {
             return false;
         };
         let value = [one, two];
-        let inner = |open, close| {
-            name.strip_prefix(open)
-                .and_then(|rest: &str| rest.strip_suffix(close))
-        };
-        if let Some(group) = inner('<', '>') {
-            let weight = self.value(value);
-            self.groups.insert(group.to_owned(), weight);
-        } else if let Some(wording) = inner('[', ']') {
+        let wording = name
+            .strip_prefix('[')
+            .and_then(|rest| rest.strip_suffix(']'));
+        if let Some(wording) = wording {
             let weight = self.value(value);
             self.wordings.insert(wording.to_owned(), weight);
-        } else {
-            match name.split_once(' ') {
-                None if !name.is_empty() => {
-                    let (stem, weight) = (self.stem(name), self.value(value));
-                    self.single.insert(stem, weight);
-                }
-                Some((one, two)) if !one.is_empty() && !two.is_empty() && !two.contains(' ') => {
-                    let pair = (self.stem(one), self.stem(two));
-                    let weight = self.value(value);
-                    self.pairs.insert(pair, weight);
-                }
-                _ => return false,
+            return true;
+        }
+        match name.split_once(' ') {
+            None if !name.is_empty() => {
+                let (term, weight) = (self.term(name), self.value(value));
+                self.single.insert(term, weight);
             }
+            Some((one, two)) if !one.is_empty() && !two.is_empty() && !two.contains(' ') => {
+                let pair = (self.term(one), self.term(two));
+                let weight = self.value(value);
+                self.pairs.insert(pair, weight);
+            }
+            _ => return false,
         }
         true
     }
 
-    fn stem(&mut self, stem: &str) -> u32 {
-        let next = u32::try_from(self.stems.len()).unwrap_or(u32::MAX);
-        *self.stems.entry(stem.to_owned()).or_insert(next)
+    /// A group's name as one word, as the table writes it.
+    pub(crate) fn group_name(name: &str) -> String {
+        name.replace(' ', "-")
+    }
+
+    /// Finds the groups of the lexicon; those it does not know come back.
+    pub(crate) fn find_groups(&mut self, lexicon: &Lexicon) -> Vec<String> {
+        let mut strangers = Vec::new();
+        let names = lexicon.names.iter();
+        let known: BTreeMap<String, usize> = names
+            .map(|(name, number)| (Self::group_name(name), *number))
+            .collect();
+        self.groups.clear();
+        for (term, number) in &self.terms {
+            let Some(name) = term.strip_prefix('<').and_then(|t| t.strip_suffix('>')) else {
+                continue;
+            };
+            match known.get(name) {
+                Some(group) => self.groups.push((*group, *number)),
+                None => strangers.push(term.clone()),
+            }
+        }
+        self.groups.sort_unstable();
+        strangers.sort();
+        strangers
+    }
+
+    fn term(&mut self, term: &str) -> u32 {
+        if let Some(number) = self.terms.get(term) {
+            return *number;
+        }
+        let next = u32::try_from(self.terms.len()).unwrap_or(u32::MAX);
+        self.terms.insert(term.to_owned(), next);
+        next
     }
 
     fn value(&mut self, value: Pair) -> u32 {

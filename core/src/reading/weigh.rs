@@ -6,10 +6,11 @@
 //! where all the rest of its sentence is lifting talk.
 
 use super::flags::denied;
-use super::said::Said;
+use super::said::{At, Said};
 use super::token::Kind;
 use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, Weights};
+use std::ops::Range;
 
 /// Id of the flag for what no wording covers.
 const COMPLAINT: &str = "complaint";
@@ -27,11 +28,11 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     let whole = found.sums((0, said.words.len()));
     flags.retain(|mention| {
         let bar = match mention.level {
+            _ if weights.plain_statements.contains(&mention.flag) => weights.clears_plain_below,
             FlagLevel::Emergency => weights.clears_emergency_below,
             _ => weights.clears_below,
         };
-        weights.never_cleared.contains(&mention.flag)
-            || found.sums(around(said, mention.span))[0].max(whole[0]) >= f64::from(bar)
+        found.sums(around(said, mention.span))[0].max(whole[0]) >= f64::from(bar)
     });
     let level = flags.iter().map(|mention| mention.level).max();
     let flagged = level.unwrap_or_default() > FlagLevel::None;
@@ -60,8 +61,12 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     }
 }
 
-/// What of a text is weighed: stems, two stems in a row (with a space), `<groups>`, and the flags
-/// that wordings raise, with their level (`[chest emergency]`); each once.
+/// Words on either side of a group that are weighed together with it.
+const BESIDE: usize = 2;
+
+/// What of a text is weighed: stems, `<groups>`, two stems in a row or a stem and a group that it
+/// stands beside (with a space), and the flags that wordings raise, with their level
+/// (`[chest emergency]`); each once.
 pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
     let mut names: Vec<String> = Vec::new();
@@ -69,9 +74,16 @@ pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     names.extend(stems.iter().map(|stem| (*stem).to_owned()));
     names.extend(stems.windows(2).map(|pair| pair.join(" ")));
     for name in catalog.lexicon.names.keys() {
-        let said_so = said.group(&catalog.lexicon, name).iter();
-        if said_so.clone().any(|at| !denied(&said, *at)) {
-            names.push(format!("<{name}>"));
+        let places = said.group(&catalog.lexicon, name);
+        let name = Weights::group_name(name);
+        for at in places {
+            if !denied(&said, *at) {
+                names.push(format!("<{name}>"));
+            }
+            let (before, after) = beside(*at, stems.len());
+            let stems = |range: Range<usize>| stems.get(range).unwrap_or_default().iter();
+            names.extend(stems(before).map(|stem| format!("{stem} <{name}>")));
+            names.extend(stems(after).map(|stem| format!("<{name}> {stem}")));
         }
     }
     for mention in super::flags::flags(&said, catalog, super::PreparedOnce::of(catalog)) {
@@ -80,6 +92,15 @@ pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     names.sort();
     names.dedup();
     names
+}
+
+/// The words right before and right after a place, in a text of so many.
+fn beside(at: At, words: usize) -> (Range<usize>, Range<usize>) {
+    let to = at.to.min(words);
+    (
+        at.from.saturating_sub(BESIDE)..at.from,
+        to..(to + BESIDE).min(words),
+    )
 }
 
 /// Name of a flag found at its level, as it is weighed.
@@ -109,9 +130,9 @@ impl<'a> Found<'a> {
         let ids: Vec<Option<u32>> = said
             .words
             .iter()
-            .map(|word| weights.stems.get(stem(word)).copied())
+            .map(|word| weights.terms.get(stem(word)).copied())
             .collect();
-        let mut at = Vec::with_capacity(said.words.len() * 3);
+        let mut at = Vec::with_capacity(said.words.len() * 8);
         for (index, id) in ids.iter().enumerate() {
             work::steps(1);
             let Some(id) = id else { continue };
@@ -120,13 +141,18 @@ impl<'a> Found<'a> {
             let pair = next.and_then(|next| weights.pairs.get(&(*id, next)));
             at.extend(pair.map(|weight| (index, *weight)));
         }
-        for (group, weight) in &weights.groups {
-            let places = said.group(&catalog.lexicon, group).iter();
-            at.extend(
-                places
-                    .filter(|place| !denied(said, **place))
-                    .map(|place| (place.from, *weight)),
-            );
+        for (group, term) in &weights.groups {
+            for place in said.groups.get(*group).into_iter().flatten() {
+                work::steps(1);
+                let alone = weights.single.get(term);
+                let alone = alone.filter(|_| !denied(said, *place));
+                let (before, after) = beside(*place, ids.len());
+                let known = |range: Range<usize>| ids.get(range).into_iter().flatten().flatten();
+                let before = known(before).filter_map(|word| weights.pairs.get(&(*word, *term)));
+                let after = known(after).filter_map(|word| weights.pairs.get(&(*term, *word)));
+                let all = alone.into_iter().chain(before).chain(after);
+                at.extend(all.map(|weight| (place.from, *weight)));
+            }
         }
         for mention in flags {
             if let Some(weight) = weights.wordings.get(&wording(mention)) {

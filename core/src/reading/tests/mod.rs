@@ -26,6 +26,23 @@ pub(crate) fn words_catalog() -> &'static Catalog {
 
 fn parse_words() -> Catalog {
     let file = |name, text| CatalogFile { name, text };
+    let lexicon = Lexicon::parse(
+        file(
+            "lexicon.toml",
+            include_str!("../../../../config/catalog/lexicon.toml"),
+        ),
+        file(
+            "body-words.toml",
+            include_str!("../../../../config/catalog/body-words.toml"),
+        ),
+    )
+    .unwrap();
+    let mut weights = Weights::parse(file(
+        "weights.toml",
+        include_str!("../../../../config/catalog/weights.toml"),
+    ))
+    .unwrap();
+    assert_eq!(weights.find_groups(&lexicon), Vec::<String>::new());
     Catalog {
         flags: FlagBook::parse(file(
             "flags.toml",
@@ -37,22 +54,8 @@ fn parse_words() -> Catalog {
             include_str!("../../../../config/catalog/hazards.toml"),
         ))
         .unwrap(),
-        lexicon: Lexicon::parse(
-            file(
-                "lexicon.toml",
-                include_str!("../../../../config/catalog/lexicon.toml"),
-            ),
-            file(
-                "body-words.toml",
-                include_str!("../../../../config/catalog/body-words.toml"),
-            ),
-        )
-        .unwrap(),
-        weights: Weights::parse(file(
-            "weights.toml",
-            include_str!("../../../../config/catalog/weights.toml"),
-        ))
-        .unwrap(),
+        lexicon,
+        weights,
         ..Catalog::default()
     }
 }

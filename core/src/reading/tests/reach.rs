@@ -36,6 +36,9 @@ const UNSEEN: &str = include_str!("corpora/unseen.tsv");
 /// By another hand again, in the manner of an ordinary inbox: neither easy nor hard on purpose. Never
 /// used to tune.
 const UNSEEN_PLAIN: &str = include_str!("corpora/unseen_plain.tsv");
+/// By a third hand, in the same manner, every line looked through twice for its level. Never used to
+/// tune.
+const UNSEEN_INBOX: &str = include_str!("corpora/unseen_inbox.tsv");
 /// Lifting talk: sets, technique, questions. None of it is a reason to stop.
 const LIFTING: &str = include_str!("corpora/lifting.tsv");
 /// Lifting talk as full of alarming words as it comes, by another hand; never used to tune.
@@ -182,18 +185,18 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: 528 of 572 hurt lines at their level or above, 222 of 245
-/// emergencies not lowered, 394 of 428 harmless lines left alone. The aims (0.99 and 0.95) are not
+/// Floors a little below what was found: 531 of 572 hurt lines at their level or above, 222 of 245
+/// emergencies not lowered, 403 of 428 harmless lines left alone. The aims (0.99 and 0.95) are not
 /// met on lines as hard as these.
 #[test]
 fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     let [sensitivity, emergency, specificity] = report("never used to tune", &count(UNSEEN));
     assert!(sensitivity >= 0.92, "{sensitivity}");
     assert!(emergency >= 0.90, "{emergency}");
-    assert!(specificity >= 0.90, "{specificity}");
+    assert!(specificity >= 0.93, "{specificity}");
 }
 
-/// Floors a little below what was found: 340 of 346, 121 of 123, 291 of 308. The bars were chosen after
+/// Floors a little below what was found: 341 of 346, 121 of 123, 300 of 308. The bars were chosen after
 /// counts on these lines were seen (not the lines), so this flatters a little.
 #[test]
 fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
@@ -201,7 +204,17 @@ fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_wer
     let [sensitivity, emergency, specificity] = report("plain, never used to tune", &counts);
     assert!(sensitivity >= 0.97, "{sensitivity}");
     assert!(emergency >= 0.95, "{emergency}");
-    assert!(specificity >= 0.93, "{specificity}");
+    assert!(specificity >= 0.96, "{specificity}");
+}
+
+/// Floors a little below what was found: 265 of 267, all 86 emergencies, 321 of 333.
+#[test]
+fn lines_of_a_second_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
+    let counts = count(UNSEEN_INBOX);
+    let [sensitivity, emergency, specificity] = report("inbox, never used to tune", &counts);
+    assert!(sensitivity >= 0.985, "{sensitivity}");
+    assert!(emergency >= 0.97, "{emergency}");
+    assert!(specificity >= 0.95, "{specificity}");
 }
 
 #[test]
@@ -215,7 +228,7 @@ fn lifting_talk_is_no_reason_to_stop() {
     assert!(share >= 0.99, "{share}: {:#?}", counts[0].wrong);
 }
 
-/// A floor a little below what was found: 590 of 600.
+/// A floor a little below what was found: 594 of 600.
 #[test]
 fn lifting_talk_never_used_to_tune_is_seldom_taken_for_a_reason_to_stop() {
     let counts = count(LIFTING_UNSEEN);
