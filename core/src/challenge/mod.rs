@@ -13,6 +13,7 @@ mod marks;
 mod spoken;
 mod standing;
 mod tally;
+mod tidy;
 
 pub use advice::{Found, unsafe_advice};
 pub use agreement::{Agreement, Interval, agreement, alpha_nominal, naming_alpha};

@@ -3,6 +3,7 @@
 //! `brace late 70%, hips low start; cue: breathe first; practise paused squat 60-65%`
 
 use super::answer::{Answer, AnswerFault, ExerciseAnswer, MOST_CAUSES, NamedCause};
+use super::tidy::tidy;
 use crate::catalog::{Catalog, Dose, LiftBook};
 use crate::outcome::spoken::{alike, by_name, plain, stems};
 use crate::outcome::{SpokenFault, spoken_causes};
@@ -64,7 +65,8 @@ pub fn spoken_answer(
         return Err(AnswerFault::Empty);
     };
     let mut spoken = Spoken::default();
-    for part in parts(text) {
+    let text = tidy(text);
+    for part in parts(&text) {
         match part {
             Part::Cue(words) if spoken.answer.cue.is_empty() => spoken.answer.cue = short(words),
             Part::Exercise(words) if spoken.answer.exercise.is_none() => {
@@ -197,7 +199,9 @@ fn causes(
     let pieces: Vec<&str> = text
         .split([',', '>'])
         .flat_map(|piece| piece.split(" then "))
-        .filter(|piece| !plain(piece).is_empty())
+        .flat_map(|piece| piece.split(". "))
+        .flat_map(after_each_percentage)
+        .filter(|piece| !JOINTS.contains(&plain(piece).as_str()))
         .collect();
     let mut at = 0;
     while at < pieces.len().min(MOST_PIECES) {
@@ -215,6 +219,13 @@ fn causes(
         }
         let piece = pieces.get(at).copied().unwrap_or_default();
         let (words, sure) = confidence(piece);
+        if let Some(both) = both(book, &words) {
+            for cause in both {
+                name(spoken, cause, sure)?;
+            }
+            at += 1;
+            continue;
+        }
         match spoken_causes(book, &words) {
             Ok(found) => {
                 for cause in found {
@@ -244,6 +255,42 @@ fn causes(
         });
     }
     Ok(())
+}
+
+/// What is left between two causes and says nothing.
+const JOINTS: [&str; 5] = ["", "and", "then", "also", "plus"];
+
+/// `brace 70% and ankle 20%` parted behind the first percentage.
+fn after_each_percentage(piece: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(piece);
+    std::iter::from_fn(move || {
+        let text = rest?;
+        let joint = ["% and ", "%) and ", "% plus ", "%) plus "]
+            .iter()
+            .filter_map(|joint| Some((text.find(joint)?, joint.find(' ')?)))
+            .min();
+        let Some((at, sign)) = joint else {
+            rest = None;
+            return Some(text);
+        };
+        let (head, tail) = text.split_at(at + sign);
+        rest = tail.trim_start().split_once(' ').map(|(_, tail)| tail);
+        Some(head)
+    })
+}
+
+/// Two causes joined by "and", when each half by itself names one of its own.
+fn both(book: &LiftBook, words: &str) -> Option<Vec<String>> {
+    if by_name(book, words).is_some() {
+        return None;
+    }
+    let (one, other) = words.split_once(" and ")?;
+    let named = |half: &str| {
+        let mut causes = spoken_causes(book, half).ok()?;
+        causes.pop().filter(|_| causes.is_empty())
+    };
+    let (one, other) = (named(one)?, named(other)?);
+    (one != other).then(|| vec![one, other])
 }
 
 /// Adds a cause; named once more without a figure, it stays as it is.

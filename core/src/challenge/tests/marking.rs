@@ -165,7 +165,7 @@ fn an_answer_that_cannot_be_marked_is_refused_by_name() {
     assert!(slip.contains("did you mean `c-sq-brace`"), "{slip}");
     let over = fault(&[("c-sq-brace", Some(1.2))]).to_string();
     assert!(
-        over.contains("found 1.2") && over.contains("0 to 1"),
+        over.contains("found 120 %") && over.contains("0 to 100 %"),
         "{over}"
     );
     assert!(
