@@ -162,7 +162,11 @@ impl Write<'_> {
     /// What goes, before anything is written; and the log of consents.
     async fn forgets(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
         if let Some(erasure) = &effects.erase {
+            let person = binds![&erasure.person.source, &erasure.person.person_id];
+            let posted = self.unit.fetch(sql!("outbox_posted_of"), person).await?;
+            let unposting = super::rows::unposting(&posted)?;
             forget::erase(self.unit, &erasure.person, erasure.erased_at).await?;
+            self.outgoing(&unposting).await?;
         }
         if let Some((person, reasons)) = &effects.forget_words {
             forget::forget_words(self.unit, person, reasons).await?;
@@ -376,6 +380,13 @@ impl Write<'_> {
     }
 
     /// Messages in their order, by one statement.
+    /// What stands in a room already is to be deleted there.
+    pub(super) async fn unpost(&mut self, key: &str) -> Result<(), Fault> {
+        let rows = self.unit.fetch(sql!("outbox_posted"), binds![key]).await?;
+        let unposting = super::rows::unposting(&rows)?;
+        self.outgoing(&unposting).await
+    }
+
     async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
         if messages.is_empty() {
             return Ok(());

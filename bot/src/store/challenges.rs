@@ -241,6 +241,7 @@ impl Write<'_> {
             ChallengeChange::Empty { challenge, posts } => {
                 self.run(sql!("answers_empty"), binds![*challenge]).await?;
                 for key in posts {
+                    self.unpost(key).await?;
                     self.run(sql!("outbox_delete"), binds![key]).await?;
                 }
                 Ok(())
