@@ -42,7 +42,7 @@ async fn attempt(
 
 /// A transaction under way.
 pub(super) struct Write<'a> {
-    unit: &'a mut dyn Unit,
+    pub(super) unit: &'a mut dyn Unit,
     /// What the engine words its own way.
     pub(super) claims: &'static Claims,
     now: Timestamp,
@@ -162,9 +162,7 @@ impl Write<'_> {
     /// What goes, before anything is written; and the log of consents.
     async fn forgets(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
         if let Some(erasure) = &effects.erase {
-            let person = binds![&erasure.person.source, &erasure.person.person_id];
-            let posted = self.unit.fetch(sql!("outbox_posted_of"), person).await?;
-            let unposting = super::rows::unposting(&posted)?;
+            let unposting = self.posted_of(&erasure.person).await?;
             forget::erase(self.unit, &erasure.person, erasure.erased_at).await?;
             self.outgoing(&unposting).await?;
         }
@@ -380,14 +378,7 @@ impl Write<'_> {
     }
 
     /// Messages in their order, by one statement.
-    /// What stands in a room already is to be deleted there.
-    pub(super) async fn unpost(&mut self, key: &str) -> Result<(), Fault> {
-        let rows = self.unit.fetch(sql!("outbox_posted"), binds![key]).await?;
-        let unposting = super::rows::unposting(&rows)?;
-        self.outgoing(&unposting).await
-    }
-
-    async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
+    pub(super) async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
         if messages.is_empty() {
             return Ok(());
         }

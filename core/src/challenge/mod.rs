@@ -9,6 +9,7 @@ mod advice;
 mod agreement;
 mod answer;
 mod chance;
+mod exercise;
 mod marks;
 mod spoken;
 mod standing;
