@@ -226,7 +226,7 @@ fn levels_of_a_season_are_those_of_a_mixed_model() {
 }
 
 /// With different numbers of marks: spreads from statsmodels' table of variances, levels from
-/// Henderson's mixed model equations solved by NumPy.
+/// Henderson's mixed model equations solved by `NumPy`.
 #[test]
 fn levels_of_an_uneven_season_solve_the_mixed_model_equations() {
     for season in reference().unequal {
