@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::sync::watch;
-use wiremock::matchers::{method, path};
+use wiremock::matchers::{method, path, path_regex};
 use wiremock::{Mock, MockServer, Request, Respond, ResponseTemplate};
 
 /// The token the service uses here.
@@ -77,6 +77,8 @@ pub struct Message {
     pub notify: bool,
     /// Picture, as it came.
     pub picture: Option<serde_json::Value>,
+    /// The service had it deleted: nobody sees it any more.
+    pub deleted: bool,
 }
 
 impl Message {
@@ -169,12 +171,18 @@ impl Platform {
         let server = MockServer::start().await;
         let model = Arc::new(Mutex::new(Model::default()));
         let (sender, changed) = watch::channel(0);
+        let desk = || Desk {
+            model: model.clone(),
+            changed: sender.clone(),
+        };
         Mock::given(method("POST"))
             .and(path("/v1/messages"))
-            .respond_with(Desk {
-                model: model.clone(),
-                changed: sender,
-            })
+            .respond_with(desk())
+            .mount(&server)
+            .await;
+        Mock::given(method("DELETE"))
+            .and(path_regex("^/v1/messages/[^/]+$"))
+            .respond_with(desk())
             .mount(&server)
             .await;
         Ok(Self {
@@ -206,6 +214,11 @@ impl Platform {
     /// Fails the next `times` requests for a room or person.
     pub fn fails_in(&self, room: &str, times: usize, fault: Fault) {
         self.order(Some(room.to_owned()), times, fault);
+    }
+
+    /// Fails the next `times` deletions in a room.
+    pub fn keeps_in(&self, room: &str, times: usize, fault: Fault) {
+        self.order(Some(deleting(room)), times, fault);
     }
 
     /// Works again as agreed.
@@ -240,6 +253,13 @@ impl Platform {
             Some(message) => Ok(message),
             None => bail!("nothing was said to {to}"),
         }
+    }
+
+    /// What still stands in a room, or with a person in private.
+    pub fn standing_in(&self, to: &str) -> Vec<Message> {
+        let mut all = self.messages_to(to);
+        all.retain(|message| !message.deleted);
+        all
     }
 
     /// Breaches of the contract by the service.
@@ -282,6 +302,9 @@ impl Model {
         if header("authorization") != Some(format!("Bearer {TOKEN}")) {
             self.breaches.push("a wrong token".to_owned());
             return ResponseTemplate::new(401);
+        }
+        if request.method.as_str() == "DELETE" {
+            return self.delete(request.url.path());
         }
         let body = match serde_json::from_slice::<Body>(&request.body) {
             Ok(body) => body,
@@ -331,6 +354,23 @@ impl Model {
             }
             _ => template,
         }
+    }
+
+    /// A message of the service is taken down.
+    fn delete(&mut self, path: &str) -> ResponseTemplate {
+        let id = path.rsplit('/').next().unwrap_or_default();
+        let found = self.messages.iter().position(|one| one.message_id == id);
+        let Some(at) = found else {
+            self.breaches
+                .push(format!("deletes {id}, which is none of its"));
+            return ResponseTemplate::new(404);
+        };
+        let to = deleting(&self.messages[at].to);
+        if let Some(Fault::Status(status)) = self.fault(&to) {
+            return ResponseTemplate::new(status);
+        }
+        self.messages[at].deleted = true;
+        ResponseTemplate::new(204)
     }
 
     fn breach(&mut self, what: String) -> ResponseTemplate {
@@ -402,9 +442,15 @@ impl Model {
             choices: body.choices.clone(),
             notify: body.notify,
             picture: body.picture.clone(),
+            deleted: false,
         });
         Some(message_id)
     }
+}
+
+/// What a deletion in a room is called in orders to fail.
+fn deleting(room: &str) -> String {
+    format!("delete in {room}")
 }
 
 /// What is wrong with a picture: it is a PNG file in base64 of at most 524,288 bytes, with words for

@@ -210,6 +210,34 @@ async fn a_case_that_is_stopped_has_its_challenge_looked_at_at_once(kind: Engine
     store.close().await;
 }
 
+async fn an_answer_taken_back_before_the_marks_gets_none(kind: EngineKind) {
+    let fresh = Fresh::new(kind).await.unwrap();
+    let store = fresh.open().await.unwrap();
+    begin(&*store, 1, ChallengeState::Open).await;
+    let marked = |member: &str| ChallengeChange::Mark {
+        challenge: 1,
+        member: person(member),
+        mark: mark(10.0),
+    };
+    let all = vec![
+        ChallengeChange::Answer(answer(1, "joel", 0)),
+        ChallengeChange::Answer(answer(1, "nora", 0)),
+        ChallengeChange::Settle {
+            challenge: 1,
+            member: person("nora"),
+            state: AnswerState::Withdrawn,
+        },
+        marked("joel"),
+        marked("nora"),
+    ];
+    write(&*store, "e1", &changes(all)).await;
+    for (member, wanted) in [("joel", Some(mark(10.0))), ("nora", None)] {
+        let kept = store.challenges().answer_of(1, &person(member)).await;
+        assert_eq!(kept.unwrap().unwrap().mark, wanted, "{member}");
+    }
+    store.close().await;
+}
+
 async fn marks_are_added_up_by_member_for_the_season_they_closed_in(kind: EngineKind) {
     let fresh = Fresh::new(kind).await.unwrap();
     let store = fresh.open().await.unwrap();
@@ -412,6 +440,7 @@ on_both_engines!(
     whoever_lost_the_lease_changes_nothing_and_the_next_takes_over,
     a_case_that_is_stopped_has_its_challenge_looked_at_at_once,
     marks_are_added_up_by_member_for_the_season_they_closed_in,
+    an_answer_taken_back_before_the_marks_gets_none,
     an_emptied_challenge_keeps_marks_and_nothing_anybody_wrote,
     forgetting_takes_a_members_answers_and_a_case_takes_its_challenge,
     a_page_of_marks_is_written_at_once_each_to_its_own_answer,

@@ -154,5 +154,6 @@ pub(crate) fn outgoing(key: &str, room: &str, purpose: Purpose) -> Outgoing {
         person_id: Some("ana".to_owned()),
         plain: false,
         keep: Keep::All,
+        unpost: None,
     }
 }

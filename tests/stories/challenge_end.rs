@@ -6,6 +6,7 @@ use crate::first_report::SET;
 use crate::red_flag::DANGER;
 use anyhow::{Context as _, Result, ensure};
 use cueline_bot::record::{ChallengeState, PersonKey};
+use cueline_tests::platform::{Fault, Message};
 use cueline_tests::program::path;
 use cueline_tests::stage::{COACHES, COMMUNITY, RIVER, Stage};
 use jiff::SignedDuration;
@@ -13,6 +14,8 @@ use std::process::Command;
 
 on_both_engines!(
     consent_taken_back_midway_ends_it_and_empties_what_is_kept,
+    a_platform_that_deletes_nothing_leaves_it_to_the_coach,
+    a_forgotten_lifters_posts_are_taken_down,
     a_no_and_no_answer_post_nothing,
     danger_in_the_case_ends_the_challenge_by_itself,
     forgetting_a_member_takes_their_answers,
@@ -47,7 +50,7 @@ async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
     let said = hears(stage, &joel, "take my case back").await?;
     assert!(said.contains("No set of yours"), "{said}");
     let said = hears(stage, &mara, "take my case back").await?;
-    assert!(said.contains("cannot unpost"), "{said}");
+    assert!(said.contains("are being deleted"), "{said}");
     assert_eq!(challenge(stage).await?.state, ChallengeState::Withdrawn);
     let note = stage.river.last_to(COMMUNITY)?.text;
     assert!(note.contains("was withdrawn"), "{note}");
@@ -58,6 +61,17 @@ async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
             .text
             .contains("delete its posts")
     );
+    // Nor does it stand on the platform any more, in the community's room or the coaches'.
+    let left = stage.river.standing_in(COMMUNITY);
+    assert_eq!(left.len(), 1, "{left:#?}");
+    assert!(left[0].text.contains("was withdrawn"), "{left:#?}");
+    for room in [COMMUNITY, COACHES] {
+        let mut left = stage.river.standing_in(room).into_iter();
+        assert!(
+            left.all(|one| !one.text.contains(&line) && one.picture.is_none()),
+            "{room}"
+        );
+    }
     // What was shown is gone here, in every place it stood.
     assert_eq!(stage.look().places_of(&line).await?, Vec::<&str>::new());
     for part in ["<svg", "image/png"] {
@@ -72,6 +86,40 @@ async fn consent_taken_back_midway_ends_it_and_empties_what_is_kept(
     assert_eq!(stage.river.messages_to(COMMUNITY).len(), 2);
     let said = told(stage, &ana, "reveal 1 brace late").await?.text;
     assert!(said.contains("is over"), "{said}");
+    Ok(())
+}
+
+async fn a_platform_that_deletes_nothing_leaves_it_to_the_coach(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    opened(stage, &mara, &ana).await?;
+    // Put off once, then refused.
+    stage.river.keeps_in(COMMUNITY, 1, Fault::Status(503));
+    stage.river.keeps_in(COMMUNITY, 1, Fault::Status(403));
+    stage.play(&mara.says("take my case back")).await?;
+    stage.pass(SignedDuration::from_mins(5)).await?;
+    let said = stage.river.messages_to(COACHES);
+    let by_hand = |one: &&Message| one.text.contains("Please have it deleted by hand");
+    assert_eq!(said.iter().filter(by_hand).count(), 1, "{said:#?}");
+    // What it may post it goes on posting: a refused deletion is no wrong token.
+    let said = hears(stage, &mara, "take my case back").await?;
+    assert!(said.contains("No set of yours"), "{said}");
+    Ok(())
+}
+
+async fn a_forgotten_lifters_posts_are_taken_down(stage: &mut Stage) -> Result<()> {
+    let (mara, ana) = (stage.lifter("mara"), stage.coach("ana"));
+    opened(stage, &mara, &ana).await?;
+    assert_eq!(stage.river.standing_in(COMMUNITY).len(), 1);
+    stage.play(&mara.says("forget me")).await?;
+    stage.play(&mara.says("yes, forget me")).await?;
+    stage.rest().await?;
+    assert!(stage.river.standing_in(COMMUNITY).is_empty());
+    let copies = stage.river.standing_in(COACHES);
+    let shown = |one: &Message| one.text.contains("Seen or felt");
+    assert!(!copies.iter().any(shown), "{copies:#?}");
+    // And nothing is left that says whose it was.
+    let left = "SELECT COUNT(*) FROM outbox WHERE key LIKE 'unpost-%' AND body <> '{}'";
+    assert_eq!(stage.look().number(left).await?, 0);
     Ok(())
 }
 
@@ -223,7 +271,7 @@ async fn what_works_and_common_faults_are_told_from_the_cases(stage: &mut Stage)
     let csv = String::from_utf8(ran.stdout)?;
     assert!(csv.starts_with("lift,cause,sign,by,given,"), "{csv}");
     assert!(
-        csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,,14.00,,true"),
+        csv.contains("squat,c-sq-brace,sq-brace-late,catalog,3,1,1,14.00,14.00,14.00,true"),
         "{csv}"
     );
     Ok(())

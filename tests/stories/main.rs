@@ -30,6 +30,7 @@ mod backup;
 mod bad_input;
 mod challenge;
 mod challenge_end;
+mod challenge_fair;
 mod challenge_reveal;
 mod coach_queue;
 mod consent;

@@ -55,6 +55,7 @@ pub(super) fn reply(event: &Event, slot: &str, text: String, case: Option<&Case>
         person_id: Some(event.actor.id.clone()),
         plain: false,
         keep: Keep::All,
+        unpost: None,
     }
 }
 
@@ -91,6 +92,7 @@ pub(super) fn to_lifter(
         person_id: Some(case.person.person_id.clone()),
         plain: false,
         keep: Keep::All,
+        unpost: None,
     }
 }
 
@@ -112,6 +114,7 @@ pub(super) fn private(cause: &EventKey, slot: &str, text: String, person: &Perso
         person_id: Some(person.person_id.clone()),
         plain: false,
         keep: Keep::All,
+        unpost: None,
     }
 }
 
@@ -158,6 +161,7 @@ pub(super) fn to_coach(
         plain: false,
         // The words stand in the case; a copy here would outlive them.
         keep: Keep::Frame,
+        unpost: None,
     })
 }
 
@@ -239,6 +243,9 @@ pub fn plain_fallback(message: &Outgoing) -> Option<Outgoing> {
 /// What the coaches read about a message that cannot be delivered. An alert that their room does
 /// not take goes to each of them in private, once.
 pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Vec<Outgoing> {
+    if message.unpost.is_some() {
+        return not_unposted(rules, message, why).into_iter().collect();
+    }
     if message.keep == Keep::Nothing {
         // An alert would name whom it must not.
         return Vec::new();
@@ -266,6 +273,21 @@ pub fn undelivered(rules: &Rules, message: &Outgoing, why: &str) -> Vec<Outgoing
     to_coach(rules, &message.source, key(&cause, "alert"), text, case)
         .into_iter()
         .collect()
+}
+
+/// What the coaches read where a post of ours could not be deleted: somebody else has to. Names nobody.
+fn not_unposted(rules: &Rules, message: &Outgoing, why: &str) -> Option<Outgoing> {
+    let cause = EventKey {
+        source: "cueline:not-unposted".to_owned(),
+        id: message.key.clone(),
+    };
+    let (Recipient::RoomId(room) | Recipient::PersonId(room)) = &message.to;
+    let text = format!(
+        "A post of mine in {} that was to be deleted is still there ({}). Please have it deleted by hand.",
+        crate::wording::escape(room),
+        crate::wording::escape(why)
+    );
+    to_coach(rules, &message.source, key(&cause, "alert"), text, None)
 }
 
 /// An alert to each coach of its platform alone.

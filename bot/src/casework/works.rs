@@ -1,6 +1,6 @@
 //! What became of corrections: the courses of all cases, gathered case by case.
 
-use crate::record::{Case, CaseState, Given, Round};
+use crate::record::{Case, Given, Round};
 use cueline_core::outcome::survival::Followed;
 use cueline_core::outcome::works::{By, Course};
 use cueline_core::report::Lift;
@@ -22,11 +22,11 @@ pub struct WorkLog {
 }
 
 impl WorkLog {
-    /// Adds one case as it stands now.
-    pub fn add(&mut self, case: &Case, now: Timestamp) {
+    /// Adds one case as it stands.
+    pub fn add(&mut self, case: &Case) {
         let source = case.person.source.clone();
         let courses = self.courses.entry(source.clone()).or_default();
-        courses.extend(courses_of(case, now));
+        courses.extend(courses_of(case));
         let seen = self.seen.entry(source).or_default();
         for round in &case.body.rounds {
             let (Some(lift), Some(cause)) = (round.report.lift.or(case.lift), round.chosen.first())
@@ -66,7 +66,7 @@ impl WorkLog {
 }
 
 /// The courses of one case: each correction given, for each sign it should make go that was there.
-pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
+pub fn courses_of(case: &Case) -> Vec<Course> {
     let given = given_in_order(case);
     let mut courses = Vec::new();
     for (at, (one, by)) in given.iter().enumerate() {
@@ -84,7 +84,7 @@ pub fn courses_of(case: &Case, now: Timestamp) -> Vec<Course> {
             .iter()
             .filter(|sign| before.present.contains(sign))
         {
-            let (followed, resubmitted) = follow(case, one, sign, until, now);
+            let (followed, resubmitted) = follow(case, one, sign, until);
             courses.push(Course {
                 lift,
                 cause: one.cause.clone(),
@@ -112,28 +112,18 @@ fn given_in_order(case: &Case) -> Vec<(&Given, By)> {
     all
 }
 
-/// How long one sign was followed after a correction: to the first look at which it was gone; else
-/// to the last look; where nobody looked, to the end of the case, or to now while it goes on.
-fn follow(
-    case: &Case,
-    given: &Given,
-    sign: &str,
-    until: Option<Timestamp>,
-    now: Timestamp,
-) -> (Followed, bool) {
+/// How long one sign was followed after a correction: to the first look at which it was gone, else to the
+/// last look at which it was there. Where nobody looked it was last there when the correction was given:
+/// day 0. Whoever stays away is no witness that the sign is still there, and no curve may come down more
+/// slowly for them (as trials do with who was seen only at the start: US FDA 2018, Clinical Trial
+/// Endpoints for the Approval of Cancer Drugs and Biologics, appendix on progression; from memory).
+fn follow(case: &Case, given: &Given, sign: &str, until: Option<Timestamp>) -> (Followed, bool) {
     let later = |round: &&Round| round.at > given.at && until.is_none_or(|until| round.at <= until);
     let rounds: Vec<&Round> = case.body.rounds.iter().filter(later).collect();
     let holds = |signs: &[String]| signs.iter().any(|known| known == sign);
     let gone = rounds.iter().find(|round| holds(&round.absent));
-    let looked = rounds.iter().rev().find(|round| holds(&round.present));
-    let ended = match case.state {
-        CaseState::Lapsed | CaseState::Withdrawn | CaseState::Mended => case.updated_at,
-        CaseState::Asking | CaseState::Practising | CaseState::WithCoach | CaseState::Halted => now,
-    };
-    let end = match (gone, looked) {
-        (Some(round), _) | (None, Some(round)) => round.at,
-        (None, None) => until.unwrap_or(ended),
-    };
+    let looked = rounds.iter().rfind(|round| holds(&round.present));
+    let end = gone.or(looked).map_or(given.at, |round| round.at);
     let seconds = end.duration_since(given.at).as_secs_f64();
     let followed = Followed {
         days: (seconds / 86_400.0).max(0.0),
@@ -146,7 +136,8 @@ fn follow(
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::record::{CaseBody, PersonKey};
+    use crate::record::{CaseBody, CaseState, PersonKey};
+    use cueline_core::outcome::survival::{curve, log_rank};
     use cueline_core::report::SetReport;
     use cueline_core::triage::Level;
     use jiff::SignedDuration;
@@ -215,7 +206,7 @@ mod tests {
             round(14, &["sq-brace-late"], &[]),
             round(28, &[], &["sq-brace-late"]),
         ];
-        let courses = courses_of(&case(CaseState::Mended, rounds, &[0]), day(90));
+        let courses = courses_of(&case(CaseState::Mended, rounds, &[0]));
         // The other sign aimed at was never there.
         assert_eq!(courses.len(), 1);
         assert_eq!(
@@ -229,25 +220,47 @@ mod tests {
     }
 
     #[test]
-    fn a_lifter_who_never_came_back_is_followed_to_the_end_of_the_case_or_to_now() {
+    fn a_sign_that_nobody_looked_at_again_was_followed_for_no_day() {
         let rounds = || vec![round(0, &["sq-brace-late"], &[])];
-        let lapsed = courses_of(&case(CaseState::Lapsed, rounds(), &[0]), day(90));
-        assert_eq!(
-            lapsed[0].followed,
-            Followed {
-                days: 30.0,
-                gone: false
-            }
-        );
-        assert!(!lapsed[0].resubmitted);
-        let open = courses_of(&case(CaseState::Practising, rounds(), &[0]), day(9));
-        assert_eq!(
-            open[0].followed,
-            Followed {
-                days: 9.0,
-                gone: false
-            }
-        );
+        for state in [CaseState::Lapsed, CaseState::Practising] {
+            let courses = courses_of(&case(state, rounds(), &[0]));
+            let nothing = Followed {
+                days: 0.0,
+                gone: false,
+            };
+            assert_eq!(courses[0].followed, nothing);
+            assert!(!courses[0].resubmitted);
+        }
+        // A set that does not tell of the sign is no look at it either, though the lifter came back.
+        let mut silent = rounds();
+        silent.push(round(14, &[], &[]));
+        let courses = courses_of(&case(CaseState::Practising, silent, &[0]));
+        assert!(courses[0].followed.days.abs() < 1e-12 && courses[0].resubmitted);
+    }
+
+    /// Two corrections that work alike, and the lifters of one stay away more often.
+    #[test]
+    fn lifters_who_stay_away_make_a_correction_look_neither_better_nor_worse() {
+        let back = || {
+            let rounds = vec![
+                round(0, &["sq-brace-late"], &[]),
+                round(14, &[], &["sq-brace-late"]),
+            ];
+            courses_of(&case(CaseState::Mended, rounds, &[0]))
+        };
+        let away = || {
+            let rounds = vec![round(0, &["sq-brace-late"], &[])];
+            courses_of(&case(CaseState::Lapsed, rounds, &[0]))
+        };
+        let group = |away_too: usize| {
+            let courses = (0..20).flat_map(|_| back());
+            let courses = courses.chain((0..away_too).flat_map(|_| away()));
+            courses.map(|course| course.followed).collect::<Vec<_>>()
+        };
+        let (few, many) = (curve(&group(0)), curve(&group(60)));
+        assert_eq!(few.median().days, many.median().days);
+        assert_eq!(many.median().days, Some(14.0));
+        assert!(log_rank(&group(0), &group(60)).is_none_or(|test| test.p > 0.99));
     }
 
     #[test]
@@ -257,7 +270,7 @@ mod tests {
             round(14, &["sq-brace-late"], &[]),
             round(28, &[], &["sq-brace-late"]),
         ];
-        let courses = courses_of(&case(CaseState::Mended, rounds, &[0, 14]), day(90));
+        let courses = courses_of(&case(CaseState::Mended, rounds, &[0, 14]));
         let followed: Vec<Followed> = courses.iter().map(|course| course.followed).collect();
         let expected = [(14.0, false), (14.0, true)].map(|(days, gone)| Followed { days, gone });
         assert_eq!(followed, expected);
@@ -275,7 +288,7 @@ mod tests {
             at: day(15),
             ..case.body.given[0].clone()
         }];
-        let courses = courses_of(&case, day(90));
+        let courses = courses_of(&case);
         let told: Vec<(By, f64, bool)> = courses
             .iter()
             .map(|course| (course.by, course.followed.days, course.followed.gone))
@@ -287,7 +300,7 @@ mod tests {
     fn faults_are_counted_by_lift_cause_and_month() {
         let mut log = WorkLog::default();
         let rounds = vec![round(0, &[], &[]), round(10, &[], &[]), round(40, &[], &[])];
-        log.add(&case(CaseState::Practising, rounds, &[]), day(90));
+        log.add(&case(CaseState::Practising, rounds, &[]));
         let seen = log.seen_of("/chat/river");
         let counts: Vec<((i16, i8), usize)> = seen
             .iter()

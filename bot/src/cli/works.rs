@@ -3,7 +3,6 @@
 use super::{Failure, runtime};
 use crate::brain;
 use crate::casework::WorkLog;
-use crate::clock::{Clock as _, SystemClock};
 use crate::store::{OpenOptions, StoreError, open};
 use crate::wording::community::{what_works, works_csv};
 use cueline_core::outcome::works::table;
@@ -41,7 +40,6 @@ async fn log(url: &str) -> Result<WorkLog, Failure> {
         ))
     };
     let store = open(url, &options).await.map_err(failure)?;
-    let now = SystemClock.now();
     let mut log = WorkLog::default();
     let mut below = i64::MAX;
     loop {
@@ -50,7 +48,7 @@ async fn log(url: &str) -> Result<WorkLog, Failure> {
         let Some(last) = page.last() else { break };
         below = last.number;
         for case in &page {
-            log.add(case, now);
+            log.add(case);
         }
     }
     store.close().await;

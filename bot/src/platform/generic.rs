@@ -1,5 +1,6 @@
 //! The generic platform: `POST {base}/v1/messages` with a bearer token (RFC 6750), an
-//! `Idempotency-Key` (IETF draft, a structured-field string) and problem answers (RFC 9457).
+//! `Idempotency-Key` (IETF draft, a structured-field string) and problem answers (RFC 9457); `DELETE
+//! {base}/v1/messages/ID` for what is to be taken down.
 //! Its answers are hostile input too: bounded, typed, never echoed whole.
 
 use super::{ChatPlatform, PostFault, Posted, retry_after};
@@ -212,6 +213,34 @@ impl GenericPlatform {
         let value = values.next()?.to_str().ok()?;
         retry_after::parse(value, self.clock.now())
     }
+
+    /// What an answer that is no success asks for.
+    async fn fault(&self, answer: Response) -> PostFault {
+        let status = answer.status();
+        match status {
+            StatusCode::CONFLICT => PostFault::Busy409,
+            StatusCode::UNAUTHORIZED | StatusCode::FORBIDDEN => PostFault::Unauthorised,
+            StatusCode::NOT_FOUND | StatusCode::GONE => PostFault::Gone,
+            StatusCode::REQUEST_TIMEOUT | StatusCode::TOO_EARLY | StatusCode::TOO_MANY_REQUESTS => {
+                PostFault::Retry {
+                    after: self.asked_wait(&answer),
+                    why: status.to_string(),
+                }
+            }
+            _ if status.is_client_error() => PostFault::Refused {
+                status: Some(status.as_u16()),
+                why: why(status, answer).await,
+            },
+            _ if status.is_redirection() => PostFault::Retry {
+                after: None,
+                why: format!("{status}: redirects are not followed"),
+            },
+            _ => PostFault::Retry {
+                after: self.asked_wait(&answer),
+                why: status.to_string(),
+            },
+        }
+    }
 }
 
 #[async_trait]
@@ -231,32 +260,38 @@ impl ChatPlatform for GenericPlatform {
             .send()
             .await
             .map_err(|error| transport(&error))?;
-        let status = answer.status();
-        if status.is_success() {
+        if answer.status().is_success() {
             return Self::posted(answer).await;
         }
+        Err(self.fault(answer).await)
+    }
+
+    async fn unpost(&self, message_id: &str) -> Result<(), PostFault> {
+        // An id holds nothing that an address could take for its own.
+        if !is_id(message_id) {
+            return Err(PostFault::Refused {
+                status: None,
+                why: "the message id is none of the contract's".to_owned(),
+            });
+        }
+        let place = format!("{}/{message_id}", self.messages);
+        let answer = self
+            .client
+            .delete(place)
+            .header(AUTHORIZATION, self.token.0.clone())
+            .send()
+            .await
+            .map_err(|error| transport(&error))?;
+        let status = answer.status();
         match status {
-            StatusCode::CONFLICT => Err(PostFault::Busy409),
-            StatusCode::UNAUTHORIZED | StatusCode::FORBIDDEN => Err(PostFault::Unauthorised),
-            StatusCode::NOT_FOUND | StatusCode::GONE => Err(PostFault::Gone),
-            StatusCode::REQUEST_TIMEOUT | StatusCode::TOO_EARLY | StatusCode::TOO_MANY_REQUESTS => {
-                Err(PostFault::Retry {
-                    after: self.asked_wait(&answer),
-                    why: status.to_string(),
-                })
-            }
-            _ if status.is_client_error() => Err(PostFault::Refused {
+            _ if status.is_success() => Ok(()),
+            StatusCode::NOT_FOUND | StatusCode::GONE => Ok(()),
+            // Whoever may post and not delete is no reason to leave the whole platform alone.
+            StatusCode::FORBIDDEN | StatusCode::NOT_IMPLEMENTED => Err(PostFault::Refused {
                 status: Some(status.as_u16()),
                 why: why(status, answer).await,
             }),
-            _ if status.is_redirection() => Err(PostFault::Retry {
-                after: None,
-                why: format!("{status}: redirects are not followed"),
-            }),
-            _ => Err(PostFault::Retry {
-                after: self.asked_wait(&answer),
-                why: status.to_string(),
-            }),
+            _ => Err(self.fault(answer).await),
         }
     }
 }

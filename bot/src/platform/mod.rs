@@ -56,4 +56,8 @@ pub enum PostFault {
 pub trait ChatPlatform: Send + Sync + std::fmt::Debug {
     /// Posts one message. Safe to repeat with the same [`Outgoing::key`].
     async fn post(&self, message: &Outgoing) -> Result<Posted, PostFault>;
+
+    /// Deletes a message of ours, by the platform's id. Safe to repeat; one that is gone already is no
+    /// fault.
+    async fn unpost(&self, message_id: &str) -> Result<(), PostFault>;
 }

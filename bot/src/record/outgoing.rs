@@ -125,4 +125,36 @@ pub struct Outgoing {
     /// What is left of it in the database once it is out.
     #[serde(default, skip_serializing_if = "Keep::is_all")]
     pub keep: Keep,
+    /// Not a message: the platform is asked to delete this one of ours, by the platform's id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unpost: Option<String>,
+}
+
+impl Outgoing {
+    /// Asks the platform to delete a post of ours in a room. None for what went to one person alone:
+    /// that is theirs.
+    pub fn unposting(posted: &Self, platform_message_id: String) -> Option<Self> {
+        let Recipient::RoomId(_) = posted.to else {
+            return None;
+        };
+        Some(Self {
+            key: format!("unpost-{}", posted.key),
+            source: posted.source.clone(),
+            to: posted.to.clone(),
+            thread_id: None,
+            reply_to: None,
+            text: String::new(),
+            mentions: Vec::new(),
+            choices: Vec::new(),
+            picture: None,
+            notify: false,
+            purpose: Purpose::Coach,
+            case_id: None,
+            // Of nobody, so that forgetting a lifter does not forget to delete.
+            person_id: None,
+            plain: true,
+            keep: Keep::Nothing,
+            unpost: Some(platform_message_id),
+        })
+    }
 }

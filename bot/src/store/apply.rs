@@ -42,7 +42,7 @@ async fn attempt(
 
 /// A transaction under way.
 pub(super) struct Write<'a> {
-    unit: &'a mut dyn Unit,
+    pub(super) unit: &'a mut dyn Unit,
     /// What the engine words its own way.
     pub(super) claims: &'static Claims,
     now: Timestamp,
@@ -162,7 +162,9 @@ impl Write<'_> {
     /// What goes, before anything is written; and the log of consents.
     async fn forgets(&mut self, claim: &Claim, effects: &Effects) -> Result<(), Fault> {
         if let Some(erasure) = &effects.erase {
+            let unposting = self.posted_of(&erasure.person).await?;
             forget::erase(self.unit, &erasure.person, erasure.erased_at).await?;
+            self.outgoing(&unposting).await?;
         }
         if let Some((person, reasons)) = &effects.forget_words {
             forget::forget_words(self.unit, person, reasons).await?;
@@ -376,7 +378,7 @@ impl Write<'_> {
     }
 
     /// Messages in their order, by one statement.
-    async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
+    pub(super) async fn outgoing(&mut self, messages: &[Outgoing]) -> Result<(), Fault> {
         if messages.is_empty() {
             return Ok(());
         }

@@ -7,7 +7,7 @@ use super::engine::{Fault, Row, binds, sql};
 use super::{Claim, ClaimBatch, Leased, StoreError};
 use crate::record::{
     AnswerState, Case, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, CoachVerdict,
-    PersonKey, SeasonSum, Strike, StrikeState, StrikeStep,
+    Outgoing, PersonKey, SeasonSum, Strike, StrikeState, StrikeStep,
 };
 use async_trait::async_trait;
 use cueline_core::challenge::Mark;
@@ -241,6 +241,7 @@ impl Write<'_> {
             ChallengeChange::Empty { challenge, posts } => {
                 self.run(sql!("answers_empty"), binds![*challenge]).await?;
                 for key in posts {
+                    self.unpost(key).await?;
                     self.run(sql!("outbox_delete"), binds![key]).await?;
                 }
                 Ok(())
@@ -282,6 +283,21 @@ impl Write<'_> {
                 Ok(())
             }
         }
+    }
+
+    /// What stands in a room already is to be deleted there.
+    async fn unpost(&mut self, key: &str) -> Result<(), Fault> {
+        let rows = self.unit.fetch(sql!("outbox_posted"), binds![key]).await?;
+        let unposting = super::rows::unposting(&rows)?;
+        self.outgoing(&unposting).await
+    }
+
+    /// Asks for the deletion of what stands in rooms of a person's sets; to be called before they are
+    /// forgotten.
+    pub(super) async fn posted_of(&mut self, person: &PersonKey) -> Result<Vec<Outgoing>, Fault> {
+        let values = binds![&person.source, &person.person_id];
+        let posted = self.unit.fetch(sql!("outbox_posted_of"), values).await?;
+        Ok(super::rows::unposting(&posted)?)
     }
 
     async fn challenge_row(&mut self, challenge: &Challenge) -> Result<(), Fault> {

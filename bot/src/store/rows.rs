@@ -36,6 +36,19 @@ fn told(name: &str, cell: &Cell) -> serde_json::Value {
     }
 }
 
+/// Asks the platform to delete what stands in rooms, of rows with the body and the platform's id.
+pub(super) fn unposting(rows: &[Row]) -> Result<Vec<Outgoing>, StoreError> {
+    let mut all = Vec::new();
+    for row in rows {
+        let posted: Outgoing = row.json("body")?;
+        all.extend(Outgoing::unposting(
+            &posted,
+            row.text("platform_message_id")?,
+        ));
+    }
+    Ok(all)
+}
+
 impl Row {
     fn cell(&self, column: &str) -> Result<&Cell, StoreError> {
         self.columns

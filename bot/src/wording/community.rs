@@ -219,6 +219,7 @@ pub fn mark(
         ExerciseVerdict::None => "challenge.mark_exercise_none",
         ExerciseVerdict::FitsSafe => "challenge.mark_exercise_fits",
         ExerciseVerdict::FitsNoLoad => "challenge.mark_exercise_no_load",
+        ExerciseVerdict::FitsTooLight => "challenge.mark_exercise_light",
         ExerciseVerdict::OffTarget => "challenge.mark_exercise_off",
         ExerciseVerdict::Unsafe => "challenge.mark_exercise_unsafe",
     };

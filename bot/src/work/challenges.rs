@@ -176,9 +176,9 @@ pub(super) async fn load(
                 community.season = challenges.season(source, from, until, MOST_MEMBERS).await?;
             }
         }
-        CommunityNeed::Works => community.log = log(shared, now).await?,
+        CommunityNeed::Works => community.log = log(shared).await?,
         CommunityNeed::Faults => {
-            community.log = log(shared, now).await?;
+            community.log = log(shared).await?;
             community.verdicts = store.verdicts(MOST_VERDICTS).await?;
             let hours = brain.rules.aging_hours;
             community.queue = store.queue(now, hours, MOST_QUEUE).await?;
@@ -228,7 +228,7 @@ async fn all_answers(
 }
 
 /// What became of corrections, from the newest cases, page by page.
-async fn log(shared: &Shared, now: Timestamp) -> Result<WorkLog, StoreError> {
+async fn log(shared: &Shared) -> Result<WorkLog, StoreError> {
     let store = shared.parts.store.challenges();
     let mut log = WorkLog::default();
     let (mut below, mut looked_at) = (i64::MAX, 0);
@@ -238,7 +238,7 @@ async fn log(shared: &Shared, now: Timestamp) -> Result<WorkLog, StoreError> {
         below = last.number;
         looked_at += page.len();
         for case in &page {
-            log.add(case, now);
+            log.add(case);
         }
     }
     Ok(log)

@@ -3,8 +3,8 @@
 
 use super::{Shared, follow_ups, later, wait};
 use crate::casework::{Hold, hold_reminder, plain_fallback, undelivered, without_link};
-use crate::platform::PostFault;
 use crate::platform::backoff::busy_wait;
+use crate::platform::{PostFault, Posted};
 use crate::record::{Effects, FollowUpChange, Outgoing, Purpose, Recipient};
 use crate::store::{Leased, StoreError};
 use crate::telemetry::MessageOutcome;
@@ -119,7 +119,13 @@ async fn one(shared: &Shared, paused: &Paused, leased: Leased<Outgoing>) -> Resu
     let Some(platform) = parts.platforms.get(&message.source) else {
         return dead(shared, &leased, "no such platform is configured").await;
     };
-    match platform.post(message).await {
+    let done = match &message.unpost {
+        Some(id) => platform.unpost(id).await.map(|()| Posted {
+            message_id: id.clone(),
+        }),
+        None => platform.post(message).await,
+    };
+    match done {
         Ok(posted) => {
             let now = parts.clock.now();
             let (claim, id) = (&leased.claim, &posted.message_id);

@@ -84,7 +84,7 @@ pub enum AnswerFault {
         nearest: Option<String>,
     },
     /// A confidence out of bounds.
-    #[error("how sure of `{cause}`: found {found}; accepted is 0 to 1 (0 to 100 %)")]
+    #[error("how sure of `{cause}`: found {} %; accepted is 0 to 100 %", .found * 100.0)]
     Confidence {
         /// Of which cause.
         cause: String,

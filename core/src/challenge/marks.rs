@@ -32,6 +32,10 @@ const SECOND_POINTS: f64 = 10.0;
 /// Points for an exercise that fits and is safe.
 const EXERCISE_POINTS: f64 = 20.0;
 
+/// How far below the catalog's load for an exercise another still counts as fitting, in percent of the
+/// best single (common practice, no source).
+const LIGHT_ROOM: f64 = 20.0;
+
 /// What an exercise is worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -42,6 +46,8 @@ pub enum ExerciseVerdict {
     FitsSafe,
     /// Belongs to a cause the coach sees; no load was said and one is needed.
     FitsNoLoad,
+    /// Belongs to a cause the coach sees; its load is far below what the catalog practises it with.
+    FitsTooLight,
     /// Does no harm, and is not for any cause the coach sees.
     OffTarget,
     /// Heavier than may be advised without the coach.
@@ -80,7 +86,7 @@ pub fn mark(answer: &Answer, key: &Key, book: &LiftBook) -> Mark {
         first: first_points(answer, key),
         exercise: match exercise_verdict {
             ExerciseVerdict::FitsSafe => EXERCISE_POINTS,
-            ExerciseVerdict::FitsNoLoad => EXERCISE_POINTS / 2.0,
+            ExerciseVerdict::FitsNoLoad | ExerciseVerdict::FitsTooLight => EXERCISE_POINTS / 2.0,
             ExerciseVerdict::None | ExerciseVerdict::OffTarget | ExerciseVerdict::Unsafe => 0.0,
         },
         exercise_verdict,
@@ -140,9 +146,18 @@ pub fn exercise_verdict(
         .find(|dose| dose.exercise == exercise.exercise);
     match fitting {
         Some(dose) if exercise.percent.is_none() && needs_load(dose) => ExerciseVerdict::FitsNoLoad,
+        Some(dose) if too_light(exercise, dose) => ExerciseVerdict::FitsTooLight,
         Some(_) => ExerciseVerdict::FitsSafe,
         None => ExerciseVerdict::OffTarget,
     }
+}
+
+/// Whether a load lies far below the catalog's: else "1 %" would be the safest way to full credit.
+fn too_light(exercise: &ExerciseAnswer, dose: &Dose) -> bool {
+    let wanted = dose.percent.filter(|_| needs_load(dose));
+    let said = exercise.percent;
+    said.zip(wanted)
+        .is_some_and(|(said, wanted)| said.high < wanted.low - LIGHT_ROOM)
 }
 
 /// Whether the catalog gives this exercise a share of a best single to go by.

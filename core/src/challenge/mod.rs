@@ -9,10 +9,12 @@ mod advice;
 mod agreement;
 mod answer;
 mod chance;
+mod exercise;
 mod marks;
 mod spoken;
 mod standing;
 mod tally;
+mod tidy;
 
 pub use advice::{Found, unsafe_advice};
 pub use agreement::{Agreement, Interval, agreement, alpha_nominal, naming_alpha};

@@ -2,11 +2,13 @@
 //!
 //! `brace late 70%, hips low start; cue: breathe first; practise paused squat 60-65%`
 
-use super::answer::{Answer, AnswerFault, ExerciseAnswer, MOST_CAUSES, NamedCause};
-use crate::catalog::{Catalog, Dose, LiftBook};
-use crate::outcome::spoken::{alike, by_name, plain, stems};
+use super::answer::{Answer, AnswerFault, MOST_CAUSES, NamedCause};
+use super::exercise::exercise;
+use super::tidy::tidy;
+use crate::catalog::{Catalog, LiftBook};
+use crate::outcome::spoken::{by_name, plain};
 use crate::outcome::{SpokenFault, spoken_causes};
-use crate::quantity::{Span, TypedMass};
+use crate::quantity::Span;
 use crate::reading::{Hints, Polarity, read};
 use crate::report::Lift;
 use std::collections::BTreeSet;
@@ -16,10 +18,6 @@ const MOST_WORDS: usize = 200;
 
 /// Pieces of an answer that are looked at; more is a letter, not an answer.
 const MOST_PIECES: usize = 8;
-
-/// Share of the words of an exercise, as said and as written, that has to agree (common practice,
-/// no source).
-const SAME_EXERCISE: f64 = 0.6;
 
 /// How much likelier a cause has to be than the next to be taken from a sign (common practice, no
 /// source).
@@ -64,7 +62,8 @@ pub fn spoken_answer(
         return Err(AnswerFault::Empty);
     };
     let mut spoken = Spoken::default();
-    for part in parts(text) {
+    let text = tidy(text);
+    for part in parts(&text) {
         match part {
             Part::Cue(words) if spoken.answer.cue.is_empty() => spoken.answer.cue = short(words),
             Part::Exercise(words) if spoken.answer.exercise.is_none() => {
@@ -182,7 +181,7 @@ fn marker(text: &str) -> Option<usize> {
 }
 
 /// A person's words, no longer than is kept.
-fn short(words: &str) -> String {
+pub(super) fn short(words: &str) -> String {
     words.trim().chars().take(MOST_WORDS).collect()
 }
 
@@ -197,7 +196,9 @@ fn causes(
     let pieces: Vec<&str> = text
         .split([',', '>'])
         .flat_map(|piece| piece.split(" then "))
-        .filter(|piece| !plain(piece).is_empty())
+        .flat_map(|piece| piece.split(". "))
+        .flat_map(after_each_percentage)
+        .filter(|piece| !JOINTS.contains(&plain(piece).as_str()))
         .collect();
     let mut at = 0;
     while at < pieces.len().min(MOST_PIECES) {
@@ -215,6 +216,13 @@ fn causes(
         }
         let piece = pieces.get(at).copied().unwrap_or_default();
         let (words, sure) = confidence(piece);
+        if let Some(both) = both(book, &words) {
+            for cause in both {
+                name(spoken, cause, sure)?;
+            }
+            at += 1;
+            continue;
+        }
         match spoken_causes(book, &words) {
             Ok(found) => {
                 for cause in found {
@@ -244,6 +252,42 @@ fn causes(
         });
     }
     Ok(())
+}
+
+/// What is left between two causes and says nothing.
+const JOINTS: [&str; 5] = ["", "and", "then", "also", "plus"];
+
+/// `brace 70% and ankle 20%` parted behind the first percentage.
+fn after_each_percentage(piece: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(piece);
+    std::iter::from_fn(move || {
+        let text = rest?;
+        let joint = ["% and ", "%) and ", "% plus ", "%) plus "]
+            .iter()
+            .filter_map(|joint| Some((text.find(joint)?, joint.find(' ')?)))
+            .min();
+        let Some((at, sign)) = joint else {
+            rest = None;
+            return Some(text);
+        };
+        let (head, tail) = text.split_at(at + sign);
+        rest = tail.trim_start().split_once(' ').map(|(_, tail)| tail);
+        Some(head)
+    })
+}
+
+/// Two causes joined by "and", when each half by itself names one of its own.
+fn both(book: &LiftBook, words: &str) -> Option<Vec<String>> {
+    if by_name(book, words).is_some() {
+        return None;
+    }
+    let (one, other) = words.split_once(" and ")?;
+    let named = |half: &str| {
+        let mut causes = spoken_causes(book, half).ok()?;
+        causes.pop().filter(|_| causes.is_empty())
+    };
+    let (one, other) = (named(one)?, named(other)?);
+    (one != other).then(|| vec![one, other])
 }
 
 /// Adds a cause; named once more without a figure, it stays as it is.
@@ -279,7 +323,7 @@ fn confidence(piece: &str) -> (String, Option<f64>) {
 }
 
 /// The first percentage, one number or a range, with where it stands: `60-65 %`, `60 to 65 percent`.
-fn percent(text: &str) -> Option<(usize, usize, Span)> {
+pub(super) fn percent(text: &str) -> Option<(usize, usize, Span)> {
     let sign = text.find('%').map(|at| (at, at + 1));
     let word = || {
         let lower = text.to_ascii_lowercase();
@@ -364,101 +408,4 @@ fn from_sign(
             .map(|(_, cause)| (*cause).to_owned())
             .collect()),
     }
-}
-
-/// The exercise, in the words of the catalog when it is one of them, with its share of the best
-/// single when a load is said.
-fn exercise(book: &LiftBook, words: &str, best_kg: Option<f64>) -> Option<ExerciseAnswer> {
-    let said = short(words);
-    let (name, share) = match percent(&said) {
-        Some((from, to, span)) => {
-            let name = format!(
-                "{} {}",
-                said.get(..from).unwrap_or_default(),
-                said.get(to..).unwrap_or_default()
-            );
-            (name, Some(span))
-        }
-        None => load(&said, best_kg),
-    };
-    let name = name.replace(" at ", " ").replace('@', " ");
-    let name = name
-        .trim()
-        .trim_end_matches(" at")
-        .trim_matches([',', '.', ' ']);
-    if name.is_empty() {
-        return None;
-    }
-    let wanted = stems(name);
-    let best = doses(book)
-        .map(|(cause, dose)| (agree(&wanted, &stems(&dose.exercise)), cause, dose))
-        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)));
-    Some(match best {
-        Some((alike, cause, dose)) if alike >= SAME_EXERCISE => ExerciseAnswer {
-            exercise: dose.exercise.clone(),
-            corrects: Some(cause.to_owned()),
-            percent: share,
-        },
-        _ => ExerciseAnswer {
-            exercise: name.to_owned(),
-            corrects: None,
-            percent: share,
-        },
-    })
-}
-
-/// Every exercise of the lift's corrections, with its cause.
-fn doses(book: &LiftBook) -> impl Iterator<Item = (&str, &Dose)> {
-    book.corrections.iter().flat_map(|correction| {
-        let doses = correction.drill.iter().chain(&correction.assistance);
-        doses.map(|dose| (correction.cause.as_str(), dose))
-    })
-}
-
-/// How far two sets of words are the same, 0 to 1: the lesser of what each has of the other, held
-/// up by a name that is said in full.
-fn agree(said: &BTreeSet<String>, name: &BTreeSet<String>) -> f64 {
-    let among = |word: &String, all: &BTreeSet<String>| all.iter().any(|known| alike(word, known));
-    let part = |of: &BTreeSet<String>, all: &BTreeSet<String>| {
-        let found = of.iter().filter(|word| among(word, all)).count();
-        if of.is_empty() {
-            0.0
-        } else {
-            found as f64 / of.len() as f64
-        }
-    };
-    let (own, other) = (part(said, name), part(name, said));
-    // The harmonic mean: both have to be high.
-    if own + other > 0.0 {
-        2.0 * own * other / (own + other)
-    } else {
-        0.0
-    }
-}
-
-/// A load in kilograms or pounds as a share of the best single, with the words around it.
-fn load(said: &str, best_kg: Option<f64>) -> (String, Option<Span>) {
-    let words: Vec<&str> = said.split_whitespace().collect();
-    for at in 0..words.len() {
-        for count in [2, 1] {
-            let Some(run) = words.get(at..at + count) else {
-                continue;
-            };
-            let Some(mass) = TypedMass::read(&run.concat()).and_then(|typed| typed.mass(None))
-            else {
-                continue;
-            };
-            let head = words.iter().take(at);
-            let name: Vec<&str> = head.chain(words.iter().skip(at + count)).copied().collect();
-            let share = best_kg.filter(|best| *best > 0.0).map(|best| {
-                let share = 100.0 * mass.kg() / best;
-                Span {
-                    low: share,
-                    high: share,
-                }
-            });
-            return (name.join(" "), share);
-        }
-    }
-    (said.to_owned(), None)
 }

@@ -2,8 +2,8 @@
 //! sees it.
 
 use super::{MemberWord, answer_in_private, appeals, consent, named, opening, standing, strikes};
-use crate::casework::outbox;
 use crate::casework::turn::Turn;
+use crate::casework::{Role, outbox};
 use crate::record::{
     AnswerState, Challenge, ChallengeAnswer, ChallengeChange, ChallengeState, Payload,
 };
@@ -60,6 +60,8 @@ fn answerable(turn: &mut Turn<'_>, number: i64) -> Option<Challenge> {
     let challenge = challenge.filter(|challenge| challenge.state != ChallengeState::Asked);
     let key = match &challenge {
         None => "challenge.none",
+        // Whoever gives the verdict, or reads the held answers, does not compete with the others.
+        Some(_) if turn.known.rules.role(turn.event) == Role::Coach => "challenge.coach_none",
         Some(challenge) if challenge.state == ChallengeState::Withdrawn => "challenge.over",
         Some(challenge)
             if challenge.state != ChallengeState::Open

@@ -100,9 +100,9 @@ pub(super) fn settle(turn: &mut Turn<'_>, number: i64, member: &str, counts: boo
     let words = turn.known.words;
     let said = number.to_string();
     let source = turn.event.key.source.clone();
-    if named(turn.known, &source).is_none() {
+    let Some(challenge) = named(turn.known, &source).cloned() else {
         return words.say("challenge.none", &[("number", &said)]);
-    }
+    };
     let shown = crate::wording::escape(member);
     let values = [("number", said.as_str()), ("member", shown.as_str())];
     let answer = turn.known.community.mine.as_ref();
@@ -126,8 +126,12 @@ pub(super) fn settle(turn: &mut Turn<'_>, number: i64, member: &str, counts: boo
     super::appeals::tell_member(turn, "settled", told, &answer.member);
     turn.effects.challenges.push(ChallengeChange::Settle {
         challenge: number,
-        member: answer.member,
+        member: answer.member.clone(),
         state,
     });
+    if counts && challenge.state == ChallengeState::Revealed {
+        // The pages of marks may have gone past it.
+        reveal::told(&challenge, turn.known, &answer, turn.effects);
+    }
     words.say(key, &values)
 }

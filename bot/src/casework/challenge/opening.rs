@@ -3,7 +3,7 @@
 
 use super::eligible::{Bar, bar};
 use super::when::When;
-use super::{alert, button_id, cause};
+use super::{PURPOSE, alert, button_id, cause};
 use crate::casework::coach::me;
 use crate::casework::turn::Turn;
 use crate::casework::{Known, outbox, times};
@@ -55,6 +55,7 @@ pub(in crate::casework) fn open(
             );
             let copy = copy.map(|copy| Outgoing {
                 person_id: Some(challenge.person.person_id.clone()),
+                purpose: PURPOSE,
                 ..copy
             });
             if let Some(copy) = copy {

@@ -116,6 +116,16 @@ fn post_answer(turn: &mut Turn<'_>, challenge: Challenge, book: &LiftBook, key: 
         .iter()
         .map(|answer| mark(answer, &key, book))
         .collect();
+    // Marked in the commit that posts the verdict: whoever reads it cannot take a bad answer back before
+    // its mark is there. The pages that follow only tell.
+    let of_each = counting(&known.community.answers).zip(&marks);
+    turn.effects
+        .challenges
+        .extend(of_each.map(|(answer, mark)| ChallengeChange::Mark {
+            challenge: challenge.number,
+            member: answer.member.clone(),
+            mark: *mark,
+        }));
     let ids: Vec<String> = book.causes.iter().map(|cause| cause.id.clone()).collect();
     let agreed: Option<Agreement> = agreement(&answers, &ids, DRAWS, seed(&challenge));
     let own = mark(&challenge.sealed, &key, book);
@@ -169,7 +179,7 @@ fn seed(challenge: &Challenge) -> u64 {
         })
 }
 
-/// The next page of marks; the one after it is dated, or there is nothing left to do.
+/// The next page of marks, told in private; the one after it is dated, or there is nothing left to do.
 pub(super) fn marks(
     challenge: &Challenge,
     known: &Known<'_>,
@@ -179,31 +189,9 @@ pub(super) fn marks(
     let mut next = challenge.clone();
     next.run_at = None;
     let page = &known.community.answers;
-    if let (Some(key), Some(book), Some(last)) = (
-        &challenge.body.key,
-        book(known.catalog, challenge.lift),
-        page.last(),
-    ) {
-        for answer in counting(page).filter(|answer| answer.mark.is_none()) {
-            let mark = mark(&answer.answer, key, book);
-            let text = community::mark(
-                known.words,
-                book,
-                challenge.number,
-                &answer.answer,
-                key,
-                &mark,
-            );
-            let slot = format!("mark:{}", answer.member.person_id);
-            effects.challenges.push(ChallengeChange::Mark {
-                challenge: challenge.number,
-                member: answer.member.clone(),
-                mark,
-            });
-            effects.outbox.push(Outgoing {
-                purpose: PURPOSE,
-                ..outbox::private(&cause(challenge), &slot, text, &answer.member)
-            });
+    if let Some(last) = page.last() {
+        for answer in counting(page) {
+            told(challenge, known, answer, effects);
         }
         next.body.marked_to = Some(last.member.person_id.clone());
         next.run_at = now.checked_add(BETWEEN_PAGES).ok();
@@ -211,4 +199,43 @@ pub(super) fn marks(
     effects
         .challenges
         .push(ChallengeChange::Write(Box::new(next)));
+}
+
+/// Tells a member their mark, once; one that has none yet gets it. False before the reveal, and when
+/// nothing is left of the answer to say why.
+pub(super) fn told(
+    challenge: &Challenge,
+    known: &Known<'_>,
+    answer: &ChallengeAnswer,
+    effects: &mut Effects,
+) -> bool {
+    let (Some(key), Some(book)) = (&challenge.body.key, book(known.catalog, challenge.lift)) else {
+        return false;
+    };
+    if answer.answer.causes.is_empty() {
+        return false;
+    }
+    let given = answer.mark.unwrap_or_else(|| {
+        let mark = mark(&answer.answer, key, book);
+        effects.challenges.push(ChallengeChange::Mark {
+            challenge: challenge.number,
+            member: answer.member.clone(),
+            mark,
+        });
+        mark
+    });
+    let text = community::mark(
+        known.words,
+        book,
+        challenge.number,
+        &answer.answer,
+        key,
+        &given,
+    );
+    let slot = format!("mark:{}", answer.member.person_id);
+    effects.outbox.push(Outgoing {
+        purpose: PURPOSE,
+        ..outbox::private(&cause(challenge), &slot, text, &answer.member)
+    });
+    true
 }

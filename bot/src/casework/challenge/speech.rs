@@ -93,14 +93,8 @@ fn after(text: &str, count: usize) -> &str {
 
 /// A member's word, if the text is one.
 pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
-    let mut head = text.split_whitespace();
-    if head
-        .next()?
-        .trim_end_matches(':')
-        .eq_ignore_ascii_case("answer")
-        && let Some(challenge) = head.next().and_then(number)
-    {
-        return Some(MemberWord::Answer(challenge, after(text, 2).to_owned()));
+    if let Some(answer) = answer(text) {
+        return Some(answer);
     }
     if let Some(appeal) = appeal(text) {
         return Some(MemberWord::Appeal(appeal));
@@ -128,6 +122,32 @@ pub(in crate::casework) fn member_word(text: &str) -> Option<MemberWord> {
         ["show" | "name", "in", "standing"] => MemberWord::Hide(false),
         _ => return None,
     })
+}
+
+/// `answer 4 ...`, also `my answer to challenge 4 is ...`; without more `my answer 4` asks for it.
+fn answer(text: &str) -> Option<MemberWord> {
+    let bare = |word: &str| {
+        word.trim_matches(|c: char| !c.is_alphanumeric())
+            .to_lowercase()
+    };
+    let words: Vec<String> = text.split_whitespace().take(8).map(bare).collect();
+    let own = words.first().is_some_and(|word| word == "my");
+    let mut at = usize::from(own);
+    if words.get(at).is_none_or(|word| word != "answer") {
+        return None;
+    }
+    at += 1;
+    let between = |word: &String| ["to", "for", "challenge"].contains(&word.as_str());
+    while words.get(at).is_some_and(between) {
+        at += 1;
+    }
+    let challenge = number(words.get(at)?)?;
+    let is = words.get(at + 1).is_some_and(|word| word == "is");
+    let said = after(text, at + 1 + usize::from(is)).trim_start_matches([':', ' ']);
+    if own && said.trim().is_empty() {
+        return None;
+    }
+    Some(MemberWord::Answer(challenge, said.to_owned()))
 }
 
 /// What follows `appeal` or `I appeal`, as written.
@@ -220,6 +240,15 @@ mod tests {
                 "Answer 4: brace late 70%, Hips",
                 MemberWord::Answer(4, "brace late 70%, Hips".to_owned()),
             ),
+            (
+                "my answer to challenge 4 is Brace late 70%",
+                MemberWord::Answer(4, "Brace late 70%".to_owned()),
+            ),
+            (
+                "Answer for #4 : brace late",
+                MemberWord::Answer(4, "brace late".to_owned()),
+            ),
+            ("answer challenge 4", MemberWord::Answer(4, String::new())),
             ("my answer 4", MemberWord::MyAnswer(4)),
             ("withdraw my answer #4", MemberWord::WithdrawAnswer(4)),
             ("Take my case back!", MemberWord::TakeBack(None)),
@@ -246,6 +275,8 @@ mod tests {
             "standing too far from the bar",
             "a challenge of 4 plates",
             "answer the coach",
+            "my answer to that is no",
+            "answer to the coach",
             "",
         ] {
             assert_eq!(member_word(text), None, "{text}");

@@ -46,6 +46,7 @@ fn message() -> Outgoing {
         person_id: Some("u1".to_owned()),
         plain: false,
         keep: Keep::All,
+        unpost: None,
     }
 }
 
@@ -96,6 +97,67 @@ async fn a_reply_goes_out_exactly_as_the_contract_says() {
         message_id: "m2".to_owned(),
     };
     assert_eq!(posted, Ok(expected));
+}
+
+#[tokio::test]
+async fn a_post_is_taken_down_by_its_id_and_one_that_is_gone_is_no_fault() {
+    for (status, wanted) in [
+        (204, Ok(())),
+        (200, Ok(())),
+        (404, Ok(())),
+        (410, Ok(())),
+        (401, Err(PostFault::Unauthorised)),
+        (409, Err(PostFault::Busy409)),
+        (
+            403,
+            Err(PostFault::Refused {
+                status: Some(403),
+                why: "403 Forbidden".to_owned(),
+            }),
+        ),
+        (
+            405,
+            Err(PostFault::Refused {
+                status: Some(405),
+                why: "405 Method Not Allowed".to_owned(),
+            }),
+        ),
+        (
+            503,
+            Err(PostFault::Retry {
+                after: None,
+                why: "503 Service Unavailable".to_owned(),
+            }),
+        ),
+    ] {
+        let server = MockServer::start().await;
+        Mock::given(method("DELETE"))
+            .and(path("/chat/v1/messages/m_2-b"))
+            .and(header("authorization", format!("Bearer {TOKEN}").as_str()))
+            .respond_with(ResponseTemplate::new(status))
+            .expect(1)
+            .mount(&server)
+            .await;
+        let platform = platform(&format!("{}/chat/", server.uri()));
+        assert_eq!(platform.unpost("m_2-b").await, wanted, "{status}");
+    }
+}
+
+#[tokio::test]
+async fn an_id_that_is_none_reaches_no_other_address() {
+    let server = MockServer::start().await;
+    Mock::given(method("DELETE"))
+        .respond_with(ResponseTemplate::new(204))
+        .expect(0)
+        .mount(&server)
+        .await;
+    for id in ["", "../rooms/r1", "m?x=1", "m/2"] {
+        let done = platform(&server.uri()).unpost(id).await;
+        assert!(
+            matches!(done, Err(PostFault::Refused { .. })),
+            "{id}: {done:?}"
+        );
+    }
 }
 
 #[tokio::test]

@@ -149,6 +149,7 @@ async fn the_service_s_own_sender_and_the_platform_agree_over_http() {
         person_id: None,
         plain: false,
         keep: Keep::All,
+        unpost: None,
     };
     let good = send(TOKEN);
     let first = good.post(&message).await.unwrap();

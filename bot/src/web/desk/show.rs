@@ -299,7 +299,8 @@ fn verdict_given(view: &View<'_>) -> Markup {
         h3 id="verdict" { "Your verdict" }
         @if let Some(given) = given {
             p {
-                strong { (verdict_causes(&view.brain.words, book, &given.judged.causes)) }
+                // Written for chat, where ids stand between backticks.
+                strong { (verdict_causes(&view.brain.words, book, &given.judged.causes).replace('`', "")) }
                 " (" (given.by.person_id) ", " (time(view.desk, given.at))
                 @if newest != Some(given.event_id.as_str()) { ", on an earlier set" }
                 ")"

@@ -208,7 +208,7 @@ fn curves(catalog: &Catalog, lines: &[Line]) -> Markup {
             figure.plot {
                 div.wide role="region" aria-label="Plot" tabindex="0" { (PreEscaped(works_svg(catalog, lines))) }
                 figcaption {
-                    "Share of lifters whose sign is still there, by days since the correction, for the most given corrections (Kaplan-Meier). A lifter who is not followed any longer counts until then. The table above holds the same in figures."
+                    "Share of lifters whose sign is still there, by days since the correction, for the most given corrections (Kaplan-Meier). A sign counts until the last set that told of it; a lifter who did not come back makes no curve better or worse. The table above holds the same in figures."
                 }
             }
         }

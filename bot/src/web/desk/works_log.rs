@@ -155,7 +155,7 @@ async fn work_out(desk: &Desk) -> Result<Worked, StoreError> {
         }
         worked.cases += page.len();
         for case in &page {
-            worked.log.add(case, now);
+            worked.log.add(case);
         }
         tokio::task::yield_now().await;
     }

@@ -24,6 +24,8 @@ pub fn works_svg(catalog: &Catalog, lines: &[Line]) -> String {
         .iter()
         .map(|line| line.curve.last_day)
         .fold(1.0_f64, f64::max);
+    // Up to a multiple of four, so that the four parts of the axis end on whole days.
+    let days = (days / 4.0).ceil() * 4.0;
     let x = |day: f64| left + wide * day / days;
     let y = |still: f64| top + high * (1.0 - still);
     let legend = top + high + 50.0;

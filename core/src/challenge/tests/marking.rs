@@ -144,7 +144,19 @@ fn an_exercise_counts_when_it_fits_and_is_safe() {
         judged("Paused squat", None),
         (ExerciseVerdict::FitsNoLoad, 10.0)
     );
+    // The catalog practises it at 60 %: a token load is no full answer.
+    let token = Some(Span::exactly(1.0));
+    assert_eq!(
+        judged("Paused squat", token),
+        (ExerciseVerdict::FitsTooLight, 10.0)
+    );
+    let careful = Some(Span::exactly(40.0));
+    assert_eq!(
+        judged("Paused squat", careful),
+        (ExerciseVerdict::FitsSafe, 20.0)
+    );
     assert_eq!(judged("Plank", None), (ExerciseVerdict::FitsSafe, 20.0));
+    assert_eq!(judged("Plank", token), (ExerciseVerdict::FitsSafe, 20.0));
     assert_eq!(judged("Leg curl", light), (ExerciseVerdict::OffTarget, 0.0));
     let heavy = Some(Span::new(85.0, 95.0));
     assert_eq!(
@@ -165,7 +177,7 @@ fn an_answer_that_cannot_be_marked_is_refused_by_name() {
     assert!(slip.contains("did you mean `c-sq-brace`"), "{slip}");
     let over = fault(&[("c-sq-brace", Some(1.2))]).to_string();
     assert!(
-        over.contains("found 1.2") && over.contains("0 to 1"),
+        over.contains("found 120 %") && over.contains("0 to 100 %"),
         "{over}"
     );
     assert!(

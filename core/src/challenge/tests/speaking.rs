@@ -59,6 +59,38 @@ fn the_order_and_the_marks_of_punctuation_do_not_matter() {
 }
 
 #[test]
+fn an_answer_as_people_type_it_is_read() {
+    let both = [("c-sq-brace", Some(0.7)), ("c-sq-loose-rack", Some(0.2))];
+    for text in [
+        "1. brace late 70% 2. loose rack 20%",
+        "brace late 70% and loose rack 20%",
+        "brace late (70%) and then loose rack (20%)",
+        "brace late seventy percent, loose rack twenty per cent",
+        "brace late 70%. loose rack 20%. Cue: big air. Practise pause squats at 60%.",
+    ] {
+        assert_eq!(causes(&read(text)), both, "{text}");
+        assert_eq!(read(text).unclear, [], "{text}");
+    }
+    let plain = [("c-sq-brace", None), ("c-sq-loose-rack", None)];
+    for text in [
+        "1) brace late 2) loose rack",
+        "brace late and loose rack",
+        "brace late, and then loose rack",
+        "1. brace late\n2. loose rack",
+    ] {
+        assert_eq!(causes(&read(text)), plain, "{text}");
+    }
+    let spoken = read("c-sq-brace 55,5%; cue: big air, and wait; do paused squat 62,5 %");
+    assert_eq!(causes(&spoken), [("c-sq-brace", Some(0.555))]);
+    assert_eq!(spoken.answer.cue, "big air, and wait");
+    let percent = spoken.answer.exercise.unwrap().percent.unwrap();
+    assert!((percent.high - 62.5).abs() < 1e-12, "{percent:?}");
+    // A cue of two sentences stays one cue.
+    let spoken = read("brace late. cue: big air. Then sit");
+    assert_eq!(spoken.answer.cue, "big air. Then sit");
+}
+
+#[test]
 fn a_name_with_a_comma_is_one_cause() {
     let book = &whole_catalog().lifts[&Lift::Squat];
     for cause in &book.causes {
