@@ -253,9 +253,12 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         turn.reply("first", lines.join("\n"), None);
         return;
     }
+    // The lifter's own case: a form names nobody else.
     let resubmitted = known.cases.iter().find(|case| {
-        case.state == CaseState::Practising
+        matches!(case.state, CaseState::Practising | CaseState::WithCoach)
             && case.lift == report.lift
+            && case.body.for_whom.is_none()
+            && case.room_id == event.room_id
             && event
                 .thread_id
                 .as_ref()
@@ -271,7 +274,11 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         words: None,
         ..report
     };
-    settle(&mut turn, case, Vec::new());
+    if case.state == CaseState::WithCoach {
+        held(&mut turn, case);
+    } else {
+        settle(&mut turn, case, Vec::new());
+    }
 }
 
 /// A case not stored yet.

@@ -1,7 +1,7 @@
 //! Plain words that could be taken for something else: which set, which case, yes and no.
 
 use super::world::{World, person};
-use crate::record::{CaseState, Outgoing, Payload, Purpose};
+use crate::record::{CaseState, FieldValue, Outgoing, Payload, Purpose};
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::report::Lift;
 
@@ -110,6 +110,49 @@ fn a_case_that_is_over_and_named_is_no_other_open_case() {
     assert_eq!(new.lift, Some(Lift::Squat));
     let load = new.body.rounds[0].report.load;
     assert_eq!(load, Some(Mass::new(150.0, MassUnit::Kg)));
+}
+
+#[test]
+fn a_form_goes_on_in_the_lifters_own_case_of_its_lift() {
+    let mut world = world();
+    says(
+        &mut world,
+        "posting for my wife: squat 60 kg x 5 @8, her knees cave",
+    );
+    let form = |world: &mut World| {
+        let id = format!("f-{}", world.entries.len());
+        let fields = [
+            ("lift", FieldValue::Text("squat".to_owned())),
+            ("load", FieldValue::Number(140.0)),
+            ("unit", FieldValue::Text("kg".to_owned())),
+            ("reps", FieldValue::Number(3.0)),
+            ("rpe", FieldValue::Number(8.0)),
+            (
+                "words",
+                FieldValue::Text("I forget to breathe, core squishy".to_owned()),
+            ),
+        ];
+        let payload = Payload::Form {
+            submission_id: id,
+            form_id: "set-report".to_owned(),
+            form_version: 1,
+            fields: fields.map(|(name, value)| (name.to_owned(), value)).into(),
+            attachments: Vec::new(),
+        };
+        let event = world.event("mara", None, payload);
+        replies(&world.happens(&event)).join("\n")
+    };
+    form(&mut world);
+    assert_eq!(world.cases.len(), 2, "the wife's case is left alone");
+    assert_eq!(case(&world, 1).body.rounds.len(), 1);
+    // While the coach has it, a form goes to the coach as any set does.
+    says(&mut world, "ask the coach");
+    let said = form(&mut world);
+    assert!(said.contains("the coach sees it"), "{said}");
+    assert_eq!(
+        (world.cases.len(), case(&world, 2).body.rounds.len()),
+        (2, 2)
+    );
 }
 
 #[test]
