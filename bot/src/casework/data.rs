@@ -225,6 +225,10 @@ fn table_name(table: &str) -> &str {
     match table {
         "lifters" => "profile",
         "entries" => "entries of your cases' history",
+        "consents" => "questions about consent, and your answers",
+        "access_log" => "looks and acts of a coach at the desk, in your cases",
+        "sheet_cases" => "review sheets your cases were on",
+        "standing_hidden" => "wish not to be named in the standing",
         "case_files" => "pictures and traces",
         "queue" => "cases that wait for the coach",
         "follow_ups" => "dated asks",

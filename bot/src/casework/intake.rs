@@ -115,11 +115,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
     }
     if quiet::hard_times(text) && !danger {
-        // Nobody is asked about their squat from a hospital bed.
-        turn.lifter.profile.quiet_since = Some(now);
-        let person = turn.lifter.key.clone();
-        turn.effects.withdraw.push(Withdraw::RemindersOf(person));
-        turn.keep_lifter();
+        in_hard_times(&mut turn);
     }
     let asked = belongs(event, known, &reading).filter(|case| ask::waits(case));
     if let Some(case) = asked.filter(|_| !danger) {
@@ -146,6 +142,14 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
         None => elsewhere(&mut turn, &part, &reading),
     }
+}
+
+/// Nobody is asked about their squat from a hospital bed.
+fn in_hard_times(turn: &mut Turn<'_>) {
+    turn.lifter.profile.quiet_since = Some(turn.now);
+    let person = turn.lifter.key.clone();
+    turn.effects.withdraw.push(Withdraw::RemindersOf(person));
+    turn.keep_lifter();
 }
 
 /// The message names a case that is over: this one goes on from it, with its lift and whose it is.
@@ -372,25 +376,26 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             case.body.parts.push(part);
             settle(turn, case, Vec::new());
         }
-        _ => {
-            // More about the set under review: read together with what was said before.
-            let another = is_new_set(reading) && another_set(&case, reading);
-            if case.body.parts.is_empty() {
-                // A figure that could not be true was no set, and no try of what was given.
-                reopen(&mut case);
-            }
-            if another {
-                begin_round(&mut case);
-            } else if case.body.parts.is_empty() {
-                // After a figure that could not be true, what is written now outweighs the rest.
-                case.body.report = reading.fields.clone().or(&case.body.report);
-            } else {
-                reopen(&mut case);
-            }
-            case.body.parts.push(part);
-            settle(turn, case, Vec::new());
-        }
+        _ => more_of_it(turn, case, part, reading),
     }
+}
+
+/// More about the set under review: read together with what was said before.
+fn more_of_it(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
+    let another = is_new_set(reading) && another_set(&case, reading);
+    let refused = case.body.parts.is_empty();
+    if refused || !another {
+        // A figure that could not be true was no set, and no try of what was given.
+        reopen(&mut case);
+    }
+    if another {
+        begin_round(&mut case);
+    } else if refused {
+        // What is written now outweighs the rest.
+        case.body.report = reading.fields.clone().or(&case.body.report);
+    }
+    case.body.parts.push(part);
+    settle(turn, case, Vec::new());
 }
 
 /// Words of danger in an open case are judged by themselves: among the words of a set they weigh less.

@@ -76,7 +76,7 @@ async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
                 }
                 let task = tokio::spawn({
                     let shared = shared.clone();
-                    async move { one(&shared, leased).await }.instrument(span)
+                    async move { Box::pin(one(&shared, leased)).await }.instrument(span)
                 });
                 let outcome = task.await.unwrap_or_else(|error| {
                     Err(StoreError::Unexpected(format!(

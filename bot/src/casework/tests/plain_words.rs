@@ -2,7 +2,7 @@
 
 use super::world::{World, person};
 use crate::record::{CaseState, FieldValue, Outgoing, Payload, Purpose};
-use cueline_core::quantity::{Mass, MassUnit};
+use cueline_core::quantity::{Length, Mass, MassUnit};
 use cueline_core::report::Lift;
 
 const SQUAT: &str = "squat 140 kg x 3 @8, filmed from the side. I forget to breathe and my core \
@@ -271,7 +271,7 @@ fn a_height_is_kept_and_corrected() {
     says(&mut world, "squat 142.5 kg x 3 @8, hips still shoot up");
     let rounds = case(&world, 1).body.rounds;
     let height = rounds.last().expect("a set").report.stature;
-    assert_eq!(height.map(|height| height.metres()), Some(1.8));
+    assert_eq!(height.map(Length::metres), Some(1.8));
 }
 
 #[test]
