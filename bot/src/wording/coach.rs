@@ -10,6 +10,8 @@ use jiff::Timestamp;
 
 /// Lines of the queue shown at once.
 const MOST_LINES: usize = 15;
+/// Lines counted; what is loaded beyond them only says that there are more.
+const MOST_COUNTED: usize = 50;
 /// Entries of the history shown on a card.
 const MOST_ENTRIES: usize = 6;
 
@@ -24,7 +26,11 @@ pub fn queue_text(
     if queue.is_empty() {
         lines.push(words.say("coach.empty", &[]));
     } else {
-        let count = queue.len().to_string();
+        let count = if queue.len() > MOST_COUNTED {
+            format!("more than {MOST_COUNTED}")
+        } else {
+            queue.len().to_string()
+        };
         lines.push(words.say("coach.queue", &[("count", &count)]));
     }
     lines.extend(

@@ -22,7 +22,7 @@ const MOST_CASES: u32 = 20;
 /// Entries of a history that are shown.
 const MOST_ENTRIES: u32 = 50;
 /// Lines of the queue that are loaded.
-const MOST_QUEUE: u32 = 50;
+const MOST_QUEUE: u32 = 51;
 /// Times a decision is made again at once because something changed meanwhile.
 const MOST_CONFLICTS: u32 = 4;
 

@@ -310,6 +310,26 @@ fn a_review_card_calls_gone_only_what_was_there() {
 }
 
 #[test]
+fn more_than_can_be_counted_is_said_to_be_more() {
+    let mut world = world();
+    let queue = |world: &mut World| {
+        let out = world.says("wren", "queue").0;
+        out.last().expect("the queue").text.clone()
+    };
+    for number in 0..51 {
+        let who = format!("p{number}");
+        world.says(&who, SQUAT);
+        world.says(&who, "ask the coach");
+        if number == 49 {
+            let said = queue(&mut world);
+            assert!(said.starts_with("**50 waiting"), "{said}");
+        }
+    }
+    let said = queue(&mut world);
+    assert!(said.starts_with("**more than 50 waiting"), "{said}");
+}
+
+#[test]
 fn the_coachs_page_in_chat_has_names_and_no_code() {
     let mut world = world();
     says(&mut world, SQUAT);
