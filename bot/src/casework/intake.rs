@@ -382,17 +382,15 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
 
 /// More about the set under review: read together with what was said before.
 fn more_of_it(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
-    let another = is_new_set(reading) && another_set(&case, reading);
-    let refused = case.body.parts.is_empty();
-    if refused || !another {
-        // A figure that could not be true was no set, and no try of what was given.
+    if case.body.parts.is_empty() {
+        // A figure that could not be true was no set, and no try of what was given. What is written now
+        // outweighs the rest, and nothing of that is lost.
         reopen(&mut case);
-    }
-    if another {
-        begin_round(&mut case);
-    } else if refused {
-        // What is written now outweighs the rest.
         case.body.report = reading.fields.clone().or(&case.body.report);
+    } else if is_new_set(reading) && another_set(&case, reading) {
+        begin_round(&mut case);
+    } else {
+        reopen(&mut case);
     }
     case.body.parts.push(part);
     settle(turn, case, Vec::new());
