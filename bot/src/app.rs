@@ -389,6 +389,10 @@ fn furnish_desk(setup: &mut Setup, address: SocketAddr) -> Option<String> {
     if rules.desk_url.is_none() && setup.settings.practice.on {
         rules.desk_url = Some(format!("http://{address}"));
     }
+    if rules.privacy.public_url.is_none() && setup.settings.practice.on {
+        // A copy of one's data comes by a link there too.
+        rules.privacy.public_url = Some(format!("http://{address}"));
+    }
     rules.desk_url.clone()
 }
 

@@ -165,6 +165,8 @@ impl Reload {
         brain.rules.coaches.clone_from(&before.coaches);
         brain.rules.coach_rooms.clone_from(&before.coach_rooms);
         brain.rules.desk_url.clone_from(&before.desk_url);
+        let public_url = &before.privacy.public_url;
+        brain.rules.privacy.public_url.clone_from(public_url);
         let rooms = &before.challenges.rooms;
         brain.rules.challenges.rooms.clone_from(rooms);
         let before = self.parts.brain.catalog.edition.clone();

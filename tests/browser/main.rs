@@ -4,6 +4,7 @@
 mod access;
 mod attack;
 mod evening;
+mod practice;
 
 use anyhow::{Context as _, Result, ensure};
 use cueline_tests::browser::Browser;

@@ -51,8 +51,8 @@ fn copies(numbers: &str) -> [String; 4] {
              WHERE case_id = (SELECT id FROM cases WHERE number = 1)"
         ),
         format!(
-            "INSERT INTO queue (case_id, urgency, reasons, since, promised, minutes)
-             SELECT 'copy-' || n, 2 + n % 2, reasons, since - n, promised, minutes
+            "INSERT INTO queue (case_id, source, urgency, reasons, since, promised, minutes)
+             SELECT 'copy-' || n, source, 2 + n % 2, reasons, since - n, promised, minutes
              FROM queue, {numbers} WHERE n % {every} = 0"
         ),
     ]

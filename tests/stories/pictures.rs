@@ -16,6 +16,7 @@ use serde_json::json;
 
 on_both_engines!(
     a_picture_is_shown_to_the_coach_alone_and_can_do_nothing,
+    without_a_desk_it_is_said_that_nobody_can_look,
     without_a_yes_nothing_of_a_picture_is_kept_anywhere,
     a_picture_goes_with_its_lifter_and_is_in_their_data_and_in_the_copy,
     a_guardians_word_is_recorded_at_the_desk,
@@ -130,6 +131,29 @@ async fn a_picture_is_shown_to_the_coach_alone_and_can_do_nothing(stage: &mut St
         let seen = log.iter().filter(|access| access.what == what).count();
         assert_eq!(seen, 1, "{what} in {log:?}");
     }
+    Ok(())
+}
+
+async fn without_a_desk_it_is_said_that_nobody_can_look(stage: &mut Stage) -> Result<()> {
+    assert!(stage.settings.desk.public_url.is_empty());
+    let (mara, kept) = posted(stage).await?;
+    assert_eq!(kept.len(), 2);
+    let told = |stage: &Stage, part: &str| {
+        let said = stage.river.messages();
+        said.iter().any(|one| one.text.contains(part))
+    };
+    assert!(told(stage, "nobody can look at it"));
+    assert!(!told(stage, "for the coach to see"));
+    let number = stage.case_of(&mara).await?.number;
+    let ana = stage.coach("ana");
+    stage.play(&ana.says(&format!("show {number}"))).await?;
+    assert!(told(stage, "pictures 1, traces 1. You cannot see them"));
+    with_desk(stage).await?;
+    stage.play(&ana.says(&format!("show {number}"))).await?;
+    assert!(told(
+        stage,
+        "pictures 1, traces 1. No chat shows them; see them at your desk"
+    ));
     Ok(())
 }
 

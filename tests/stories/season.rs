@@ -236,6 +236,7 @@ pub(crate) async fn known<'a>(
         queue_item: None,
         lifter: play.store.lifter(&case.person).await?,
         verdict: None,
+        files: Vec::new(),
         case,
     });
     known.community.challenge = Some(challenge.clone());

@@ -138,6 +138,9 @@ pub(super) fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
     if let Some(number) = whole_number(&said).and_then(|number| usize::try_from(number).ok()) {
         return open.choices.get(number.checked_sub(1)?).cloned();
     }
+    if let Some(set) = several::named(open, &said) {
+        return Some(set);
+    }
     let exact = open
         .choices
         .iter()

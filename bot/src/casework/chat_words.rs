@@ -133,12 +133,15 @@ fn my_cases(turn: &mut Turn<'_>) {
             .filter(|_| case.state == CaseState::Asking)
             .map(|question| format!(" ({})", question.text))
             .unwrap_or_default();
-        let lift = case.lift.map_or("set", Lift::name);
+        let mut lift = case.lift.map_or("set", Lift::name).to_owned();
+        if let Some(whom) = &case.body.for_whom {
+            lift = format!("{lift} ({})", escape(whom));
+        }
         lines.push(words.say(
             "talk.my_case",
             &[
                 ("number", &case.number.to_string()),
-                ("lift", lift),
+                ("lift", &lift),
                 ("state", state_words(case.state)),
                 ("next", &next),
             ],

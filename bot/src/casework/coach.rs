@@ -138,7 +138,10 @@ fn send_again(turn: &mut Turn<'_>) -> String {
 /// A word about one case.
 fn named(turn: &mut Turn<'_>, word: &CoachWord, file: &CaseFile) -> String {
     match word {
-        CoachWord::Show(_) => case_card(turn.known.words, turn.known.catalog, file, turn.now),
+        CoachWord::Show(_) => {
+            let (known, desk) = (turn.known, turn.known.rules.desk_url.is_some());
+            case_card(known.words, known.catalog, file, desk, turn.now)
+        }
         CoachWord::Take(_) => take(turn, file),
         CoachWord::Say(_, text) => say(turn, file, text),
         CoachWord::Ask(_, text) => ask(turn, file, text),

@@ -1,10 +1,10 @@
 //! A copy of everything kept of a lifter, to the lifter alone.
 
-use super::outbox;
 use super::turn::Turn;
-use crate::record::{DataLink, Dossier, Keep, Outgoing, Recipient, hex};
-use crate::wording::escape;
-use jiff::SignedDuration;
+use super::{chat_words, outbox};
+use crate::record::{CaseState, DataLink, Dossier, Keep, Outgoing, Recipient, hex};
+use crate::wording::{escape, profile_of};
+use jiff::{SignedDuration, Timestamp};
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 
@@ -138,8 +138,12 @@ fn readable(turn: &Turn<'_>, dossier: &Dossier) -> Vec<String> {
             lines.push(text);
         }
     }
-    for row in dossier.rows("lifters") {
-        lines.push(words.say("privacy.data_profile", &[("facts", &facts(row))]));
+    if turn.known.lifter.is_some() {
+        let zone = turn.lifter.zone.as_deref().map(escape);
+        let facts = profile_of(words, &turn.lifter, zone.as_deref());
+        let name = escape(&turn.lifter.display_name);
+        let values = [("name", &*name), ("facts", &*facts.join("; "))];
+        lines.push(words.say("privacy.data_profile", &values));
     }
     for row in dossier.rows("cases") {
         let number = row["number"].to_string();
@@ -150,21 +154,24 @@ fn readable(turn: &Turn<'_>, dossier: &Dossier) -> Vec<String> {
             &[
                 ("number", &number),
                 ("lift", &text("lift")),
-                ("state", &text("state")),
-                ("opened", &text("opened_at")),
+                ("state", &state(&row["state"])),
+                ("opened", &when(turn, &row["opened_at"])),
                 ("sets", &rounds.to_string()),
             ],
         ));
     }
     for row in dossier.rows("entries") {
-        let text = |name: &str| escape(row[name].as_str().unwrap_or_default());
-        if row["text"].as_str().is_some_and(|text| !text.is_empty()) {
-            lines.push(format!(
-                "- {} {}: {}",
-                text("at"),
-                text("who"),
-                text("text")
-            ));
+        let text = |name: &str| row[name].as_str().unwrap_or_default();
+        if !text("text").is_empty() {
+            // The marks of our own texts are no part of what is said.
+            let ours = matches!(text("kind"), "reply" | "reminder");
+            let said = if ours {
+                escape(&text("text").replace("**", ""))
+            } else {
+                escape(text("text"))
+            };
+            let at = when(turn, &row["at"]);
+            lines.push(format!("- {at}, {}: {said}", escape(text("who"))));
         }
     }
     parts(&lines, &words.say("privacy.data_more", &[]))
@@ -192,22 +199,25 @@ fn parts(lines: &[String], more: &str) -> Vec<String> {
     parts
 }
 
-/// A lifter's facts in a line.
-fn facts(row: &Value) -> String {
-    let Some(fields) = row.as_object() else {
-        return String::new();
-    };
-    let said = fields.iter().filter(|(_, value)| !value.is_null());
-    let said: Vec<String> = said
-        .map(|(name, value)| {
-            let value = match value {
-                Value::String(text) => text.clone(),
-                other => other.to_string(),
-            };
-            format!("{}: {}", name.replace('_', " "), escape(&value))
-        })
-        .collect();
-    said.join("; ")
+/// A state as a lifter reads it; as it is kept where it is none.
+fn state(row: &Value) -> String {
+    let word = row.as_str().unwrap_or("-");
+    match CaseState::from_word(word) {
+        Some(state) => chat_words::state_words(state).to_owned(),
+        None => escape(word),
+    }
+}
+
+/// A time where the lifter is: `2 March 2026, 17:00`; as it is kept where it is none.
+fn when(turn: &Turn<'_>, row: &Value) -> String {
+    let kept = row.as_str().unwrap_or("-");
+    match kept.parse::<Timestamp>() {
+        Ok(at) => {
+            let local = turn.zone.to_datetime(at);
+            local.strftime("%-d %B %Y, %H:%M").to_string()
+        }
+        Err(_) => escape(kept),
+    }
 }
 
 /// A table as said to a lifter.
@@ -215,6 +225,10 @@ fn table_name(table: &str) -> &str {
     match table {
         "lifters" => "profile",
         "entries" => "entries of your cases' history",
+        "consents" => "questions about consent, and your answers",
+        "access_log" => "looks and acts of a coach at the desk, in your cases",
+        "sheet_cases" => "review sheets your cases were on",
+        "standing_hidden" => "wish not to be named in the standing",
         "case_files" => "pictures and traces",
         "queue" => "cases that wait for the coach",
         "follow_ups" => "dated asks",

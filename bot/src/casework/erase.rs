@@ -9,11 +9,15 @@ use crate::record::{
 };
 use crate::wording::escape;
 use cueline_core::reading::{FlagLevel, read};
+use jiff::SignedDuration;
 
 /// Button: yes, everything.
 pub(super) const FORGET: &str = "forget-me:1";
 /// Button: no.
 pub(super) const KEEP: &str = "forget-me:2";
+
+/// How long a plain word is taken for the answer.
+const ANSWER_WITHIN: SignedDuration = SignedDuration::from_hours(1);
 
 /// Asks back, once: this cannot be undone.
 pub(super) fn ask(turn: &mut Turn<'_>) {
@@ -38,6 +42,36 @@ pub(super) fn ask(turn: &mut Turn<'_>) {
         },
     ];
     turn.effects.outbox.push(message);
+    if turn.known.lifter.is_some() {
+        turn.lifter.profile.forget_asked = Some(turn.now);
+        turn.keep_lifter();
+    }
+}
+
+/// What is written next may answer that question, which is ours and no case's: a plain no leaves all as it
+/// is, and a bare yes is not enough. True when it was taken.
+pub(super) fn asked_back(turn: &mut Turn<'_>, text: &str) -> bool {
+    let Some(asked) = turn.lifter.profile.forget_asked.take() else {
+        return false;
+    };
+    turn.keep_lifter();
+    if turn.now.duration_since(asked) > ANSWER_WITHIN {
+        return false;
+    }
+    let said = text.to_lowercase();
+    let said = said.trim_matches(|c: char| !c.is_alphanumeric());
+    match said {
+        "no" | "nope" | "no thanks" | "no thank you" | "no dont" | "no, don't" | "cancel"
+        | "don't" | "never mind" | "nevermind" | "keep it" | "keep everything" => {
+            kept(turn);
+            true
+        }
+        "yes" | "yes please" | "yep" | "sure" | "do it" => {
+            ask(turn);
+            true
+        }
+        _ => false,
+    }
 }
 
 /// The lifter thought better of it.

@@ -76,7 +76,7 @@ pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
                 Err(why) => said.push(unkept(known.words, file, why)),
             }
         }
-        said.extend(what_is_kept(known.words, &effects.files));
+        said.extend(what_is_kept(known, &effects.files));
     } else {
         said.push(not_allowed(known, &lifter, &case));
     }
@@ -143,8 +143,14 @@ fn unkept(words: &Words, file: &Attachment, why: Unkept) -> String {
 }
 
 /// That pictures are for the coach, and that traces are not measured.
-fn what_is_kept(words: &Words, files: &[KeptFile]) -> Vec<String> {
+fn what_is_kept(known: &Known<'_>, files: &[KeptFile]) -> Vec<String> {
+    let words = known.words;
     let mut said = Vec::new();
+    if !files.is_empty() && known.rules.desk_url.is_none() {
+        // A chat shows the coach none of it: the lifter must not wait for an eye that sees nothing.
+        said.push(words.say("files.kept_unseen", &[]));
+        return said;
+    }
     if files.iter().any(KeptFile::is_picture) {
         said.push(words.say("files.picture_kept", &[]));
     }

@@ -2,7 +2,7 @@
 
 use super::heard::{for_another, told_otherwise, understood};
 use super::matching::{
-    addressed, belongs, holding, in_thread, is_new_set, is_set, said_of_targets,
+    addressed, belongs, holding, in_thread, is_new_set, is_set, named_over, said_of_targets,
 };
 use super::progress::reopen;
 use super::settle::{held, settle};
@@ -85,6 +85,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     // Danger is looked for before anything else, in whatever is written.
     turn.effects.on_health = super::consent::on_health(known, text, &reading);
     let danger = reading.level >= FlagLevel::Clinician;
+    if super::erase::asked_back(&mut turn, text) {
+        return;
+    }
     if !danger && let Some(word) = lifter_word(text) {
         chat_words::say(&mut turn, word);
         return;
@@ -112,11 +115,7 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         }
     }
     if quiet::hard_times(text) && !danger {
-        // Nobody is asked about their squat from a hospital bed.
-        turn.lifter.profile.quiet_since = Some(now);
-        let person = turn.lifter.key.clone();
-        turn.effects.withdraw.push(Withdraw::RemindersOf(person));
-        turn.keep_lifter();
+        in_hard_times(&mut turn);
     }
     let asked = belongs(event, known, &reading).filter(|case| ask::waits(case));
     if let Some(case) = asked.filter(|_| !danger) {
@@ -136,12 +135,31 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
         Some(case) => in_case(&mut turn, case.clone(), part, &reading),
         None if is_set(&reading) && !super::challenge::talked_over(event, known, &reading) => {
             let mut case = open_case(&turn);
+            let anew = begun_anew(&turn, &mut case, &reading);
             let said = for_another(&turn, &mut case, &part.text);
             case.body.parts.push(part);
-            settle(&mut turn, case, said.into_iter().collect());
+            settle(&mut turn, case, anew.into_iter().chain(said).collect());
         }
         None => elsewhere(&mut turn, &part, &reading),
     }
+}
+
+/// Nobody is asked about their squat from a hospital bed.
+fn in_hard_times(turn: &mut Turn<'_>) {
+    turn.lifter.profile.quiet_since = Some(turn.now);
+    let person = turn.lifter.key.clone();
+    turn.effects.withdraw.push(Withdraw::RemindersOf(person));
+    turn.keep_lifter();
+}
+
+/// The message names a case that is over: this one goes on from it, with its lift and whose it is.
+fn begun_anew(turn: &Turn<'_>, case: &mut Case, reading: &Reading) -> Option<String> {
+    let over = named_over(turn.event, turn.known)?;
+    case.lift = reading.fields.lift.or(over.lift);
+    case.body.for_whom.clone_from(&over.body.for_whom);
+    let state = chat_words::state_words(over.state);
+    let values = [("number", &*over.number.to_string()), ("state", state)];
+    Some(turn.known.words.say("talk.begun_anew", &values))
 }
 
 /// Talk that belongs to no case.
@@ -157,10 +175,13 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
         // "The doctor has cleared me" must reach the coach, wherever it is written.
         turn.note(&case, part);
         turn.tell_of_halted(&case, part);
-        if addressed(turn.event, turn.known, reading).is_some() {
+        let asks = part.text.contains('?') || quiet::of_a_clearance(&part.text);
+        if asks || addressed(turn.event, turn.known, reading).is_some() {
             turn.say_halted(&case);
         }
         turn.keep(case);
+    } else if let Some(case) = coachs_alone(turn, part) {
+        with_coach(turn, case, part.clone(), reading);
     } else if turn.lifter.profile.quiet_since == Some(turn.now) {
         turn.reply("first", words.say("talk.hard_times", &[]), None);
     } else if let Some(case) = over_here(turn, part) {
@@ -173,6 +194,24 @@ fn elsewhere(turn: &mut Turn<'_>, part: &Part, reading: &Reading) {
         turn.keep_lifter();
         turn.reply("first", words.say("talk.first_hello", &[]), None);
     }
+}
+
+/// The coach has the one case this lifter has open here, and it is the lifter who speaks, to nobody else:
+/// `help` says that what is written goes with it. Talk among members names nobody and asks nothing.
+fn coachs_alone(turn: &Turn<'_>, part: &Part) -> Option<Case> {
+    let here = |case: &&Case| case.state.is_open() && case.room_id == turn.event.room_id;
+    let mut open = turn.known.cases.iter().filter(here);
+    let only = open.next().filter(|_| open.next().is_none())?;
+    let to_others = matches!(
+        &turn.event.payload,
+        Payload::Message {
+            reply_to: Some(_),
+            ..
+        }
+    ) || turn.event.thread_id.is_some();
+    let speaks = part.text.contains('?') || quiet::of_oneself(&part.text);
+    let meant = speaks && !to_others && !quiet::small_talk(&part.text);
+    (meant && only.state == CaseState::WithCoach).then(|| only.clone())
 }
 
 /// The case that is over and that this message answers all the same: a late answer must not be lost
@@ -218,9 +257,12 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         turn.reply("first", lines.join("\n"), None);
         return;
     }
+    // The lifter's own case: a form names nobody else.
     let resubmitted = known.cases.iter().find(|case| {
-        case.state == CaseState::Practising
+        matches!(case.state, CaseState::Practising | CaseState::WithCoach)
             && case.lift == report.lift
+            && case.body.for_whom.is_none()
+            && case.room_id == event.room_id
             && event
                 .thread_id
                 .as_ref()
@@ -236,7 +278,11 @@ pub(super) fn form(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
         words: None,
         ..report
     };
-    settle(&mut turn, case, Vec::new());
+    if case.state == CaseState::WithCoach {
+        held(&mut turn, case);
+    } else {
+        settle(&mut turn, case, Vec::new());
+    }
 }
 
 /// A case not stored yet.
@@ -330,20 +376,24 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
             case.body.parts.push(part);
             settle(turn, case, Vec::new());
         }
-        _ => {
-            // More about the set under review: read together with what was said before.
-            if is_new_set(reading) && another_set(&case, reading) {
-                begin_round(&mut case);
-            } else if case.body.parts.is_empty() {
-                // After a figure that could not be true, what is written now outweighs the rest.
-                case.body.report = reading.fields.clone().or(&case.body.report);
-            } else {
-                reopen(&mut case);
-            }
-            case.body.parts.push(part);
-            settle(turn, case, Vec::new());
-        }
+        _ => more_of_it(turn, case, part, reading),
     }
+}
+
+/// More about the set under review: read together with what was said before.
+fn more_of_it(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
+    if case.body.parts.is_empty() {
+        // A figure that could not be true was no set, and no try of what was given. What is written now
+        // outweighs the rest, and nothing of that is lost.
+        reopen(&mut case);
+        case.body.report = reading.fields.clone().or(&case.body.report);
+    } else if is_new_set(reading) && another_set(&case, reading) {
+        begin_round(&mut case);
+    } else {
+        reopen(&mut case);
+    }
+    case.body.parts.push(part);
+    settle(turn, case, Vec::new());
 }
 
 /// Words of danger in an open case are judged by themselves: among the words of a set they weigh less.

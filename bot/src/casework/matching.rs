@@ -58,7 +58,11 @@ pub(super) fn belongs<'a>(
     known: &'a Known<'_>,
     reading: &Reading,
 ) -> Option<&'a Case> {
-    addressed(event, known, reading).or_else(|| nearby(event, known, reading))
+    let near = || {
+        let elsewhere = named_over(event, known).is_some();
+        nearby(event, known, reading).filter(|_| !elsewhere)
+    };
+    addressed(event, known, reading).or_else(near)
 }
 
 /// The case the message is addressed to: in its thread, or as an answer to one of its messages.
@@ -99,6 +103,13 @@ pub(super) fn addressed<'a>(
         .or(by_thread)
         .or_else(by_answer)
         .or_else(by_quote)
+}
+
+/// The case that is over and that a message names: what it tells is no set of another case.
+pub(super) fn named_over<'a>(event: &Event, known: &'a Known<'_>) -> Option<&'a Case> {
+    let number = case_named(event)?;
+    let mut cases = known.cases.iter();
+    cases.find(|case| case.number == number && !case.state.is_open())
 }
 
 /// The number of the case a message says it is about: `case 12: squat 140 kg x 3`.

@@ -53,6 +53,7 @@ fn carried(turn: &Turn<'_>, report: &SetReport) -> SetReport {
     });
     SetReport {
         body_mass: profile.body_mass,
+        stature: profile.stature,
         best: lift.and_then(|lift| profile.bests.get(lift)).cloned(),
         goal: lift.and_then(|lift| profile.goals.get(lift)).cloned(),
         training_months: months,
@@ -77,6 +78,7 @@ pub(super) fn learn(turn: &mut Turn<'_>, assessment: &Assessment) {
         profile.unit = Some(load.unit);
     }
     profile.body_mass = report.body_mass.or(profile.body_mass);
+    profile.stature = report.stature.or(profile.stature);
     super::guardian::keep_age(profile, report.age_band);
     profile.competes = report.competes.or(profile.competes);
     if report.rule_set.is_some() {

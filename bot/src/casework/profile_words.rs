@@ -160,6 +160,7 @@ fn from_reading(turn: &Turn<'_>, reading: &Reading) -> Option<Result<Told, Open>
     };
     let report = SetReport {
         body_mass,
+        stature: fields.stature,
         best: fields
             .best
             .clone()
@@ -380,6 +381,7 @@ pub(super) fn keep(turn: &mut Turn<'_>, told: &Told) {
     let report = &told.report;
     profile.unit = told.unit.or(profile.unit);
     profile.body_mass = report.body_mass.or(profile.body_mass);
+    profile.stature = report.stature.or(profile.stature);
     super::guardian::keep_age(profile, report.age_band);
     profile.competes = report.competes.or(profile.competes);
     if let Some(months) = report.training_months {

@@ -259,6 +259,39 @@ pub(super) fn does_not_know(text: &str) -> bool {
     SAYINGS.contains(&said.trim())
 }
 
+/// Whoever writes speaks of themselves.
+pub(super) fn of_oneself(text: &str) -> bool {
+    let said = plain(text);
+    let mut words = said.split_whitespace();
+    words.any(|word| {
+        matches!(
+            word,
+            "i" | "im" | "ive" | "id" | "ill" | "my" | "me" | "mine"
+        )
+    })
+}
+
+/// A clinician, or being cleared, is spoken of: under a stop that wants an answer.
+pub(super) fn of_a_clearance(text: &str) -> bool {
+    const WORDS: [&str; 12] = [
+        "doctor",
+        "doctors",
+        "doc",
+        "gp",
+        "physio",
+        "physiotherapist",
+        "clinician",
+        "hospital",
+        "clinic",
+        "surgeon",
+        "cleared",
+        "clearance",
+    ];
+    let said = plain(text);
+    let mut words = said.split_whitespace();
+    words.any(|word| WORDS.contains(&word))
+}
+
 /// Nothing but thanks or a greeting.
 pub(super) fn small_talk(text: &str) -> bool {
     let said = plain(text);

@@ -1,16 +1,17 @@
 //! "Same as last week but 5 kg more": a set told by the one before it. The report is built from
 //! that set, and the change is said back.
 
-use super::intake::{begin_round, open_case};
+use super::intake::{begin_round, hints, open_case};
 use super::matching::{addressed, is_set};
 use super::settle::{held, settle};
 use super::times;
 use super::turn::Turn;
+use super::whose;
 use crate::record::{Case, CaseState, Part, Round};
 use crate::wording::figures;
 use cueline_core::quantity::{Mass, MassUnit, TypedMass};
-use cueline_core::reading::Reading;
-use cueline_core::report::SetReport;
+use cueline_core::reading::{Reading, read};
+use cueline_core::report::{Lift, SetReport};
 
 /// How a set differs from the one before.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -192,14 +193,14 @@ pub(super) fn taken(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool
     true
 }
 
-/// The set meant and its case: that of the thread, else the newest of the lift named, else the
-/// newest there is when the lifter does one lift only.
+/// The set meant and its case: that of the thread, else the newest of the lift that is named or whose
+/// signs are told, else the newest there is of the one lift that is done, or worked on now.
 fn before(turn: &Turn<'_>, reading: &Reading) -> Option<(Case, Round)> {
     let last = |case: &Case| Some((case.clone(), case.body.rounds.last()?.clone()));
     if let Some(case) = addressed(turn.event, turn.known, reading) {
         return last(case);
     }
-    let named = reading.fields.lift;
+    let named = reading.fields.lift.or_else(|| lift_of_signs(turn));
     let mut known: Vec<(Case, Round)> = turn
         .known
         .cases
@@ -209,11 +210,59 @@ fn before(turn: &Turn<'_>, reading: &Reading) -> Option<(Case, Round)> {
         .filter(|case| case.state != CaseState::Withdrawn)
         .filter_map(last)
         .collect();
+    // The wife's squat is not the lifter's own, unless there is nobody else's to mean.
+    let whom = whose::whom(turn.text());
+    if known.iter().any(|(case, _)| case.body.for_whom == whom) {
+        known.retain(|(case, _)| case.body.for_whom == whom);
+    }
     known.sort_by_key(|(_, round)| std::cmp::Reverse(round.at));
-    let one_lift = known
+    let one = |known: &[(Case, Round)]| {
+        let of = |case: &Case| (case.lift, case.body.for_whom.clone());
+        let first = known.first().map(|(case, _)| of(case));
+        known.iter().all(|(case, _)| Some(of(case)) == first)
+    };
+    if !one(&known) {
+        // Of two lifts the one that is worked on now is meant.
+        known.retain(|(case, _)| case.state.is_open());
+    }
+    one(&known).then(|| known.into_iter().next())?
+}
+
+/// The lift whose signs the words tell of: those that were seen in its set before ("elbows still flare"),
+/// else those that fit one lift alone.
+fn lift_of_signs(turn: &Turn<'_>) -> Option<Lift> {
+    let signs = |lift: Lift| {
+        let hints = hints(&turn.lifter, Some(lift));
+        read(turn.text(), turn.known.catalog, hints).signs
+    };
+    let told: Vec<_> = Lift::ALL
+        .into_iter()
+        .map(|lift| (lift, signs(lift)))
+        .collect();
+    let seen = |lift: Lift, sign: &String| {
+        let mut cases = turn
+            .known
+            .cases
+            .iter()
+            .filter(|case| case.lift == Some(lift));
+        cases.any(|case| {
+            case.body
+                .rounds
+                .last()
+                .is_some_and(|round| round.present.contains(sign))
+        })
+    };
+    let before = told
         .iter()
-        .all(|(case, _)| Some(case.lift) == known.first().map(|(case, _)| case.lift));
-    known.into_iter().next().filter(|_| one_lift)
+        .filter(|(lift, signs)| signs.iter().any(|one| seen(*lift, &one.sign)));
+    let fits = told.iter().filter(|(_, signs)| !signs.is_empty());
+    only(before.map(|(lift, _)| *lift)).or_else(|| only(fits.map(|(lift, _)| *lift)))
+}
+
+/// The one there is.
+fn only<T>(mut of: impl Iterator<Item = T>) -> Option<T> {
+    let first = of.next()?;
+    of.next().is_none().then_some(first)
 }
 
 /// The set before with the difference put in; none when nothing would be left on the bar.

@@ -213,12 +213,15 @@ fn send(
             .correction(&given.cause)
     });
     let cue = correction.map_or("", |correction| correction.cue.trim_end_matches('.'));
-    let first = follow_up.sent == 0 && !cue.is_empty();
+    let given = |given: &crate::record::Given| given.at;
+    let body = &case.body;
+    // The coach's own words came after the last correction of the catalog: they are what is practised.
+    let coachs = body.by_coach.last().map(given) > body.given.last().map(given);
     let text = known.words.say(
-        if first {
-            "reminder.first"
-        } else {
-            "reminder.again"
+        match follow_up.sent {
+            0 if coachs => "reminder.coach",
+            0 if !cue.is_empty() => "reminder.first",
+            _ => "reminder.again",
         },
         &[
             ("name", &crate::wording::escape(&lifter.display_name)),

@@ -45,6 +45,8 @@ const LIFTS: [(&str, Lift); 14] = [
     ("deadlifting", Lift::Deadlift),
     ("bp", Lift::Bench),
 ];
+/// Longest answer that only names a set, in bytes.
+const MOST_NAMING: usize = 60;
 /// Most places looked at.
 const MOST_PIECES: usize = 8;
 
@@ -207,6 +209,42 @@ pub(super) fn is_open(case: &Case) -> bool {
     open.and_then(|open| open.id.strip_prefix(FIELD_QUESTION)) == Some(WHICH)
 }
 
+/// The set that a free answer names by its lift or its place: "squat first", "the second one".
+pub(super) fn named(open: &OpenQuestion, said: &str) -> Option<String> {
+    if open.id.strip_prefix(FIELD_QUESTION) != Some(WHICH) || said.len() > MOST_NAMING {
+        return None;
+    }
+    let words = || {
+        let words = said.split(|c: char| !c.is_alphanumeric());
+        words.filter(|word| !word.is_empty())
+    };
+    // A set written out, or words about one, is more than a name.
+    if words().any(|word| word.starts_with(|c: char| c.is_ascii_digit())) {
+        return None;
+    }
+    let lift = |word: &str| {
+        let found = LIFTS.iter().find(|(name, _)| *name == word);
+        found.map(|(_, lift)| *lift)
+    };
+    let mut lifts = words().filter_map(lift);
+    if let Some(lift) = lifts.next() {
+        let alone = lifts.all(|other| other == lift);
+        let mut choices = open.choices.iter();
+        let of_lift = |choice: &&String| choice.starts_with(lift.name());
+        return choices.find(of_lift).filter(|_| alone).cloned();
+    }
+    let place = |word: &str| match word {
+        "first" => open.choices.first(),
+        "second" => open.choices.get(1),
+        "third" => open.choices.get(2),
+        "last" => open.choices.last(),
+        _ => None,
+    };
+    let mut places = words().filter_map(place);
+    let found = places.next()?;
+    places.next().is_none().then(|| found.clone())
+}
+
 /// The set chosen: looked at in its own case, where the lift has one that goes on, else in this.
 pub(super) fn chosen(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
     let Some(part) = case.body.parts.first().cloned() else {
@@ -296,6 +334,37 @@ mod tests {
         assert!(found[0].1.contains("hips shoot up") && found[0].1.contains("heavy"));
         assert!(found[0].1.contains("142,5"));
         assert!(found[1].1.contains("elbows flare") && !found[1].1.contains("hips"));
+    }
+
+    #[test]
+    fn a_free_answer_names_its_set_by_lift_or_place() {
+        let open = |id: &str| OpenQuestion {
+            id: id.to_owned(),
+            text: "Which set first?".to_owned(),
+            choices: ["squat, 100 kg x 5", "bench press, 70 kg x 5"]
+                .map(str::to_owned)
+                .to_vec(),
+            bare: None,
+            repeated: false,
+        };
+        for (said, place) in [
+            ("squat first", Some(0)),
+            ("the bench please", Some(1)),
+            ("bench press first, then we see", Some(1)),
+            ("the second one", Some(1)),
+            ("last", Some(1)),
+            ("the first", Some(0)),
+            ("squat or bench", None),
+            ("deadlift", None),
+            ("squat 120 kg x 3", None),
+            ("first the second", None),
+            ("no idea", None),
+        ] {
+            let which = open("field:which");
+            let wanted = place.map(|place: usize| which.choices[place].clone());
+            assert_eq!(named(&which, said), wanted, "{said}");
+            assert_eq!(named(&open("sq-q-view"), said), None, "{said}");
+        }
     }
 
     #[test]

@@ -207,6 +207,7 @@ impl Player {
             reply_to: None,
             author: seat.author(),
             text: text.to_owned(),
+            file: None,
             at: self.clock.now(),
         };
         self.chat.write(&self.chat.fresh_id(kind), draft)

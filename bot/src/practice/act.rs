@@ -29,7 +29,12 @@ pub(super) async fn say(State(practice): State<Practice>, fields: Fields) -> Res
 
 async fn say_it(practice: &Practice, fields: &Fields) -> Result<String, Problem> {
     let doer = practice.doer(fields)?;
-    let text = fields.text("text", 8_000)?;
+    let file = fields.file()?;
+    // A picture may come without words.
+    let text = match (&file, fields.get("text")) {
+        (Some(_), None) => String::new(),
+        _ => fields.text("text", 8_000)?,
+    };
     let answered = match fields.get("reply_to") {
         Some(id) => Some(practice.visible(&doer, id)?),
         None => None,
@@ -42,10 +47,13 @@ async fn say_it(practice: &Practice, fields: &Fields) -> Result<String, Problem>
         reply_to: answered.map(|one| one.id),
         author: doer.seat.author(),
         text,
+        file: file.as_ref().map(|file| file.name.clone()),
         at: practice.clock.now(),
     };
     let message = practice.chat.write(&practice.chat.fresh_id("m"), draft);
-    let doing = Doing::say(&message);
+    let id = practice.chat.fresh_id("a");
+    let files = file.iter().map(|file| file.attachment(&id)).collect();
+    let doing = Doing::say_with(&message, files);
     practice.deliver(&doer.seat, message, doing).await
 }
 
@@ -63,6 +71,7 @@ async fn submit_it(practice: &Practice, fields: &Fields) -> Result<String, Probl
         reply_to: None,
         author: doer.seat.author(),
         text: summary(&form),
+        file: None,
         at: practice.clock.now(),
     };
     let message = practice.chat.write(&practice.chat.fresh_id("f"), draft);
@@ -146,6 +155,7 @@ async fn leave_it(practice: &Practice, fields: &Fields) -> Result<String, Proble
             "{} left the room. Writing again brings them back.",
             doer.seat.name
         ),
+        file: None,
         at: practice.clock.now(),
     };
     let message = practice.chat.write(&practice.chat.fresh_id("n"), draft);

@@ -41,6 +41,9 @@ pub(super) fn card(view: &View<'_>, message: &Message) -> Markup {
                 @else if message.author.kind == AuthorKind::Service { (markup::render(&message.text, view.own)) }
                 @else { (markup::plain(&message.text)) }
             }
+            @if let Some(file) = message.file.as_ref().filter(|_| !message.deleted) {
+                p.presses { "sent along: " (file) }
+            }
             @if let Some(picture) = &message.picture {
                 img src={ "data:image/png;base64," (picture.data_base64) } alt=(picture.alt);
             }

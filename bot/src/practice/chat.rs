@@ -344,6 +344,7 @@ impl Chat {
             reply_to: draft.reply_to,
             author: draft.author,
             text: draft.text,
+            file: draft.file,
             choices: sent.choices,
             choices_until: sent.choices_until,
             presses: Vec::new(),

@@ -30,8 +30,16 @@ const LIFTER: &[Example] = &[
                left foot is numb. Can I still do my back-off sets?",
     },
     Example {
+        label: "The next set, told by the one before",
+        text: "same as last time but 5 kg more, hips still shoot up",
+    },
+    Example {
         label: "Ask for the coach",
         text: "ask the coach",
+    },
+    Example {
+        label: "Everything that is kept of you",
+        text: "my data",
     },
     Example {
         label: "What can I write?",

@@ -82,6 +82,8 @@ pub struct Message {
     pub author: Author,
     /// Text; empty once taken back.
     pub text: String,
+    /// Name of the file sent along; the file itself goes to the service and stays nowhere here.
+    pub file: Option<String>,
     /// Buttons.
     pub choices: Vec<ChoiceButton>,
     /// Until when the buttons may be pressed; always, when not set.
@@ -115,6 +117,8 @@ pub struct Draft {
     pub author: Author,
     /// Text.
     pub text: String,
+    /// Name of the file sent along.
+    pub file: Option<String>,
     /// When.
     pub at: Timestamp,
 }

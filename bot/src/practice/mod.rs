@@ -10,6 +10,7 @@ mod cast;
 mod chat;
 mod examples;
 mod feed;
+mod file;
 mod form;
 mod guard;
 mod message;
@@ -37,8 +38,10 @@ use std::sync::Arc;
 /// `http://127.0.0.1:PORT` followed by this.
 pub const PLATFORM_PREFIX: &str = "/practice/platform";
 
-/// Whole body of anything the page sends, bytes.
+/// Whole body of what the page sends, bytes.
 const BODY_LIMIT: usize = 64 * 1024;
+/// Where a file may go along: the largest one in base64, escaped, and words.
+const SAY_LIMIT: usize = 512 * 1024;
 
 /// What somebody in a seat is to the service.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -152,7 +155,10 @@ pub fn router(parts: PracticeParts) -> Router {
         .route("/practice/page.css", get(page::style))
         .route("/practice/page.js", get(page::script))
         .route("/practice/feed", get(feed::feed))
-        .route("/practice/say", post(act::say))
+        .route(
+            "/practice/say",
+            post(act::say).layer(DefaultBodyLimit::max(SAY_LIMIT)),
+        )
         .route("/practice/press", post(act::press))
         .route("/practice/submit", post(act::submit))
         .route("/practice/edit", post(act::edit))

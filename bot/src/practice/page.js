@@ -167,6 +167,7 @@
         message.room_id === "private-" + seat && make("span", { class: "mark" }, "only you see this")),
       answered && !answered.deleted && make("a", { class: "answering", href: "#c-" + answered.id }, "answers " + short(answered)),
       make("div", { class: "words" }, ...words),
+      message.file && !message.deleted && make("p", { class: "presses" }, "sent along: " + message.file),
       message.picture && make("img", { src: "data:image/png;base64," + message.picture.data_base64, alt: message.picture.alt }),
       ...buttons(message),
       way && make("p", { class: "way" }, way),
@@ -239,6 +240,23 @@
     answering.hidden = !message;
     document.getElementById("answering-what").textContent = message ? "Answering " + short(message) : "";
   };
+  // The file chosen, as text in base64, with its name and kind; browsers differ in what they call a CSV.
+  const file = document.getElementById("file");
+  document.getElementById("file-line").hidden = false;
+  const kinds = { png: "image/png", jpg: "image/jpeg", jpeg: "image/jpeg", csv: "text/csv", json: "application/json" };
+  const along = async () => {
+    const chosen = file.files[0];
+    if (!chosen) return {};
+    if (chosen.size > 262144) throw new Error("The file has " + chosen.size + " bytes; at most 262144 are accepted.");
+    const url = await new Promise((done, failed) => {
+      const reader = new FileReader();
+      reader.onload = () => done(reader.result);
+      reader.onerror = () => failed(new Error("The file cannot be read."));
+      reader.readAsDataURL(chosen);
+    });
+    const kind = kinds[chosen.name.split(".").pop().toLowerCase()] || chosen.type;
+    return { file_name: chosen.name, file_type: kind, file_data: url.slice(url.indexOf(",") + 1) };
+  };
   const send = async (live, submitter) => {
     const body = new URLSearchParams(new FormData(live, submitter));
     const pressed = submitter || live.querySelector("button");
@@ -246,6 +264,7 @@
     tell("Sending…");
     live.querySelector(".note")?.remove();
     try {
+      if (live === say) for (const [name, value] of Object.entries(await along())) body.set(name, value);
       const reply = await fetch(live.action, { method: "POST", body, headers: { accept: "application/json" } });
       if (!reply.ok) {
         const problem = await reply.json().catch(() => ({}));
@@ -254,6 +273,8 @@
       tell("");
       if (live === say) {
         text.value = "";
+        file.value = "";
+        text.required = true;
         answer(null);
         toEnd();
       } else if (live.dataset.live === "submit") live.reset();
@@ -293,10 +314,12 @@
       text.focus();
     }
   });
+  // A picture may come without words.
+  file.addEventListener("change", () => { text.required = !file.files.length; });
   text.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
     event.preventDefault();
-    if (text.value.trim()) say.requestSubmit();
+    if (text.value.trim() || file.files.length) say.requestSubmit();
   });
 
   // The first answer only builds the cards that stand here already anew.

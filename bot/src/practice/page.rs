@@ -2,6 +2,7 @@
 //! set form. `page.js` adds news as it comes and sends without loading the page anew.
 
 use super::examples::{Example, examples};
+use super::file::KINDS;
 use super::message::{AuthorKind, Handover, Message};
 use super::problem::Problem;
 use super::{Practice, Seat, SeatKind, card, guard};
@@ -243,6 +244,12 @@ fn composer(view: &View<'_>, asked: &Asked) -> Markup {
                     aria-describedby="keys" { (text) }
                 button.main type="submit" { "Send" }
             }
+            // Read by `page.js`: a plain form of this kind carries no file.
+            label #file-line.hint hidden {
+                "A picture or a trace with it (PNG, JPEG, CSV or JSON, up to 256 KiB): "
+                input #file type="file" accept=(KINDS.join(","));
+            }
+            noscript { p.hint { "Sending a picture or a trace takes scripts; the rest does not." } }
             p #keys.hint { "Enter sends, Shift and Enter begins a new line." }
             p #status role="status" {}
         }

@@ -237,6 +237,7 @@ fn checked(posted: Posted, now: Timestamp) -> Result<Sent, Problem> {
             reply_to: posted.to.reply_to,
             author: service_author(),
             text: posted.text,
+            file: None,
             at: now,
         },
         choices,

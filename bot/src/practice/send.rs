@@ -29,6 +29,8 @@ pub enum Doing {
         text: String,
         /// Message it answers.
         reply_to: Option<String>,
+        /// Files sent along, as the contract has them.
+        attachments: Vec<Value>,
     },
     /// Sends in a form.
     Submit {
@@ -61,11 +63,17 @@ pub enum Doing {
 impl Doing {
     /// A written or edited message, as the chat keeps it.
     pub fn say(message: &Message) -> Self {
+        Self::say_with(message, Vec::new())
+    }
+
+    /// The same with files sent along.
+    pub fn say_with(message: &Message, attachments: Vec<Value>) -> Self {
         Self::Say {
             message_id: message.id.clone(),
             version: message.version,
             text: message.text.clone(),
             reply_to: message.reply_to.clone(),
+            attachments,
         }
     }
 
@@ -86,9 +94,10 @@ impl Doing {
                 version,
                 text,
                 reply_to,
+                attachments,
             } => json!({
                 "message_id": message_id, "version": version, "text": text,
-                "reply_to": reply_to, "attachments": [],
+                "reply_to": reply_to, "attachments": attachments,
             }),
             Self::Submit {
                 submission_id,

@@ -1,6 +1,6 @@
 //! What the coach looks at: rows put together for reading.
 
-use super::{Case, CoachVerdict, Entry, Lifter, Outgoing, QueueItem};
+use super::{Case, CoachVerdict, Entry, KeptFile, Lifter, Outgoing, QueueItem};
 use jiff::Timestamp;
 
 /// One case with everything the coach sees.
@@ -16,6 +16,8 @@ pub struct CaseFile {
     pub lifter: Option<Lifter>,
     /// The newest verdict a coach gave on a set of it.
     pub verdict: Option<CoachVerdict>,
+    /// Pictures and traces kept with it, without their contents; empty where they were not asked for.
+    pub files: Vec<KeptFile>,
 }
 
 /// One line of the queue.

@@ -1,7 +1,7 @@
 //! What is known about a lifter between sets.
 
 use super::{GuardianConsent, HealthConsent};
-use cueline_core::quantity::{Mass, MassUnit};
+use cueline_core::quantity::{Length, Mass, MassUnit};
 use cueline_core::report::{AgeBand, Best, Competes, Goal, Plates};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -23,6 +23,9 @@ pub struct Profile {
     pub unit: Option<MassUnit>,
     /// Body mass as last said.
     pub body_mass: Option<Mass>,
+    /// Standing height.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stature: Option<Length>,
     /// Best single for each lift, by the lift's word.
     pub bests: std::collections::BTreeMap<String, Best>,
     /// Months of training when last said, and when that was.
@@ -52,6 +55,9 @@ pub struct Profile {
     /// What a parent or guardian has said, where a coach recorded it; the lifter is under 18 then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub guardian: Option<GuardianConsent>,
+    /// When the lifter was asked back whether to be forgotten, until they write again.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub forget_asked: Option<Timestamp>,
     /// Facts asked for once (`best:squat`, `plates`), answered or not: not asked again.
     #[serde(skip_serializing_if = "std::collections::BTreeSet::is_empty")]
     pub asked: std::collections::BTreeSet<String>,

@@ -22,12 +22,12 @@ type Listed = &'static [(i64, &'static str, &'static str)];
 pub(super) const SQLITE: Listed = migrations!(
     "sqlite": (1, "0001_start"), (2, "0002_verdicts"), (3, "0003_desk"), (4, "0004_privacy"),
     (5, "0005_review_sheets"), (6, "0006_challenges"), (7, "0007_desk_pages"),
-    (8, "0008_strikes"), (9, "0009_case_files"),
+    (8, "0008_strikes"), (9, "0009_case_files"), (10, "0010_queue_source"),
 );
 pub(super) const POSTGRES: Listed = migrations!(
     "postgres": (1, "0001_start"), (2, "0002_verdicts"), (3, "0003_desk"), (4, "0004_privacy"),
     (5, "0005_review_sheets"), (6, "0006_challenges"), (7, "0007_desk_pages"),
-    (8, "0008_strikes"), (9, "0009_case_files"),
+    (8, "0008_strikes"), (9, "0009_case_files"), (10, "0010_queue_source"),
 );
 
 /// What runs them. A database that a newer release has already moved on is accepted, because

@@ -3,12 +3,15 @@
 use super::{Words, escape, figures};
 use crate::record::{CaseFile, DeadLetter, Entry, EntryKind, QueueLine, Recipient, Urgency};
 use cueline_core::catalog::{Catalog, LiftBook};
+use cueline_core::outcome::Verdict;
 use cueline_core::quantity::Mass;
 use cueline_core::report::Lift;
 use jiff::Timestamp;
 
 /// Lines of the queue shown at once.
 const MOST_LINES: usize = 15;
+/// Lines counted; what is loaded beyond them only says that there are more.
+const MOST_COUNTED: usize = 50;
 /// Entries of the history shown on a card.
 const MOST_ENTRIES: usize = 6;
 
@@ -23,7 +26,11 @@ pub fn queue_text(
     if queue.is_empty() {
         lines.push(words.say("coach.empty", &[]));
     } else {
-        let count = queue.len().to_string();
+        let count = if queue.len() > MOST_COUNTED {
+            format!("more than {MOST_COUNTED}")
+        } else {
+            queue.len().to_string()
+        };
         lines.push(words.say("coach.queue", &[("count", &count)]));
     }
     lines.extend(
@@ -102,8 +109,14 @@ pub fn waiting(from: Timestamp, to: Timestamp) -> String {
     }
 }
 
-/// One case on one page.
-pub fn case_card(words: &Words, catalog: &Catalog, file: &CaseFile, now: Timestamp) -> String {
+/// One case on one page; `desk` says whether the coaches have one in the browser.
+pub fn case_card(
+    words: &Words,
+    catalog: &Catalog,
+    file: &CaseFile,
+    desk: bool,
+    now: Timestamp,
+) -> String {
     let case = &file.case;
     let name = file.lifter.as_ref().map_or_else(
         || case.person.person_id.clone(),
@@ -145,7 +158,8 @@ pub fn case_card(words: &Words, catalog: &Catalog, file: &CaseFile, now: Timesta
             lines.extend(verdict(words, book, file));
         }
     }
-    lines.extend(progress(file));
+    lines.extend(progress(catalog, file));
+    lines.extend(files(words, file, desk));
     lines.push("**What was said:**".to_owned());
     let skip = file.entries.len().saturating_sub(MOST_ENTRIES);
     lines.extend(file.entries.iter().skip(skip).map(entry));
@@ -231,18 +245,52 @@ fn verdict(words: &Words, book: &LiftBook, file: &CaseFile) -> Option<String> {
 }
 
 /// Corrections given so far and what they did.
-fn progress(file: &CaseFile) -> Option<String> {
-    let given: Vec<String> = file
-        .case
+fn progress(catalog: &Catalog, file: &CaseFile) -> Option<String> {
+    let case = &file.case;
+    let book = case.lift.and_then(|lift| catalog.lifts.get(&lift));
+    let name = |id: &str| {
+        let cause = book.and_then(|book| book.cause(id));
+        // Gone from the catalog since.
+        cause.map_or_else(|| format!("`{id}`"), |cause| cause.meaning.clone())
+    };
+    let given: Vec<String> = case
         .body
         .given
         .iter()
-        .map(|given| match given.outcome {
-            Some(outcome) => format!("{} ({outcome:?})", given.cause).to_lowercase(),
-            None => format!("{} (running)", given.cause),
-        })
+        .map(|given| format!("{} ({})", name(&given.cause), outcome(given.outcome)))
         .collect();
     (!given.is_empty()).then(|| format!("**Given so far:** {}", given.join(", ")))
+}
+
+/// What became of a correction, in words.
+const fn outcome(outcome: Option<Verdict>) -> &'static str {
+    match outcome {
+        None => "running",
+        Some(Verdict::Gone) => "gone",
+        Some(Verdict::Better) => "better",
+        Some(Verdict::Same) => "the same",
+        Some(Verdict::Worse) => "worse",
+        Some(Verdict::CannotTell) => "cannot tell",
+    }
+}
+
+/// Pictures and traces kept with the case, which no chat shows: where to see them.
+fn files(words: &Words, file: &CaseFile, desk: bool) -> Option<String> {
+    if file.files.is_empty() {
+        return None;
+    }
+    let pictures = file.files.iter().filter(|kept| kept.is_picture()).count();
+    let traces = file.files.len() - pictures;
+    let key = if desk {
+        "coach.files_at_desk"
+    } else {
+        "coach.files_no_desk"
+    };
+    let values = [
+        ("pictures", &*pictures.to_string()),
+        ("traces", &*traces.to_string()),
+    ];
+    Some(words.say(key, &values))
 }
 
 /// One entry of the history.

@@ -77,6 +77,8 @@ pub fn profile_facts(
     facts.extend(unit.map(|unit| fact(words, "profile.unit", &unit.to_string())));
     let body = report.body_mass;
     facts.extend(body.map(|mass| fact(words, "profile.body_mass", &mass.both())));
+    let height = report.stature;
+    facts.extend(height.map(|height| fact(words, "profile.stature", &height.both())));
     facts.extend(report.best.as_ref().map(|known| best(words, lift, known)));
     facts.extend(report.goal.as_ref().map(|known| goal(words, lift, known)));
     let months = report.training_months.map(training);
@@ -107,9 +109,19 @@ pub fn profile_facts(
 
 /// Everything kept of a lifter, line by line, and how to correct it.
 pub fn profile_lines(words: &Words, lifter: &Lifter, zone: Option<&str>) -> Vec<String> {
+    let mut lines = vec![words.say("profile.head", &[])];
+    let facts = profile_of(words, lifter, zone);
+    lines.extend(facts.iter().map(|fact| format!("- {fact}")));
+    lines.push(words.say("profile.correct", &[]));
+    lines
+}
+
+/// Everything kept of a lifter, fact by fact.
+pub fn profile_of(words: &Words, lifter: &Lifter, zone: Option<&str>) -> Vec<String> {
     let profile = &lifter.profile;
     let told = SetReport {
         body_mass: profile.body_mass,
+        stature: profile.stature,
         training_months: profile.training.map(|(months, _)| months),
         age_band: profile.age_band,
         competes: profile.competes,
@@ -127,8 +139,5 @@ pub fn profile_lines(words: &Words, lifter: &Lifter, zone: Option<&str>) -> Vec<
     facts.push(fact(words, "profile.zone", zone.unwrap_or("not said")));
     let reminders = if lifter.reminders { "on" } else { "off" };
     facts.push(fact(words, "profile.reminders", reminders));
-    let mut lines = vec![words.say("profile.head", &[])];
-    lines.extend(facts.iter().map(|fact| format!("- {fact}")));
-    lines.push(words.say("profile.correct", &[]));
-    lines
+    facts
 }

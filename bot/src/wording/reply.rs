@@ -5,6 +5,7 @@ use super::question::question_lines;
 use super::words::Words;
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::{Catalog, LiftBook, Sign};
+use cueline_core::diagnosis::Weight;
 use cueline_core::load::{Prescription, percent_of};
 use cueline_core::plan::{Change, Plan};
 use cueline_core::quantity::Mass;
@@ -270,9 +271,15 @@ fn cause(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String
         "reply.likely"
     };
     lines.push(parts.words.say(key, &[("cause", &cause.plain)]));
-    let plain = |weights: &[cueline_core::diagnosis::Weight]| {
+    // A sign said not to be there may speak for a cause too; named here it would read as if it were.
+    let seen = |weight: &&Weight| {
+        let mut signs = assessment.signs.iter();
+        signs.any(|view| view.sign == weight.sign && view.probability >= 0.5)
+    };
+    let plain = |weights: &[Weight]| {
         weights
             .iter()
+            .filter(seen)
             .take(MOST_SIGNS)
             .filter_map(|weight| book.sign(&weight.sign))
             .map(|sign| sign.plain.clone())

@@ -152,8 +152,11 @@ fn show(words: &Words, book: Option<&LiftBook>, line: &SheetLine, round: &Round)
             .each_ref()
             .map(|(name, value)| (*name, value.as_str()));
         show.push(words.say("sheet.before_after", &values));
-        if let Some(book) = book.filter(|_| !last.absent.is_empty()) {
-            let signs = meanings(book, &last.absent);
+        // What was never there is not there any more either, and says nothing.
+        let was = |sign: &&String| rounds.iter().any(|round| round.present.contains(sign));
+        let gone: Vec<String> = last.absent.iter().filter(was).cloned().collect();
+        if let Some(book) = book.filter(|_| !gone.is_empty()) {
+            let signs = meanings(book, &gone);
             show.push(words.say("sheet.gone", &[("signs", &signs)]));
         }
     }

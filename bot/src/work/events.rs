@@ -22,7 +22,7 @@ const MOST_CASES: u32 = 20;
 /// Entries of a history that are shown.
 const MOST_ENTRIES: u32 = 50;
 /// Lines of the queue that are loaded.
-const MOST_QUEUE: u32 = 50;
+const MOST_QUEUE: u32 = 51;
 /// Times a decision is made again at once because something changed meanwhile.
 const MOST_CONFLICTS: u32 = 4;
 
@@ -76,7 +76,7 @@ async fn work_on(shared: &Arc<Shared>, events: Vec<Leased<Event>>) {
                 }
                 let task = tokio::spawn({
                     let shared = shared.clone();
-                    async move { one(&shared, leased).await }.instrument(span)
+                    async move { Box::pin(one(&shared, leased)).await }.instrument(span)
                 });
                 let outcome = task.await.unwrap_or_else(|error| {
                     Err(StoreError::Unexpected(format!(
@@ -223,8 +223,10 @@ async fn load<'a>(
     let community = Box::pin(community).await?;
     let (queue, dead) = if needs.queue {
         let hours = brain.rules.aging_hours;
-        let queue = store.queue(now, hours, MOST_QUEUE).await?;
-        (queue, store.dead_letters(MOST_QUEUE).await?)
+        // Of the coach's own platform: another's must not take the places of a page.
+        let source = &event.key.source;
+        let queue = store.desk_queue(source, now, hours, 0, MOST_QUEUE).await?;
+        (queue, store.dead_letters_of(source, MOST_QUEUE).await?)
     } else {
         (Vec::new(), Vec::new())
     };
@@ -372,7 +374,9 @@ async fn named(shared: &Shared, needs: Needs) -> Result<Option<CaseFile>, StoreE
     let Some(case) = shared.parts.store.case_by_number(number).await? else {
         return Ok(None);
     };
-    file(shared, case).await.map(Some)
+    let files = shared.parts.store.files().files_of_case(&case.id).await?;
+    let file = file(shared, case).await?;
+    Ok(Some(CaseFile { files, ..file }))
 }
 
 /// A case with history, queue item and lifter.
@@ -386,6 +390,7 @@ pub(super) async fn file(
         queue_item: store.queue_item(&case.id).await?,
         lifter: store.lifter(&case.person).await?,
         verdict: store.verdict_of_case(&case.id).await?,
+        files: Vec::new(),
         case,
     })
 }

@@ -28,7 +28,7 @@ const DANGER: [&str; 2] = [
     "deadlift 200 kg x 2, felt a pop in my hamstring and its bruising",
 ];
 /// Everything else a lifter may write.
-const TALK: [&str; 25] = [
+const TALK: [&str; 29] = [
     "thanks!",
     "1",
     "2",
@@ -54,6 +54,10 @@ const TALK: [&str; 25] = [
     "about 165",
     "skip",
     "sorry I was away",
+    "any news?",
+    "no",
+    "the second one",
+    "case 1: 100 kg x 5 @8, hips shoot up",
 ];
 /// What a coach may say about a case.
 const ORDERS: [&str; 12] = [
@@ -156,7 +160,7 @@ impl Story {
         let thread = thread.then_some("t-1");
         let (out, id) = self.world.says_in(who, thread, text);
         self.heard(who);
-        let back = ["start reminders", "same as last", "remind me"];
+        let back = ["start reminders", "same as last", "remind me", "case 1"];
         if whole || back.iter().any(|words| text.starts_with(words)) {
             self.bound.ill.insert(who.to_owned(), false);
         }

@@ -151,6 +151,7 @@ fn written(world: &mut World) -> CaseFile {
         entries: Vec::new(),
         queue_item: None,
         verdict: None,
+        files: Vec::new(),
         lifter: Some(world.lifters[&person("mara")].clone()),
         case,
     }

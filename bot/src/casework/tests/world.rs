@@ -24,6 +24,7 @@ pub(in crate::casework) fn built_in() -> &'static Brain {
         for coach in ["wren", "ana"] {
             brain.rules.coaches.push(person(coach));
         }
+        brain.rules.desk_url = Some("https://desk.example".to_owned());
         brain
     })
 }
@@ -274,6 +275,12 @@ impl World {
                 .collect(),
             queue_item: self.queue.get(id).cloned(),
             verdict: None,
+            files: self
+                .files
+                .values()
+                .filter(|file| file.case_id == id)
+                .cloned()
+                .collect(),
             lifter: self.lifters.get(&case.person).cloned(),
             case,
         }

@@ -29,6 +29,7 @@ fn draft(author: Author, text: &str) -> Draft {
         reply_to: None,
         author,
         text: text.to_owned(),
+        file: None,
         at: now(),
     }
 }

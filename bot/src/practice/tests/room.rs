@@ -32,6 +32,49 @@ async fn a_lifter_s_words_reach_the_service_as_a_platform_would_send_them() {
 }
 
 #[tokio::test]
+async fn a_picture_goes_along_as_the_contract_has_it_and_what_is_none_is_refused() {
+    let stage = Stage::new();
+    // The eight bytes every PNG begins with (PNG specification, section 5.2); %2B and %3D are + and =.
+    let file = "file_name=side.png&file_type=image/png&file_data=iVBORw0KGgo%3D";
+    let (status, _) = stage.act("say", &format!("seat=ines&text=&{file}")).await;
+    assert_eq!(status, StatusCode::OK);
+    let data = stage.events()[0]["data"].clone();
+    assert_eq!(data["text"], "");
+    let sent = &data["attachments"][0];
+    for (field, wanted) in [
+        ("name", json!("side.png")),
+        ("media_type", json!("image/png")),
+        ("size", json!(8)),
+        // `printf '\x89PNG\r\n\x1a\n' | sha256sum`, GNU coreutils.
+        (
+            "sha256",
+            json!("4c4b6a3be1314ab86138bef4314dde022e600960d8689a2c8f8631802d20dab6"),
+        ),
+        ("data_base64", json!("iVBORw0KGgo=")),
+    ] {
+        assert_eq!(sent[field], wanted, "{field}");
+    }
+    let (_, page) = stage.get("/practice?seat=ines").await;
+    assert!(page.contains("sent along: side.png"), "{page}");
+    for (wrong, why) in [
+        (
+            "file_name=a.gif&file_type=image/gif&file_data=R0lGODlh",
+            "image/png",
+        ),
+        (
+            "file_name=a.png&file_type=image/png&file_data=%25%25",
+            "base64",
+        ),
+        ("file_type=image/png&file_data=iVBORw0KGgo%3D", "file_name"),
+    ] {
+        let (status, told) = stage.act("say", &format!("seat=ines&text=x&{wrong}")).await;
+        assert_eq!(status, StatusCode::BAD_REQUEST, "{wrong}");
+        assert!(told.to_string().contains(why), "{wrong}: {told}");
+    }
+    assert_eq!(stage.events().len(), 1);
+}
+
+#[tokio::test]
 async fn a_reply_stands_in_the_thread_of_what_it_answers() {
     let stage = Stage::new();
     let first = said(&stage.act("say", "seat=ines&text=one").await.1);
@@ -336,13 +379,20 @@ async fn another_page_s_form_and_another_host_name_change_nothing() {
 }
 
 #[tokio::test]
-async fn more_than_64_kib_is_refused() {
+async fn more_than_64_kib_is_refused_and_with_a_file_more_than_512() {
     let stage = Stage::new();
-    let form = format!("seat=ines&text={}", "x".repeat(70_000));
-    assert_eq!(
-        stage.act("say", &form).await.0,
-        StatusCode::PAYLOAD_TOO_LARGE
+    for (what, bytes) in [("edit", 70_000), ("submit", 70_000), ("say", 530_000)] {
+        let form = format!("seat=ines&message=m&text={}", "x".repeat(bytes));
+        let (status, _) = stage.act(what, &form).await;
+        assert_eq!(status, StatusCode::PAYLOAD_TOO_LARGE, "{what}");
+    }
+    let file = format!(
+        "file_name=a.csv&file_type=text/csv&file_data={}",
+        "QUFB".repeat(87_382)
     );
+    let (status, answer) = stage.act("say", &format!("seat=ines&text=x&{file}")).await;
+    assert_eq!(status, StatusCode::BAD_REQUEST);
+    assert!(answer.to_string().contains("262146 bytes"), "{answer}");
     let (status, answer) = stage
         .act("say", &format!("seat=ines&text={}", "x".repeat(8_001)))
         .await;

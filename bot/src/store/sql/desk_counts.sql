@@ -4,6 +4,8 @@ SELECT
     COUNT(*) AS number,
     COUNT(CASE WHEN queue.promised < $1 THEN 1 END) AS overdue
 FROM queue
-WHERE (SELECT cases.source FROM cases WHERE cases.id = queue.case_id) = $2
+WHERE queue.source = $2
+   -- Lines of a program of before do not say their platform; their cases do.
+   OR (queue.source = '' AND (SELECT cases.source FROM cases WHERE cases.id = queue.case_id) = $2)
 GROUP BY queue.urgency
 ORDER BY queue.urgency

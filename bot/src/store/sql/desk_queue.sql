@@ -16,8 +16,11 @@ FROM (
             ELSE waiting.urgency - ($1 - waiting.since) / $2
         END AS class
     FROM queue AS waiting
-    -- Not a join: that could be begun from all cases of the platform.
-    WHERE (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id) = $4
+    -- Lines of a program of before do not say their platform; their cases do. Not a join: that could be
+    -- begun from all cases of the platform.
+    WHERE COALESCE(
+        NULLIF(waiting.source, ''), (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id)
+    ) = $4
     ORDER BY
         class, waiting.promised IS NULL, waiting.promised, waiting.since, waiting.minutes, waiting.case_id
     LIMIT $3 OFFSET $5

@@ -1,8 +1,11 @@
 -- A repeat keeps the higher urgency, the earliest waiting time, the earliest promise and who has
 -- taken it.
-INSERT INTO queue (case_id, urgency, reasons, since, promised, minutes, taken_source, taken_person, taken_until)
-VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)
+INSERT INTO queue (
+    case_id, urgency, reasons, since, promised, minutes, taken_source, taken_person, taken_until, source
+)
+VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, COALESCE((SELECT cases.source FROM cases WHERE cases.id = $1), ''))
 ON CONFLICT (case_id) DO UPDATE SET
+    source = excluded.source,
     urgency = CASE WHEN excluded.urgency < queue.urgency THEN excluded.urgency ELSE queue.urgency END,
     reasons = excluded.reasons,
     since = CASE WHEN excluded.since < queue.since THEN excluded.since ELSE queue.since END,

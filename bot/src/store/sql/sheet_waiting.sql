@@ -30,8 +30,11 @@ SELECT
     ) AS agreed_number
 FROM (
     SELECT waiting.case_id FROM queue AS waiting
-    -- Not a join: that could be begun from all cases of the platform.
-    WHERE (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id) = $1
+    -- Lines of a program of before do not say their platform; their cases do. Not a join: that could be
+    -- begun from all cases of the platform.
+    WHERE COALESCE(
+        NULLIF(waiting.source, ''), (SELECT own.source FROM cases AS own WHERE own.id = waiting.case_id)
+    ) = $1
     ORDER BY waiting.since, waiting.case_id
     LIMIT $3
 ) AS page

@@ -46,6 +46,7 @@ pub(super) async fn found(
         queue_item: store.queue_item(&case.id).await?,
         lifter: store.lifter(&case.person).await?,
         verdict: store.verdict_of_case(&case.id).await?,
+        files: Vec::new(),
         case,
     }))
 }

@@ -226,6 +226,13 @@ fn beliefs(view: &View<'_>) -> Markup {
         .take(MOST_BELIEFS)
         .collect();
     let chosen = view.look.as_ref().and_then(|look| look.chosen.first());
+    let absent: Vec<&str> = view
+        .look
+        .iter()
+        .flat_map(|look| &look.signs)
+        .filter(|sign| sign.probability < 0.5)
+        .map(|sign| sign.sign.as_str())
+        .collect();
     let blind = view.look.as_ref().is_some_and(|look| look.signs.is_empty());
     html! {
         section.sheet aria-labelledby="view" {
@@ -235,7 +242,7 @@ fn beliefs(view: &View<'_>) -> Markup {
             @if let Some(book) = view.book() {
                 ol.beliefs {
                     @for belief in shown {
-                        li { (one_belief(book, belief, chosen == Some(&belief.cause))) }
+                        li { (one_belief(book, belief, chosen == Some(&belief.cause), &absent)) }
                     }
                 }
             }
@@ -250,7 +257,7 @@ fn beliefs(view: &View<'_>) -> Markup {
     }
 }
 
-fn one_belief(book: &LiftBook, belief: &Belief, first: bool) -> Markup {
+fn one_belief(book: &LiftBook, belief: &Belief, first: bool, absent: &[&str]) -> Markup {
     let cause = book.cause(&belief.cause);
     let percent = (belief.probability * 100.0).round();
     html! {
@@ -262,8 +269,8 @@ fn one_belief(book: &LiftBook, belief: &Belief, first: bool) -> Markup {
         // The figure stands beside it in words.
         meter min="0" max="100" value=(percent) aria-hidden="true" {}
         ul.evidence {
-            @for weight in belief.supports.iter().filter(|one| counts(one)) { (evidence(book, weight, "for", "+")) }
-            @for weight in belief.against.iter().filter(|one| counts(one)) { (evidence(book, weight, "against", "")) }
+            @for weight in belief.supports.iter().filter(|one| counts(one)) { (evidence(book, weight, "for", "+", absent)) }
+            @for weight in belief.against.iter().filter(|one| counts(one)) { (evidence(book, weight, "against", "", absent)) }
         }
     }
 }
@@ -273,13 +280,14 @@ fn counts(weight: &Weight) -> bool {
     weight.weight.abs() >= 0.05
 }
 
-/// One sign and how much it moved the belief.
-fn evidence(book: &LiftBook, weight: &Weight, side: &str, plus: &str) -> Markup {
+/// One sign, whether it is there, and how much it moved the belief.
+fn evidence(book: &LiftBook, weight: &Weight, side: &str, plus: &str, absent: &[&str]) -> Markup {
     let sign = book.sign(&weight.sign);
     html! {
         li class=(side) {
             span.side { (side) " " }
             span {
+                @if absent.contains(&weight.sign.as_str()) { "not there: " }
                 (sign.map_or(weight.sign.as_str(), |sign| sign.meaning.as_str()))
                 span.weight { " (" (plus) (format!("{:.1}", weight.weight)) ")" }
             }
