@@ -158,7 +158,8 @@ pub(crate) struct Vocabulary {
     /// Words of which only this very form counts.
     only: WordTable<WordId>,
     stems: WordTable<Vec<WordId>>,
-    beginnings: HashMap<char, Vec<(String, WordId)>>,
+    /// Beginnings of words by their own first letters, as many as [`FIRST_LETTERS`] at most.
+    beginnings: WordTable<Vec<(String, WordId)>>,
     spellings: Spellings,
     count: WordId,
 }
@@ -189,12 +190,9 @@ impl Vocabulary {
         self.count += 1;
         self.whole.insert(key, id);
         if open {
-            if let Some(first) = text.chars().next() {
-                self.beginnings
-                    .entry(first)
-                    .or_default()
-                    .push((text.clone(), id));
-            }
+            let first = first_letters(&text).last().unwrap_or_default().to_owned();
+            let begun = self.beginnings.entry(first).or_default();
+            begun.push((text.clone(), id));
         } else {
             self.stems.entry(stem(&text)).or_default().push(id);
         }
@@ -210,10 +208,8 @@ impl Vocabulary {
             found.extend(ids);
         }
         found.extend(
-            word.chars()
-                .next()
-                .and_then(|first| self.beginnings.get(&first))
-                .into_iter()
+            first_letters(word)
+                .filter_map(|first| self.beginnings.get(first))
                 .flatten()
                 .filter(|(text, _)| word.starts_with(text.as_str()))
                 .map(|(_, id)| *id),
@@ -257,8 +253,21 @@ pub(crate) struct PhraseBook {
     pub(crate) words: Vocabulary,
     phrases: Vec<(Phrase, usize)>,
     by_first: Vec<Vec<u32>>,
+    /// Terms of the phrases of one word, by that word.
+    alone: HashMap<WordId, Vec<usize>, BuildHasherDefault<Fnv>>,
     /// One more than the highest number of a term.
     pub(crate) terms: usize,
+}
+
+/// First letters of a beginning that it is looked up by, at most.
+const FIRST_LETTERS: usize = 3;
+
+/// The first letter of a word, its first two, and so on.
+fn first_letters(word: &str) -> impl Iterator<Item = &str> {
+    let ends = word
+        .char_indices()
+        .map(|(at, letter)| at + letter.len_utf8());
+    ends.take(FIRST_LETTERS).filter_map(|to| word.get(..to))
 }
 
 impl PhraseBook {
@@ -296,6 +305,9 @@ impl PhraseBook {
             return;
         };
         for id in places.first().into_iter().flatten() {
+            if places.len() == 1 {
+                self.alone.entry(*id).or_default().push(term);
+            }
             let first = *id as usize;
             if self.by_first.len() <= first {
                 self.by_first.resize(first + 1, Vec::new());
@@ -307,6 +319,12 @@ impl PhraseBook {
         if !places.is_empty() {
             self.phrases.push((places, term));
         }
+    }
+
+    /// Whether a word by itself stands for a term.
+    pub(crate) fn is_term(&self, word: WordId, term: usize) -> bool {
+        let terms = self.alone.get(&word);
+        terms.is_some_and(|terms| terms.contains(&term))
     }
 
     /// Phrases that begin with this word, with their terms.

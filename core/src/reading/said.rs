@@ -228,9 +228,7 @@ fn alone(words: &[Word]) -> bool {
 fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<WordId>; 2] {
     let exact = books.map(|book| book.words.exact(&token.text, &token.stem));
     let known = exact.iter().any(|ids| !ids.is_empty());
-    let real = lexicon.protected.contains(&token.text) || lexicon.protected.contains(&token.stem);
-    if known || real || token.kind == Kind::Number || token.text.len() < 4 || token.text.len() > 24
-    {
+    if known || !may_be_mistyped(token, lexicon) {
         return exact;
     }
     let near = books.map(|book| book.words.near(&token.text));
@@ -254,21 +252,25 @@ fn meant(token: &Token, book: &PhraseBook, lexicon: &Lexicon) -> Vec<WordId> {
         exact.sort_unstable();
         exact.dedup();
     }
-    let real = lexicon.protected.contains(&token.text) || lexicon.protected.contains(&token.stem);
-    let long = (4..=24).contains(&token.text.len());
-    if exact.is_empty() && !real && long && token.kind != Kind::Number {
+    if exact.is_empty() && may_be_mistyped(token, lexicon) {
         return book.words.near(&token.text).1;
     }
     exact
 }
 
+/// A word of middling length that is no real word otherwise.
+fn may_be_mistyped(token: &Token, lexicon: &Lexicon) -> bool {
+    token.kind != Kind::Number
+        && (4..=24).contains(&token.text.len())
+        && !lexicon.protected.contains(&token.text)
+        && !lexicon.protected.contains(&token.stem)
+}
+
 /// Whether a word is one of the small words that may stand inside a phrase.
 fn is_filler(ids: &[WordId], filler: Option<usize>, lexicon: &Lexicon) -> bool {
-    ids.iter().any(|word| {
-        lexicon
-            .phrases
-            .starting(*word)
-            .any(|(phrase, term)| phrase.len() == 1 && Some(*term) == filler)
+    filler.is_some_and(|filler| {
+        ids.iter()
+            .any(|word| lexicon.phrases.is_term(*word, filler))
     })
 }
 
