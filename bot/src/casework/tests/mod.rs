@@ -7,6 +7,7 @@ mod guardian;
 mod histories;
 mod hours;
 mod manners;
+mod plates;
 mod promises;
 mod talk;
 mod wants;

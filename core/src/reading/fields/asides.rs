@@ -189,7 +189,11 @@ fn masses(line: &mut Line) {
             continue;
         };
         let before = at.wrapping_sub(1);
-        let sum = line.is(end, &sums)
+        // "180kg total" beside talk of bar and plates is the load.
+        let on_bar = value <= 500.0
+            && line.is(end, &["total"])
+            && line.has(&["plate", "plates", "bar", "bars", "side", "barbell"]);
+        let sum = (line.is(end, &sums) && !on_bar)
             || (1..=3)
                 .any(|steps| line.is(at.wrapping_sub(steps), &["total", "tonnage", "volume"]))
                 && value > 500.0;
