@@ -181,7 +181,7 @@ pub(super) fn mass_beside_facts(line: &mut Line, out: &mut Reading) {
         ) && (line.text(at).len() > 1 || line.glued(at) || line.digits(at + 1).is_some());
         at < line.len()
             && (sex
-                || line.is(at, &["yo", "cm", "tall", "old"])
+                || line.is(at, &["yo", "cm", "tall", "old", "height", "age", "aged"])
                 || line.mentions.iter().any(|mention| {
                     matches!(mention.field.as_str(), "stature" | "age_band") && {
                         let [from, to] = line.span(at, at + 1);

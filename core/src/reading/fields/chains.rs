@@ -221,7 +221,7 @@ fn unsure(line: &Line, end: usize, sets: &mut Sets) -> usize {
         sets.open.push(Open::RepsUnsure);
         return end + 1 + usize::from(range);
     }
-    if line.is(end, &["+"]) && more.is_none() {
+    if line.is(end, &["+"]) && line.glued(end) && more.is_none() {
         if let Some(load) = sets.loads.last_mut().filter(|load| load.at.1 == end) {
             load.reps = None;
         } else if let Some(group) = sets.reps.last_mut().filter(|group| group.at.1 == end) {

@@ -6,7 +6,7 @@ use super::sets::{LOAD_FROM, Open, RepsSaid, Sets, count};
 /// "4 sets of 225 for 6", "5 sets of 3", "sets of 3", "3 sets", "10 of them".
 pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
     for at in 0..line.len() {
-        if !line.is(at, &["set", "sets"]) {
+        if !line.is(at, &["set", "sets", "rounds"]) {
             continue;
         }
         let before = at
@@ -34,7 +34,7 @@ pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
             let to = at + 3 + usize::from(named);
             let of = before.or_else(|| of_them(line));
             sets.reps.push(RepsSaid {
-                many: of.is_none() && line.is(at, &["sets"]),
+                many: of.is_none() && line.is(at, &["sets", "rounds"]),
                 one: of.is_none() && line.is(at, &["set"]),
                 ..RepsSaid::new(count(value), of, (from, to))
             });
@@ -78,7 +78,9 @@ pub(super) fn before_load(line: &mut Line, sets: &mut Sets) {
             "x", "@", "rpe", "rir", "set", "rep", "-", "/", "+", "at", "to", "*", "last", "failed",
             "missed",
         ];
-        if led && !line.is(at.wrapping_sub(1), &other) {
+        // "3 @ 8", "8 @ 80": an effort, or what is still open, stands behind.
+        let marked = line.is(to, &["@"]) && line.digits(load).is_some() && line.is_used(load);
+        if (led || marked) && !line.is(at.wrapping_sub(1), &other) {
             sets.reps.push(RepsSaid::new(Some(reps), None, (at, to)));
             line.take(at, to);
         }
@@ -86,7 +88,12 @@ pub(super) fn before_load(line: &mut Line, sets: &mut Sets) {
 }
 
 /// Names of repetitions.
-const NAMED: [(&str, u32); 9] = [
+const NAMED: [(&str, u32); 14] = [
+    ("threes", 3),
+    ("fours", 4),
+    ("fives", 5),
+    ("sixes", 6),
+    ("eights", 8),
     ("single", 1),
     ("singles", 1),
     ("double", 2),
@@ -119,6 +126,7 @@ pub(super) fn repetitions(line: &mut Line, sets: &mut Sets) {
         let found = named(line, at)
             .or_else(|| after_for(line, at))
             .or_else(|| counted(line, at))
+            .or_else(|| most_for(line, at))
             .or_else(|| open_set(line, at))
             .or_else(|| done(line, at));
         if let Some(group) = found {
@@ -128,7 +136,7 @@ pub(super) fn repetitions(line: &mut Line, sets: &mut Sets) {
             if guessed(line, to) || (line.is(to, &["or"]) && more) {
                 sets.open.push(Open::RepsUnsure);
             }
-            if line.is(to, &["+"]) && line.number(to + 1).is_none() {
+            if line.is(to, &["+"]) && line.glued(to) && line.number(to + 1).is_none() {
                 line.take(from, to + 1);
                 continue;
             }
@@ -215,7 +223,7 @@ fn after_for(line: &Line, at: usize) -> Option<RepsSaid> {
         || line.is(
             after,
             &[
-                "sets", "set", "plates", "plate", "singles", "doubles", "triples",
+                "sets", "set", "rounds", "plates", "plate", "singles", "doubles", "triples",
             ],
         )
     {
@@ -305,6 +313,15 @@ fn counted(line: &Line, at: usize) -> Option<RepsSaid> {
     fives.then(|| RepsSaid {
         many: true,
         ..RepsSaid::new(Some(reps), None, (at, at + 2))
+    })
+}
+
+/// "3RM 150kg": the most that goes for so many repetitions, one set of them.
+fn most_for(line: &Line, at: usize) -> Option<RepsSaid> {
+    let reps = line.digits(at).filter(|v| (2.0..=12.0).contains(v))?;
+    (line.is(at + 1, &["rm"]) && line.glued(at + 1)).then(|| RepsSaid {
+        one: true,
+        ..RepsSaid::new(count(reps), None, (at, at + 2))
     })
 }
 

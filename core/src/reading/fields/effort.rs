@@ -14,8 +14,9 @@ pub(super) struct Told {
 /// the end.
 fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
     let first = line.number(at).filter(|_| !line.is_used(at))?;
-    let mut span = Span::exactly(first);
-    let mut end = at + 1;
+    let half = line.phrase(at + 1, "and a half");
+    let mut span = Span::exactly(first + if half.is_some() { 0.5 } else { 0.0 });
+    let mut end = half.unwrap_or(at + 1);
     loop {
         let comma = line.is(end, &[",", "and"]) && listed(line, end + 1, span);
         if !comma && !line.is(end, &["-", "/", "to", "–", "or"]) {
@@ -315,6 +316,11 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
 /// "9/10 effort", "effort 9 out of 10".
 fn of_ten(line: &Line, at: usize, known: bool) -> Option<(Effort, usize, usize)> {
     let value = line.number(at).filter(|v| (3.0..=10.0).contains(v))?;
+    // "pain 6/10" is no effort.
+    let pain = ["pain", "sore", "soreness", "discomfort", "hurt", "ache"];
+    if line.is(at.wrapping_sub(1), &pain) || line.is(at + 3, &pain) {
+        return None;
+    }
     let end = if line.is(at + 1, &["/"]) && line.number(at + 2) == Some(10.0) {
         at + 3
     } else {

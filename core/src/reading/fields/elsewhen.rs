@@ -5,7 +5,13 @@ use super::line::Line;
 use super::sets::LOAD_FROM;
 
 /// What is planned, was once, is only a bound, or is lifted by another.
-const ELSEWHEN: [&str; 71] = [
+const ELSEWHEN: [&str; 77] = [
+    "warmup",
+    "warmups",
+    "warm up",
+    "warm ups",
+    "warming up",
+    "warmed up",
     "planned for",
     "planned on",
     "going for",
@@ -81,6 +87,9 @@ const ELSEWHEN: [&str; 71] = [
 
 /// Marks as read what belongs elsewhen, where another clause tells a load of its own.
 pub(super) fn take(line: &mut Line) {
+    if line.find(&ELSEWHEN).is_none() {
+        return;
+    }
     let clauses = clauses(line);
     let (mut cued, mut kept) = (Vec::new(), false);
     for (from, to) in clauses {

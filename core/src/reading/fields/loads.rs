@@ -287,11 +287,11 @@ const LEADS: [&str; 65] = [
 ];
 
 /// What makes a figure anything but a load.
-const NOT_LOAD: [&str; 36] = [
-    "%", "percent", "sec", "secs", "s", "min", "mins", "minutes", "seconds", "cm", "mm", "weeks",
-    "wks", "months", "years", "days", "hours", "degrees", "deg", "bpm", "reps", "rep", "sets",
-    "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm", "over", "steps", "people",
-    "times",
+const NOT_LOAD: [&str; 40] = [
+    "fps", "p", "hz", "kcal", "%", "percent", "sec", "secs", "s", "min", "mins", "minutes",
+    "seconds", "cm", "mm", "weeks", "wks", "months", "years", "days", "hours", "degrees", "deg",
+    "bpm", "reps", "rep", "sets", "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm",
+    "over", "steps", "people", "times",
 ];
 
 /// "3x5 160", "245 3x5", "4x3, 190": right beside sets and repetitions, a comma between or not.
@@ -354,6 +354,7 @@ pub(super) fn bare(line: &mut Line, sets: &mut Sets) {
         }
         let led = line.is(at.wrapping_sub(1), &LEADS)
             || beside_counts(line, at, sets)
+            || (line.is(at.wrapping_sub(1), &["/"]) && line.is(at.wrapping_sub(2), &["w"]))
             || line.phrase(at + 1, "on the bar").is_some()
             || (few_words
                 && (at == 0

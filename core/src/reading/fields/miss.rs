@@ -87,12 +87,7 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
             done = Some(number - 1);
         }
     }
-    // "third rep didnt go"
-    if line.is(at.wrapping_sub(1), &["rep", "one"])
-        && let Some(number) = ordinal_word(line.text(at.wrapping_sub(2)))
-    {
-        done = done.or(Some(number - 1));
-    }
+    done = done.or_else(|| rep_before(line, at));
     let last = line.phrase(at.wrapping_sub(2), "last rep").is_some()
         || line.phrase(end, "the last").is_some()
         || line.phrase(end, "last rep").is_some()
@@ -107,6 +102,20 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
         done,
         at: Some(at),
     }
+}
+
+/// "third rep didnt go", "3rd rep failed": how many were done before it.
+fn rep_before(line: &Line, at: usize) -> Option<u32> {
+    if !line.is(at.wrapping_sub(1), &["rep", "one"]) {
+        return None;
+    }
+    let before = at.wrapping_sub(2);
+    let digits = line.is(before, &["st", "nd", "rd", "th"]).then(|| {
+        let number = line.number(before.wrapping_sub(1))?;
+        count(number)
+    });
+    let number = ordinal_word(line.text(before)).or(digits.flatten())?;
+    number.checked_sub(1)
 }
 
 /// "230kg no good": of a load, not of how it looked.

@@ -274,10 +274,16 @@ fn put_load(
     line: &mut Line,
     out: &mut Reading,
 ) {
-    let beside = found.loads.iter().find_map(|load| load.unit);
+    let doubted = line.is(top.at.1, &["or", "/"]) && line.unit(top.at.1 + 1).is_some();
+    let own = top.unit.filter(|_| !doubted);
+    let beside = found
+        .loads
+        .iter()
+        .find_map(|load| load.unit)
+        .filter(|_| !doubted);
     let confidence = if top.worked_out { 0.8 } else { 0.95 };
     let usual = hints.unit.filter(|_| told != units::Told::Unsure);
-    match top.unit.or(beside).or(told.unit()).or(usual) {
+    match own.or(beside).or(told.unit()).or(usual) {
         Some(unit) => out.fields.load = Some(Mass::new(top.value, unit)),
         None => out.bare_load = Some(top.value),
     }

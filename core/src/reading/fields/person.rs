@@ -56,6 +56,8 @@ pub(super) fn mass_at(
                 "deadlift",
                 "lift",
                 "on",
+                "only",
+                "just",
                 "for",
                 "in",
                 "squats",

@@ -42,6 +42,10 @@ pub(super) fn total(plates: f64, extra: Extra, kg: bool) -> Option<f64> {
 
 /// "two plates", "plate and a half", "3 plate squat".
 pub(super) fn read(line: &mut Line, sets: &mut Sets) {
+    let aside = line
+        .has(&["plate", "plates"])
+        .then(|| a_side(line))
+        .flatten();
     for at in 0..line.len() {
         let no_load = [
             "under", "rattle", "rattled", "shake", "not", "near", "leave", "leaves", "look",
@@ -59,8 +63,23 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) {
         let (number, from) = match counted {
             Some(number) => (number, at.saturating_sub(1)),
             None if extra != Extra::None && line.is(at, &["plate"]) => (1.0, at),
-            None if one && side(line, at + 1).is_some() => (1.0, at.saturating_sub(1)),
-            None => continue,
+            None if one && (side(line, at + 1).is_some() || for_reps(line, at + 1)) => {
+                (1.0, at.saturating_sub(1))
+            }
+            None if and_a_half(line, at).is_some() => {
+                let count = and_a_half(line, at).unwrap_or_default();
+                sets.open.push(Open::Plates(count, Extra::Half));
+                line.note("load", at.saturating_sub(4), at + 1, 0.6);
+                return;
+            }
+            None => match aside {
+                Some((count, from, end)) => {
+                    sets.open.push(Open::Plates(count, Extra::None));
+                    line.note("load", from, end, 0.6);
+                    return;
+                }
+                None => continue,
+            },
         };
         // "2.5 plates" is two and a half.
         let (number, extra) = match number.fract() {
@@ -73,6 +92,29 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) {
         line.note("load", from, side(line, end).unwrap_or(end), 0.6);
         return;
     }
+}
+
+/// "a plate for 10"
+fn for_reps(line: &Line, at: usize) -> bool {
+    line.is(at, &["for", "x"]) && line.number(at + 1).is_some()
+}
+
+/// "two and a half plates": the whole ones.
+fn and_a_half(line: &Line, at: usize) -> Option<f64> {
+    let from = at.checked_sub(4)?;
+    let half = line.phrase(from + 1, "and a half") == Some(at);
+    line.number(from)
+        .filter(|count| half && (1.0..=8.0).contains(count))
+}
+
+/// "kilo plates, 4 a side": a small count right before "a side".
+fn a_side(line: &Line) -> Option<(f64, usize, usize)> {
+    (0..line.len()).find_map(|at| {
+        let count = line
+            .number(at)
+            .filter(|n| (1.0..=8.0).contains(n) && n.fract() == 0.0 && !line.is_used(at))?;
+        Some((count, at, side(line, at + 1)?))
+    })
 }
 
 /// "a side", "each side", "per side": where it ends.
@@ -120,6 +162,40 @@ fn extra(line: &Line, at: usize) -> (Extra, usize) {
     }
 }
 
+/// Words behind a figure that leaves the bar out.
+const WITHOUT_BAR: [&str; 12] = [
+    "plus bar",
+    "plus the bar",
+    "+ bar",
+    "+ the bar",
+    "without bar",
+    "without the bar",
+    "excluding bar",
+    "excluding the bar",
+    "not counting bar",
+    "not counting the bar",
+    "not including the bar",
+    "bar not included",
+];
+
+/// "80kg plus the bar", but not "plus the bar drifts".
+fn without_bar(line: &Line, at: usize) -> bool {
+    let closes = [
+        "", ",", ".", ";", ")", "x", "*", "for", "squat", "bench", "deadlift", "at",
+    ];
+    line.any_phrase(at, &WITHOUT_BAR)
+        .is_some_and(|end| line.is(end, &closes) || line.digits(end).is_some())
+}
+
+/// "120kg + 20kg bar": the bar is told beside what hangs on it.
+fn bar_on_top(line: &Line, at: usize) -> bool {
+    let figure = at + 1 + usize::from(line.is(at + 1, &["a", "the"]));
+    line.is(at, &["+", "plus"])
+        && line
+            .unit_after(figure)
+            .is_some_and(|(_, end)| line.is(end, &["bar", "barbell"]))
+}
+
 /// Figures of the bar and of what hangs on it are no load where the whole is told too: "45lb bar,
 /// 225lb total", "20kg bar with 25 and 10 each side so 90kg".
 pub(super) fn parts(line: &mut Line) {
@@ -145,6 +221,8 @@ pub(super) fn parts(line: &mut Line) {
                 side(line, next).is_some()
             });
         let hung = side(line, end).is_some()
+            || without_bar(line, end)
+            || bar_on_top(line, end)
             || listed
             || line
                 .any_phrase(end, &["of plates", "in plates", "worth of plates"])

@@ -51,6 +51,11 @@ const LEADS: [&str; 20] = [
 /// Words behind a unit that is told at the head or the foot of a line.
 const FOLLOWS: [&str; 8] = ["not", "btw", "here", "only", "gym", ")", "plates", "lifter"];
 
+/// Words before a unit that is no unit of the figures: "lost a pound".
+const NOT_TOLD: [&str; 12] = [
+    "a", "some", "of", "the", "per", "my", "these", "those", "every", "lost", "gained", "by",
+];
+
 /// Reads what is told about the unit.
 pub(super) fn told(line: &Line) -> Told {
     let (mut kg, mut lb) = (false, false);
@@ -59,18 +64,29 @@ pub(super) fn told(line: &Line) -> Told {
         let Some(unit) = line.unit(at) else { continue };
         let before = at.wrapping_sub(1);
         let counted = line.number(before).is_some() || line.is(before, &["ish"]);
+        let joined = line.is(at + 1, &["or", "/"]) && line.unit(at + 2).is_some();
+        either |= joined;
+        // The standard plate of one kind: "20kg plates, 4 a side".
+        let plate = line.is(at + 1, &["plate", "plates"])
+            && match unit {
+                MassUnit::Kg => line.digits(before) == Some(20.0),
+                MassUnit::Lb => line.digits(before) == Some(45.0),
+            };
+        if plate {
+            kg |= unit == MassUnit::Kg;
+            lb |= unit == MassUnit::Lb;
+        }
         if counted || line.is(before, &["few", "couple", "extra", "more", "many", "-"]) {
             continue;
         }
-        let joined = line.is(at + 1, &["or", "/"]) && line.unit(at + 2).is_some();
-        either |= joined;
         let denied = line.is(before, &["not", "no", "isnt", "arent"]);
         let alone = line.is(before, &["", ",", ".", ";", "\n", ":", "-"])
             && line.is(
                 at + 1,
                 &["", ",", ".", ";", "\n", ")", "!", "not", "btw", "for", ":"],
             );
-        let led = line.is(before, &LEADS) || line.is(at + 1, &FOLLOWS);
+        let last = at + 1 == line.len() && !line.is(before, &NOT_TOLD);
+        let led = line.is(before, &LEADS) || line.is(at + 1, &FOLLOWS) || last;
         if !denied && !joined && (led || alone) {
             kg |= unit == MassUnit::Kg;
             lb |= unit == MassUnit::Lb;

@@ -208,6 +208,56 @@ fn a_unit_told_once_holds_for_every_figure_and_doubt_is_asked_about() {
 }
 
 #[test]
+fn what_hangs_on_the_bar_is_not_taken_for_the_whole() {
+    for line in [
+        "squat 120kg + 20kg bar x 5",
+        "bench 80kg plus bar x 5",
+        "squat 100 kg without the bar x 5",
+        "bench 60kg a side for 5",
+    ] {
+        let reading = read(line, whole_catalog(), Hints::default());
+        assert_eq!(reading.fields.load, None, "{line}");
+        assert_eq!(reading.asks[0].field, "load", "{line}");
+    }
+    assert_eq!(
+        set("squat 60kg a side plus 20kg bar = 140kg x 5"),
+        "squat L140kg R5 S1"
+    );
+    assert_eq!(set("squat 140kg with the bar x 5"), "squat L140kg R5 S1");
+}
+
+#[test]
+fn counts_in_every_order_and_wording_are_read() {
+    for (line, wanted) in [
+        ("squat 3RM 150kg today", "squat L150kg R3 S1"),
+        ("bench 3 by 8 by 60kg", "bench L60kg R8 S3"),
+        ("squat 70kg for 3 rounds of 10", "squat L70kg R10 S3"),
+        ("bench 3x5 w/ 85", "bench L85? R5 S3"),
+        ("bench one oh five kg x 3", "bench L105kg R3 S1"),
+        (
+            "weight=120kg reps=5 sets=3 lift=squat",
+            "squat L120kg R5 S3",
+        ),
+        ("this week 145kg x 3 squat", "squat L145kg R3 S1"),
+        ("deadlift 3rd rep failed at 200kg", "deadlift L200kg R2"),
+        ("squat, filmed at 60fps, 100kg x 5", "squat L100kg R5 S1"),
+        (
+            "deadlifts 140kg 3x5 + rows 60kg 3x10 + curls",
+            "deadlift L140kg R5 S3",
+        ),
+    ] {
+        assert_eq!(set(line), wanted, "{line}");
+    }
+    let effort = |line: &str| read(line, whole_catalog(), Hints::default()).fields.effort;
+    let rir = |low, high| Some(Effort::Rir(Span::new(low, high)));
+    assert_eq!(effort("bench 100kg x 3 RIR: 1-2"), rir(1.0, 2.0));
+    assert_eq!(effort("squat 100kg x 8, 3 short of failure"), rir(3.0, 3.0));
+    assert_eq!(effort("squat 100kg x 5, pain 6/10"), None);
+    let rpe = Some(Effort::Rpe(Span::exactly(7.5)));
+    assert_eq!(effort("rpe seven and a half, squat 100kg x 5"), rpe);
+}
+
+#[test]
 fn plates_of_an_unknown_unit_are_asked_about_with_what_they_make() {
     for (line, choices) in [
         ("squat 3 plates x 5", ["140 kg", "315 lb"]),
