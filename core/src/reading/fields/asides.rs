@@ -151,6 +151,13 @@ fn tempo(line: &mut Line) {
     }
 }
 
+/// How many figures stand with their unit.
+pub(super) fn masses_told(line: &Line) -> usize {
+    (0..line.len())
+        .filter(|at| line.digits(*at).is_some() && line.unit_after(*at).is_some())
+        .count()
+}
+
 /// "3 by 8 by 60kg" is a set, not a step.
 fn counted_by(line: &Line, at: usize) -> bool {
     line.is(at.wrapping_sub(1), &["by"]) && line.number(at.wrapping_sub(2)).is_some()
@@ -188,6 +195,7 @@ fn masses(line: &mut Line) {
         "under",
     ];
     let ago = ["ago"];
+    let only = masses_told(line) == 1;
     for at in 0..line.len() {
         let Some(value) = line.digits(at) else {
             continue;
@@ -199,7 +207,7 @@ fn masses(line: &mut Line) {
         // "180kg total" beside talk of bar and plates is the load.
         let on_bar = value <= 500.0
             && line.is(end, &["total"])
-            && line.has(&["plate", "plates", "bar", "bars", "side", "barbell"]);
+            && (only || line.has(&["plate", "plates", "bar", "bars", "side", "barbell"]));
         let sum = (line.is(end, &sums) && !on_bar)
             || (1..=3)
                 .any(|steps| line.is(at.wrapping_sub(steps), &["total", "tonnage", "volume"]))

@@ -1,37 +1,47 @@
 //! What a text says about the lifter's body: mass, height, and loads counted in bodyweights.
 
+use super::asides;
 use super::line::Line;
 use super::person::mass_at;
 use crate::quantity::{Length, LengthUnit, Mass, MassUnit};
 use crate::reading::Reading;
 
+/// Words before or behind what the lifter weighs.
+const OWN_WEIGHT: [&str; 23] = [
+    "bw",
+    "bodyweight",
+    "body weight",
+    "i weigh",
+    "weighing",
+    "im weighing",
+    "weigh",
+    "weighed",
+    "weight is",
+    "my weight",
+    "my weight is",
+    "body mass",
+    "bodymass",
+    "weigh in",
+    "weigh in was",
+    "weighed in",
+    "weighed in at",
+    "cut down to",
+    "cut to",
+    "dieted down to",
+    "bulked to",
+    "bulked up to",
+    "sitting at",
+];
+
 /// What the lifter weighs.
 pub(super) fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = [
-        "bw",
-        "bodyweight",
-        "body weight",
-        "i weigh",
-        "weighing",
-        "im weighing",
-        "weigh",
-        "weighed",
-        "weight is",
-        "body mass",
-        "bodymass",
-        "weigh in",
-        "weigh in was",
-        "weighed in",
-        "weighed in at",
-        "cut down to",
-        "cut to",
-        "dieted down to",
-        "bulked to",
-        "bulked up to",
-        "sitting at",
-    ];
+    let told = line.has(&["bw", "bodyweight", "weigh", "weighing", "body", "im"]);
+    let several = !told && asides::masses_told(line) > 1;
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else {
+        let Some(end) = line
+            .any_phrase(at, &OWN_WEIGHT)
+            .or_else(|| several.then(|| weight_beside_load(line, at)).flatten())
+        else {
             continue;
         };
         // "at 82 kg bodyweight", unless a figure stands right behind the word too.
@@ -86,6 +96,21 @@ pub(super) fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUni
         }
         return;
     }
+}
+
+/// "weight 82kg, squat 120kg 3x5": beside a load with its own unit a "weight" is the lifter's.
+fn weight_beside_load(line: &Line, at: usize) -> Option<usize> {
+    if !line.is(at, &["weight"]) {
+        return None;
+    }
+    let figure = at + 1 + usize::from(line.is(at + 1, &[":", "=", "is"]));
+    line.digits(figure)?;
+    let (_, end) = line.unit_after(figure)?;
+    let led = [
+        "a", "the", "this", "same", "top", "bar", "working", "squat", "bench", "deadlift",
+    ];
+    let closes = ["", ",", ".", ";", "/", "\n", "height", "and"];
+    (line.is(end, &closes) && !line.is(at.wrapping_sub(1), &led)).then_some(at + 1)
 }
 
 /// Verbs whose object is a load.

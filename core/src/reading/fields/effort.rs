@@ -360,7 +360,9 @@ fn at_sign(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
         return None;
     }
     let (span, end) = range(line, at + 1)?;
-    let other = line.unit(end).is_some() || line.is(end, &["%", "percent", "x"]);
+    // "@8 x1" is an effort, "@3x5" sets and repetitions.
+    let chained = line.is(end, &["x"]) && (line.glued(end) || span.low < 6.0);
+    let other = line.unit(end).is_some() || line.is(end, &["%", "percent"]) || chained;
     (!other && span.low >= 4.0 && span.high <= 10.0).then_some((Effort::Rpe(span), at, end))
 }
 

@@ -40,18 +40,18 @@ pub(super) fn total(plates: f64, extra: Extra, kg: bool) -> Option<f64> {
         .map(|each| bar + 2.0 * (plate * plates + each))
 }
 
+/// What lifters call the standard plate.
+const PLATES: [&str; 4] = ["plate", "plates", "wheel", "wheels"];
+
 /// "two plates", "plate and a half", "3 plate squat".
 pub(super) fn read(line: &mut Line, sets: &mut Sets) {
-    let aside = line
-        .has(&["plate", "plates"])
-        .then(|| a_side(line))
-        .flatten();
+    let aside = line.has(&PLATES).then(|| a_side(line)).flatten();
     for at in 0..line.len() {
         let no_load = [
             "under", "rattle", "rattled", "shake", "not", "near", "leave", "leaves", "look",
             "here", "at", "are",
         ];
-        if !line.is(at, &["plate", "plates"]) || line.is(at + 1, &no_load) {
+        if !line.is(at, &PLATES) || line.is(at + 1, &no_load) {
             continue;
         }
         let counted = at

@@ -174,6 +174,7 @@ fn what_is_not_the_set_lends_it_no_figure() {
             "squat L140kg R5 S1",
         ),
         ("im 90kg, squat 120kg x 5", "squat L120kg R5 S1"),
+        ("weight 82kg, squat 120kg 3x5", "squat L120kg R5 S3"),
         // Told alone, what was lifted last week is the set.
         ("last week i squatted 140kg x 3", "squat L140kg R3 S1"),
     ] {
@@ -231,6 +232,9 @@ fn counts_in_every_order_and_wording_are_read() {
     for (line, wanted) in [
         ("squat 3RM 150kg today", "squat L150kg R3 S1"),
         ("bench 3 by 8 by 60kg", "bench L60kg R8 S3"),
+        ("170kg squat @8 x1", "squat L170kg R1 S1"),
+        ("squat 120kg @3x5", "squat L120kg R5 S3"),
+        ("squat with 100kg total x 5", "squat L100kg R5 S1"),
         ("squat 70kg for 3 rounds of 10", "squat L70kg R10 S3"),
         ("bench 3x5 w/ 85", "bench L85? R5 S3"),
         ("bench one oh five kg x 3", "bench L105kg R3 S1"),
@@ -260,6 +264,7 @@ fn counts_in_every_order_and_wording_are_read() {
 #[test]
 fn plates_of_an_unknown_unit_are_asked_about_with_what_they_make() {
     for (line, choices) in [
+        ("four wheels on the deadlift for 2", ["180 kg", "405 lb"]),
         ("squat 3 plates x 5", ["140 kg", "315 lb"]),
         ("squat plate and a half x 5", ["80 kg", "185 lb"]),
         ("squat two plates and a quarter for 3", ["110 kg", "245 lb"]),
