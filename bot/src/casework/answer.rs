@@ -150,7 +150,8 @@ pub(super) fn choice(open: &OpenQuestion, text: &str) -> Option<String> {
     }
     if let Some(unit) = unit(&said).filter(|_| open.id == "field:load.unit") {
         let word = unit.to_string();
-        return open.choices.iter().find(|choice| **choice == word).cloned();
+        let of_unit = |choice: &&String| choice.rsplit(' ').next() == Some(word.as_str());
+        return open.choices.iter().find(of_unit).cloned();
     }
     let mut holding = open.choices.iter().filter(|choice| {
         let choice = choice.to_lowercase();
@@ -195,9 +196,12 @@ fn apply(turn: &mut Turn<'_>, mut case: Case, choice: &str) {
     }
     match open.id.strip_prefix(FIELD_QUESTION) {
         Some("load.unit") => {
-            if let (Some(unit), Some(value)) = (unit(&choice.to_lowercase()), open.bare) {
-                case.body.report.load = Some(Mass::new(value, unit));
-            }
+            let bare = unit(&choice.to_lowercase()).zip(open.bare);
+            let load = bare.map(|(unit, value)| Mass::new(value, unit));
+            // Plates are asked about with what they make in each unit: "100 kg".
+            let hints = hints(&turn.lifter, case.lift);
+            let made = || read(choice, turn.known.catalog, hints).fields.load;
+            case.body.report.load = load.or_else(made).or(case.body.report.load);
             case.body.settled.push("load.unit".to_owned());
         }
         Some(several::WHICH) => {

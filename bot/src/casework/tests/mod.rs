@@ -8,6 +8,7 @@ mod histories;
 mod hours;
 mod manners;
 mod plain_words;
+mod plates;
 mod promises;
 mod talk;
 mod wants;

@@ -29,12 +29,39 @@ const AIM: [&str; 22] = [
     "aim was",
 ];
 
+/// "a triple" that was aimed at.
+fn named(line: &Line, at: usize) -> Option<(u32, usize)> {
+    let at = at + usize::from(line.is(at, &["a", "the"]));
+    let reps = match line.text(at) {
+        "single" => 1,
+        "double" => 2,
+        "triple" => 3,
+        _ => return None,
+    };
+    Some((reps, at + 1))
+}
+
+/// "went for 5, got 4": an aim only when what was done follows.
+fn went_for(line: &Line, at: usize) -> Option<usize> {
+    let end = line.any_phrase(at, &["went for", "tried", "attempted"])?;
+    let then = (end + 1..end + 9).any(|i| line.is(i, &["got", "managed", "only", "made"]));
+    let counted = line.number(end).is_some()
+        && line.is(end + 1, &["", ",", "but", "and", "reps", "at", "with"]);
+    let named = named(line, end).is_some();
+    (then && (counted || named)).then_some(end)
+}
+
 /// Repetitions aimed at.
 pub(super) fn aims(line: &mut Line, sets: &mut Sets) {
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &AIM) else {
+        let Some(end) = line.any_phrase(at, &AIM).or_else(|| went_for(line, at)) else {
             continue;
         };
+        if let Some((reps, to)) = named(line, end) {
+            sets.aimed = Some(reps);
+            line.take(end, to);
+            continue;
+        }
         let end = end + usize::from(line.is(end, &["a", "for", "set"]));
         let small = |at: usize| {
             line.number(at)

@@ -64,7 +64,9 @@ fn plan(line: &mut Line) {
             continue;
         }
         let before = at.wrapping_sub(1);
-        let labelled = line.is(before, &labels) && (line.text(before).len() > 1 || line.glued(at));
+        let labelled = line.is(before, &labels)
+            && (line.text(before).len() > 1 || line.glued(at))
+            && line.unit_after(at).is_none();
         let timed = line.is(
             at + 1,
             &[
@@ -149,6 +151,18 @@ fn tempo(line: &mut Line) {
     }
 }
 
+/// How many figures stand with their unit.
+pub(super) fn masses_told(line: &Line) -> usize {
+    (0..line.len())
+        .filter(|at| line.digits(*at).is_some() && line.unit_after(*at).is_some())
+        .count()
+}
+
+/// "3 by 8 by 60kg" is a set, not a step.
+fn counted_by(line: &Line, at: usize) -> bool {
+    line.is(at.wrapping_sub(1), &["by"]) && line.number(at.wrapping_sub(2)).is_some()
+}
+
 /// Masses that were not lifted in this set.
 fn masses(line: &mut Line) {
     let sums = ["total", "tonnage", "volume"];
@@ -181,6 +195,7 @@ fn masses(line: &mut Line) {
         "under",
     ];
     let ago = ["ago"];
+    let only = masses_told(line) == 1;
     for at in 0..line.len() {
         let Some(value) = line.digits(at) else {
             continue;
@@ -189,12 +204,16 @@ fn masses(line: &mut Line) {
             continue;
         };
         let before = at.wrapping_sub(1);
-        let sum = line.is(end, &sums)
+        // "180kg total" beside talk of bar and plates is the load.
+        let on_bar = value <= 500.0
+            && line.is(end, &["total"])
+            && (only || line.has(&["plate", "plates", "bar", "bars", "side", "barbell"]));
+        let sum = (line.is(end, &sums) && !on_bar)
             || (1..=3)
                 .any(|steps| line.is(at.wrapping_sub(steps), &["total", "tonnage", "volume"]))
                 && value > 500.0;
-        let step = value <= 30.0 && line.is(before, &steps);
-        let by = line.is(before, &["by", "added", "plus"]);
+        let step = value <= 30.0 && line.is(before, &steps) && !counted_by(line, at);
+        let by = line.is(before, &["by", "added", "plus"]) && !counted_by(line, at);
         let part = line.is(end, &behind)
             && (value <= 30.0
                 || line.is(

@@ -1,5 +1,6 @@
 //! Questions about what a set line leaves open: lift, load, unit, repetitions, effort.
 
+use super::plates::{self, Extra};
 use super::sets::Open;
 use crate::quantity::{Effort, MassUnit};
 use crate::reading::{Ask, Reading};
@@ -111,16 +112,7 @@ fn load_of(open: Open, unit: Option<MassUnit>) -> Option<Ask> {
         Some(ask("load", question, &choices))
     };
     match open {
-        Open::Plates(plates, true) => of(
-            format!("{} plates a side: kg plates or lb plates?", figure(plates)),
-            &[
-                format!("{} kg", figure(20.0 + 40.0 * plates)),
-                format!("{} lb", figure(45.0 + 90.0 * plates)),
-            ],
-        ),
-        Open::Plates(_, false) => {
-            free("What was on the bar in all, bar included, and in kg or lb?".to_owned())
-        }
+        Open::Plates(count, extra) => Some(plates_in(count, extra)),
         Open::PercentOrLoad(value) => {
             let value = figure(value);
             let percent = format!("{value} %");
@@ -172,18 +164,44 @@ fn load_of(open: Open, unit: Option<MassUnit>) -> Option<Ask> {
     }
 }
 
+/// Plates told without their unit: what they make in each.
+fn plates_in(count: f64, extra: Extra) -> Ask {
+    let make = |kg| plates::total(count, extra, kg);
+    let (Some(kg), Some(lb)) = (make(true), make(false)) else {
+        let question = "What was on the bar in all, bar included, and in kg or lb?";
+        return ask("load.unit", question.to_owned(), &[]);
+    };
+    let more = if extra == Extra::None {
+        ""
+    } else {
+        " and more"
+    };
+    let plates = if count > 1.0 { "plates" } else { "plate" };
+    ask(
+        "load.unit",
+        format!(
+            "{} {plates}{more} a side: kg plates or lb plates?",
+            figure(count)
+        ),
+        &[&format!("{} kg", figure(kg)), &format!("{} lb", figure(lb))],
+    )
+}
+
 fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
     for item in open {
         match *item {
+            // The one answer settles both.
             Open::Order(a, b) => {
-                asks.push(ask(
-                    "reps",
-                    format!("Is {a}x{b} {a} reps for {b} sets, or {a} sets of {b}?"),
-                    &[
-                        &format!("{b} sets of {a} reps"),
-                        &format!("{a} sets of {b} reps"),
-                    ],
-                ));
+                for field in ["reps", "sets"] {
+                    asks.push(ask(
+                        field,
+                        format!("Is {a}x{b} {a} reps for {b} sets, or {a} sets of {b}?"),
+                        &[
+                            &format!("{b} sets of {a} reps"),
+                            &format!("{a} sets of {b} reps"),
+                        ],
+                    ));
+                }
                 return;
             }
             Open::LastRep => {
@@ -216,10 +234,19 @@ fn reps(out: &Reading, open: &[Open], asks: &mut Vec<Ask>) {
             _ => {}
         }
     }
-    if out.fields.reps.is_none()
-        && out.fields.missed.is_none()
-        && !open.iter().any(|o| matches!(o, Open::LoadOrSets(..)))
-    {
+    if let Some((a, b)) = open.iter().find_map(|item| match item {
+        Open::LoadOrSets(a, b) => Some((a, b)),
+        _ => None,
+    }) {
+        asks.push(ask(
+            "sets",
+            format!("Is {0}x{b} {0} sets of {b}, or one set of {b}?", figure(*a)),
+            &[
+                &format!("{} sets of {b}", figure(*a)),
+                &format!("one set of {b}"),
+            ],
+        ));
+    } else if out.fields.reps.is_none() && out.fields.missed.is_none() {
         asks.push(ask(
             "reps",
             "How many reps did you complete?".to_owned(),

@@ -1,32 +1,57 @@
 //! What a text says about the lifter's body: mass, height, and loads counted in bodyweights.
 
+use super::asides;
 use super::line::Line;
 use super::person::mass_at;
 use crate::quantity::{Length, LengthUnit, Mass, MassUnit};
 use crate::reading::Reading;
 
+/// Words before or behind what the lifter weighs.
+const OWN_WEIGHT: [&str; 23] = [
+    "bw",
+    "bodyweight",
+    "body weight",
+    "i weigh",
+    "weighing",
+    "im weighing",
+    "weigh",
+    "weighed",
+    "weight is",
+    "my weight",
+    "my weight is",
+    "body mass",
+    "bodymass",
+    "weigh in",
+    "weigh in was",
+    "weighed in",
+    "weighed in at",
+    "cut down to",
+    "cut to",
+    "dieted down to",
+    "bulked to",
+    "bulked up to",
+    "sitting at",
+];
+
 /// What the lifter weighs.
 pub(super) fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
-    let words = [
-        "bw",
-        "bodyweight",
-        "body weight",
-        "i weigh",
-        "weighing",
-        "im weighing",
-        "weigh",
-        "weighed",
-        "weight is",
-        "body mass",
-        "bodymass",
-    ];
+    let told = line.has(&["bw", "bodyweight", "weigh", "weighing", "body", "im"]);
+    let several = !told && asides::masses_told(line) > 1;
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &words) else {
+        let Some(end) = line
+            .any_phrase(at, &OWN_WEIGHT)
+            .or_else(|| several.then(|| weight_beside_load(line, at)).flatten())
+        else {
             continue;
         };
         // "at 82 kg bodyweight", unless a figure stands right behind the word too.
-        let start =
-            end + usize::from(line.is(end, &[":", "=", "(", "is", "of", "at", "about", "around"]));
+        let lifted = line.is(at.wrapping_sub(1), &["my"])
+            && line.is(at.wrapping_sub(2), &LIFTED)
+            && line.is(end, &[","]);
+        let joins = [
+            ":", "=", "(", "is", "of", "at", "about", "around", "was", "-",
+        ];
+        let start = end + usize::from(line.is(end, &joins) || lifted);
         let direct = line.digits(start).is_some();
         let back = at
             .checked_sub(2)
@@ -73,17 +98,115 @@ pub(super) fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUni
     }
 }
 
+/// "weight 82kg, squat 120kg 3x5": beside a load with its own unit a "weight" is the lifter's.
+fn weight_beside_load(line: &Line, at: usize) -> Option<usize> {
+    if !line.is(at, &["weight"]) {
+        return None;
+    }
+    let figure = at + 1 + usize::from(line.is(at + 1, &[":", "=", "is"]));
+    line.digits(figure)?;
+    let (_, end) = line.unit_after(figure)?;
+    let led = [
+        "a", "the", "this", "same", "top", "bar", "working", "squat", "bench", "deadlift",
+    ];
+    let closes = ["", ",", ".", ";", "/", "\n", "height", "and"];
+    (line.is(end, &closes) && !line.is(at.wrapping_sub(1), &led)).then_some(at + 1)
+}
+
+/// Verbs whose object is a load.
+const LIFTED: [&str; 12] = [
+    "at",
+    "with",
+    "than",
+    "benched",
+    "squatted",
+    "deadlifted",
+    "pulled",
+    "lifted",
+    "pressed",
+    "bench",
+    "squat",
+    "deadlift",
+];
+
+/// "im 165 lbs", "im 90kg so": a mass said of the lifter, not of what is on the bar.
+pub(super) fn own_mass(line: &mut Line, out: &mut Reading) {
+    if out.fields.body_mass.is_some() {
+        return;
+    }
+    for at in 0..line.len() {
+        if !line.is(at, &["im"]) {
+            continue;
+        }
+        let small = [
+            "a",
+            "about",
+            "around",
+            "only",
+            "currently",
+            "like",
+            "just",
+            "roughly",
+            "now",
+        ];
+        let figure = at + 1 + usize::from(line.is(at + 1, &small));
+        let Some(value) = line.digits(figure).filter(|_| !line.is_used(figure)) else {
+            continue;
+        };
+        let Some((unit, end)) = line.unit_after(figure) else {
+            continue;
+        };
+        let load = [
+            "x",
+            "*",
+            "for",
+            "by",
+            "@",
+            "on",
+            "off",
+            "away",
+            "short",
+            "from",
+            "into",
+            "squat",
+            "bench",
+            "deadlift",
+            "under",
+            "over",
+            "heavier",
+            "lighter",
+            "bencher",
+            "squatter",
+            "deadlifter",
+            "more",
+            "in",
+            "stronger",
+        ];
+        let mass = Mass::new(value, unit);
+        if !line.is(end, &load) && (30.0..=250.0).contains(&mass.kg()) {
+            out.fields.body_mass = Some(mass);
+            line.note("body_mass", figure, end, 0.85);
+            return;
+        }
+    }
+}
+
 /// "male 28, 82kg, 1.78m", "5'11 90kg": a mass beside age, sex or height is the lifter's own.
 pub(super) fn mass_beside_facts(line: &mut Line, out: &mut Reading) {
     if out.fields.body_mass.is_some() {
         return;
     }
     let fact = |line: &Line, at: usize| {
-        let sex = line.is(at, &["male", "female", "man", "woman", "guy", "m", "f"])
-            && (line.text(at).len() > 1 || line.glued(at) || line.digits(at + 1).is_some());
+        let sex = line.is(
+            at,
+            &[
+                "male", "female", "man", "woman", "guy", "m", "f", "girl", "lad", "lady", "bloke",
+                "dude", "lifter",
+            ],
+        ) && (line.text(at).len() > 1 || line.glued(at) || line.digits(at + 1).is_some());
         at < line.len()
             && (sex
-                || line.is(at, &["yo", "cm", "tall"])
+                || line.is(at, &["yo", "cm", "tall", "old", "height", "age", "aged"])
                 || line.mentions.iter().any(|mention| {
                     matches!(mention.field.as_str(), "stature" | "age_band") && {
                         let [from, to] = line.span(at, at + 1);
@@ -110,7 +233,7 @@ pub(super) fn mass_beside_facts(line: &mut Line, out: &mut Reading) {
         {
             continue;
         }
-        let comma = |at: usize| usize::from(line.is(at, &[",", "/", "-", "and"]));
+        let comma = |at: usize| usize::from(line.is(at, &[",", "/", "-", "and", "of"]));
         let before = at.wrapping_sub(1).wrapping_sub(comma(at.wrapping_sub(1)));
         let after = end + comma(end);
         // The figure of a fact behind: "82kg, 178cm".
@@ -207,8 +330,7 @@ pub(super) fn in_bodyweights(line: &mut Line, out: &mut Reading) -> Option<InBod
         if times < 1.5 && from == at && added.is_none() && line.digits(end).is_some() {
             continue;
         }
-        let own = line.is(at.wrapping_sub(1), &["my"])
-            && !line.is(at.wrapping_sub(2), &["at", "with", "than"]);
+        let own = line.is(at.wrapping_sub(1), &["my"]) && !line.is(at.wrapping_sub(2), &LIFTED);
         if own {
             continue;
         }

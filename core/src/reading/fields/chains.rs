@@ -71,9 +71,11 @@ fn part(line: &Line, at: usize) -> Option<(Figure, usize)> {
         return None;
     }
     if let Some((unit, end)) = line.unit_after(at) {
-        return Some(((value, Role::Load(unit)), end));
+        let whole = line.is(end, &["total", "altogether"]) && line.is(end + 1, &["x", "*", "by"]);
+        return Some(((value, Role::Load(unit)), end + usize::from(whole)));
     }
-    let next = at + 1;
+    let bracket = usize::from(line.is(at + 1, &["("]) && line.is(at + 3, &[")"]));
+    let next = at + 1 + bracket;
     let glued = line.glued(next);
     let role = match line.text(next) {
         "reps" | "rep" => Role::Reps,
@@ -82,9 +84,9 @@ fn part(line: &Line, at: usize) -> Option<(Figure, usize)> {
         "s" if glued && (line.is(at + 2, &["x"]) || line.is(at.wrapping_sub(1), &["x"])) => {
             Role::Sets
         }
-        _ => return Some(((value, Role::Plain), next)),
+        _ => return Some(((value, Role::Plain), at + 1)),
     };
-    Some(((value, role), at + 2))
+    Some(((value, role), next + 1 + bracket))
 }
 
 /// What a chain of two or three figures says.
@@ -129,6 +131,18 @@ fn chain(line: &Line, figures: &[Figure], at: (usize, usize), sets: &mut Sets) -
             } else {
                 add(a, ua, None, None);
                 sets.open.push(Open::Order(b, c));
+            }
+        }
+        // "4 x 100kg x 6"
+        [(a, None), (b, Some(unit)), (c, None)] => {
+            let (Some(a), Some(c)) = (count(a), count(c)) else {
+                return false;
+            };
+            if a == c || a == 1 || c == 1 {
+                add(b, Some(unit), Some(c), Some(a));
+            } else {
+                add(b, Some(unit), None, None);
+                sets.open.push(Open::Order(a, c));
             }
         }
         [(a, None), (b, None), (c, uc)] if uc.is_some() || big(c) => {
@@ -177,6 +191,13 @@ fn counts(line: &Line, a: f64, b: f64, at: (usize, usize), sets: &mut Sets) {
         let (load, reps) = if a >= 20.0 { (a, b) } else { (b, a) };
         sets.open
             .push(Open::LoadOrSets(load, count(reps).unwrap_or(0)));
+        // "20x10" is ten repetitions either way.
+        if a >= 20.0 && b < 20.0 {
+            sets.reps.push(RepsSaid {
+                many: true,
+                ..RepsSaid::new(count(b), None, at)
+            });
+        }
         return;
     }
     sets.reps.push(RepsSaid::new(count(b), count(a), at));
@@ -200,7 +221,7 @@ fn unsure(line: &Line, end: usize, sets: &mut Sets) -> usize {
         sets.open.push(Open::RepsUnsure);
         return end + 1 + usize::from(range);
     }
-    if line.is(end, &["+"]) && more.is_none() {
+    if line.is(end, &["+"]) && line.glued(end) && more.is_none() {
         if let Some(load) = sets.loads.last_mut().filter(|load| load.at.1 == end) {
             load.reps = None;
         } else if let Some(group) = sets.reps.last_mut().filter(|group| group.at.1 == end) {

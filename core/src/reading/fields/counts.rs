@@ -3,31 +3,10 @@
 use super::line::Line;
 use super::sets::{LOAD_FROM, Open, RepsSaid, Sets, count};
 
-/// "set 3 of 5", "2nd set": which set it was.
-pub(super) fn set_number(line: &mut Line, sets: &mut Sets) {
-    for at in 0..line.len() {
-        if line.is(at, &["set"])
-            && let Some(number) = line.digits(at + 1).and_then(count)
-            && line.is(at + 2, &["of"])
-            && let Some(of) = line.digits(at + 3).and_then(count)
-        {
-            sets.set_number = Some(number);
-            sets.reps.push(RepsSaid::new(None, Some(of), (at, at + 4)));
-            line.note("set_number", at, at + 4, 0.95);
-        } else if line.digits(at).is_some()
-            && line.is(at + 1, &["st", "nd", "rd", "th"])
-            && line.glued(at + 1)
-        {
-            // "4th rep", "1st set": an ordinal is no count.
-            line.take(at, at + 2);
-        }
-    }
-}
-
 /// "4 sets of 225 for 6", "5 sets of 3", "sets of 3", "3 sets", "10 of them".
 pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
     for at in 0..line.len() {
-        if !line.is(at, &["set", "sets"]) {
+        if !line.is(at, &["set", "sets", "rounds"]) {
             continue;
         }
         let before = at
@@ -55,7 +34,8 @@ pub(super) fn sets_of(line: &mut Line, sets: &mut Sets) {
             let to = at + 3 + usize::from(named);
             let of = before.or_else(|| of_them(line));
             sets.reps.push(RepsSaid {
-                many: of.is_none() && line.is(at, &["sets"]),
+                many: of.is_none() && line.is(at, &["sets", "rounds"]),
+                one: of.is_none() && line.is(at, &["set"]),
                 ..RepsSaid::new(count(value), of, (from, to))
             });
             line.take(from, to);
@@ -78,39 +58,6 @@ fn of_them(line: &Line) -> Option<u32> {
         .and_then(count)
 }
 
-/// "reps: 5, sets: 3", "sets 4 reps 6": the name before its figure.
-pub(super) fn labelled(line: &mut Line, sets: &mut Sets) {
-    for at in 0..line.len() {
-        let of_reps = line.is(at, &["reps", "rep"]);
-        if !of_reps && !line.is(at, &["sets"]) {
-            continue;
-        }
-        let counted = at
-            .checked_sub(1)
-            .is_some_and(|before| line.number(before).is_some() && !line.is_used(before));
-        let figure = at + 1 + usize::from(line.is(at + 1, &[":", "=", "-", "was", "were"]));
-        let Some(value) = line
-            .digits(figure)
-            .and_then(count)
-            .filter(|_| !counted && !line.is_used(figure))
-        else {
-            continue;
-        };
-        if line.unit_after(figure).is_some()
-            || line.is(figure + 1, &["x", "/", "st", "nd", "rd", "th"])
-        {
-            continue;
-        }
-        let (reps, of) = if of_reps {
-            (Some(value), None)
-        } else {
-            (None, Some(value))
-        };
-        sets.reps.push(RepsSaid::new(reps, of, (at, figure + 1)));
-        line.take(at, figure + 1);
-    }
-}
-
 /// "5@140kg", "managed 4 at 140kg", "got 6 with 140kg": repetitions before their load.
 pub(super) fn before_load(line: &mut Line, sets: &mut Sets) {
     for at in 0..line.len() {
@@ -131,7 +78,9 @@ pub(super) fn before_load(line: &mut Line, sets: &mut Sets) {
             "x", "@", "rpe", "rir", "set", "rep", "-", "/", "+", "at", "to", "*", "last", "failed",
             "missed",
         ];
-        if led && !line.is(at.wrapping_sub(1), &other) {
+        // "3 @ 8", "8 @ 80": an effort, or what is still open, stands behind.
+        let marked = line.is(to, &["@"]) && line.digits(load).is_some() && line.is_used(load);
+        if (led || marked) && !line.is(at.wrapping_sub(1), &other) {
             sets.reps.push(RepsSaid::new(Some(reps), None, (at, to)));
             line.take(at, to);
         }
@@ -139,7 +88,12 @@ pub(super) fn before_load(line: &mut Line, sets: &mut Sets) {
 }
 
 /// Names of repetitions.
-const NAMED: [(&str, u32); 9] = [
+const NAMED: [(&str, u32); 14] = [
+    ("threes", 3),
+    ("fours", 4),
+    ("fives", 5),
+    ("sixes", 6),
+    ("eights", 8),
     ("single", 1),
     ("singles", 1),
     ("double", 2),
@@ -163,9 +117,16 @@ pub(super) fn repetitions(line: &mut Line, sets: &mut Sets) {
         if line.is_used(at) {
             continue;
         }
+        let told = sets.loads.iter().any(|load| load.reps.is_some())
+            || sets.reps.iter().any(|group| group.reps.is_some());
+        // "100kg for 5, three times" counts sets, which is read later.
+        if told && line.is(at + 1, &["times"]) {
+            continue;
+        }
         let found = named(line, at)
             .or_else(|| after_for(line, at))
             .or_else(|| counted(line, at))
+            .or_else(|| most_for(line, at))
             .or_else(|| open_set(line, at))
             .or_else(|| done(line, at));
         if let Some(group) = found {
@@ -175,7 +136,7 @@ pub(super) fn repetitions(line: &mut Line, sets: &mut Sets) {
             if guessed(line, to) || (line.is(to, &["or"]) && more) {
                 sets.open.push(Open::RepsUnsure);
             }
-            if line.is(to, &["+"]) && line.number(to + 1).is_none() {
+            if line.is(to, &["+"]) && line.glued(to) && line.number(to + 1).is_none() {
                 line.take(from, to + 1);
                 continue;
             }
@@ -189,23 +150,6 @@ pub(super) fn repetitions(line: &mut Line, sets: &mut Sets) {
 pub(super) fn guessed(line: &Line, at: usize) -> bool {
     let more = line.number(at + 1).is_some() && !line.is_used(at + 1);
     line.is(at, &["maybe", "ish"]) && (more || line.is(at + 1, &["", ",", ".", ";"]))
-}
-
-/// "5x5, last set only 3": the sets were not all alike.
-pub(super) fn last_short(line: &mut Line, sets: &mut Sets) {
-    let Some((_, end)) = line.find(&[
-        "last set only",
-        "last set i only got",
-        "last set just",
-        "except the last",
-    ]) else {
-        return;
-    };
-    let figure = end + usize::from(line.is(end, &["got", "did", "made"]));
-    if line.number(figure).is_some_and(|v| v <= 30.0) {
-        sets.open.push(Open::RepsUnsure);
-        line.take(figure, figure + 1);
-    }
 }
 
 /// "a triple", "10 singles", "tripled 140kg".
@@ -243,6 +187,7 @@ fn named(line: &Line, at: usize) -> Option<RepsSaid> {
         });
     Some(RepsSaid {
         many: plural && before.is_none(),
+        one: !plural,
         ..RepsSaid::new(
             Some(*reps),
             before.map(|(of, _)| of),
@@ -278,7 +223,7 @@ fn after_for(line: &Line, at: usize) -> Option<RepsSaid> {
         || line.is(
             after,
             &[
-                "sets", "set", "plates", "plate", "singles", "doubles", "triples",
+                "sets", "set", "rounds", "plates", "plate", "singles", "doubles", "triples",
             ],
         )
     {
@@ -331,7 +276,9 @@ fn counted(line: &Line, at: usize) -> Option<RepsSaid> {
     {
         return Some(RepsSaid::new(Some(reps), None, (at, at + 2)));
     }
+    let missed = line.is(before, &["missed", "failed", "miss", "fail", "missing"]);
     if line.is(at + 1, &["times"])
+        && !missed
         && !line.is(
             at + 2,
             &[
@@ -366,6 +313,15 @@ fn counted(line: &Line, at: usize) -> Option<RepsSaid> {
     fives.then(|| RepsSaid {
         many: true,
         ..RepsSaid::new(Some(reps), None, (at, at + 2))
+    })
+}
+
+/// "3RM 150kg": the most that goes for so many repetitions, one set of them.
+fn most_for(line: &Line, at: usize) -> Option<RepsSaid> {
+    let reps = line.digits(at).filter(|v| (2.0..=12.0).contains(v))?;
+    (line.is(at + 1, &["rm"]) && line.glued(at + 1)).then(|| RepsSaid {
+        one: true,
+        ..RepsSaid::new(count(reps), None, (at, at + 2))
     })
 }
 

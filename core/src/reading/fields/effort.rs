@@ -14,8 +14,9 @@ pub(super) struct Told {
 /// the end.
 fn range(line: &Line, at: usize) -> Option<(Span, usize)> {
     let first = line.number(at).filter(|_| !line.is_used(at))?;
-    let mut span = Span::exactly(first);
-    let mut end = at + 1;
+    let half = line.phrase(at + 1, "and a half");
+    let mut span = Span::exactly(first + if half.is_some() { 0.5 } else { 0.0 });
+    let mut end = half.unwrap_or(at + 1);
     loop {
         let comma = line.is(end, &[",", "and"]) && listed(line, end + 1, span);
         if !comma && !line.is(end, &["-", "/", "to", "–", "or"]) {
@@ -137,6 +138,13 @@ pub(super) fn in_words(line: &Line) -> Option<Told> {
                 "nothing in the tank",
                 "no reps left",
                 "none left in the tank",
+                "none left",
+                "0 left",
+                "zero left",
+                "cant have done another",
+                "cant have done one more",
+                "no more reps",
+                "not another rep",
             ],
             Effort::Rir(Span::exactly(0.0)),
         ),
@@ -170,18 +178,22 @@ fn named(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     (alone && span.low >= 4.0 && span.high <= 10.0).then_some((Effort::Rpe(span), at, end))
 }
 
+/// "R.P.E.", "r.i.r": where it ends.
+fn spelt(line: &Line, at: usize, second: &str, third: &str) -> Option<usize> {
+    let letters = line.is(at, &["r"]) && line.is(at + 2, &[second]) && line.is(at + 4, &[third]);
+    let points = line.is(at + 1, &["."]) && line.is(at + 3, &["."]);
+    (letters && points).then(|| at + 5 + usize::from(line.is(at + 5, &["."])))
+}
+
 fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
-    let spelt = line.is(at, &["r"])
-        && line.is(at + 1, &["."])
-        && line.is(at + 2, &["p"])
-        && line.is(at + 4, &["e"]);
-    if spelt || line.is(at, &["rpe", "rpes"]) {
-        let mut next = at + 1 + if spelt { 4 } else { 0 };
-        next += usize::from(spelt && line.is(next, &["."]));
+    let spelt = spelt(line, at, "p", "e");
+    if spelt.is_some() || line.is(at, &["rpe", "rpes"]) {
+        let mut next = spelt.unwrap_or(at + 1);
         while line.is(
             next,
             &[
-                "of", "was", "is", "about", "around", "like", ":", "=", "maybe", "@", "a",
+                "of", "was", "is", "about", "around", "like", ":", "=", "maybe", "@", "a", "~",
+                "roughly", "probably", "felt", "level",
             ],
         ) && next < at + 4
         {
@@ -203,48 +215,74 @@ fn rpe(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     None
 }
 
+/// What makes a count before it repetitions in reserve.
+const RESERVE: [&str; 38] = [
+    "rir",
+    "in the tank",
+    "in tank",
+    "in reserve",
+    "left in the tank",
+    "reps in reserve",
+    "rep in reserve",
+    "reps in the tank",
+    "rep in the tank",
+    "left in me",
+    "reps left",
+    "rep left",
+    "more in the tank",
+    "more in me",
+    "reps left in the tank",
+    "more reps in me",
+    "more reps in the tank",
+    "left",
+    "more",
+    "more rep",
+    "more reps",
+    "left in tank",
+    "short of failure",
+    "shy of failure",
+    "from failure",
+    "off failure",
+    "rep short of failure",
+    "rep shy of failure",
+    "rep from failure",
+    "rep off failure",
+    "rep away from failure",
+    "reps short of failure",
+    "reps shy of failure",
+    "reps from failure",
+    "reps off failure",
+    "reps away from failure",
+    "reps to spare",
+    "rep to spare",
+];
+
 /// "rir 2", "2 rir", "2 in the tank", "2 reps in reserve", "had two left".
 fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
-    if line.is(at, &["rir"]) {
-        let next = if line.is(at + 1, &["of", "was", ":", "=", "about", "was", "is"]) {
-            at + 2
-        } else {
-            at + 1
-        };
+    let spelt = spelt(line, at, "i", "r");
+    if spelt.is_some() || line.is(at, &["rir"]) {
+        let next = spelt.unwrap_or(at + 1);
+        let next = next
+            + usize::from(line.is(
+                next,
+                &["of", "was", ":", "=", "about", "is", "~", "around", "like"],
+            ));
         let (span, end) = range(line, next)?;
         return Some((Effort::Rir(span), at, end));
     }
-    let (mut span, end) = range(line, at)?;
+    // "a rep in the tank"
+    let (mut span, end) = if line.is(at, &["a"]) && line.is(at + 1, &["rep"]) {
+        (Span::exactly(1.0), at + 1)
+    } else {
+        range(line, at)?
+    };
     if line.is(at.checked_sub(1).unwrap_or(usize::MAX), &["-", "/"]) {
         return None;
     }
-    let tail = [
-        "rir",
-        "in the tank",
-        "in tank",
-        "in reserve",
-        "left in the tank",
-        "reps in reserve",
-        "rep in reserve",
-        "reps in the tank",
-        "rep in the tank",
-        "left in me",
-        "reps left",
-        "rep left",
-        "more in the tank",
-        "more in me",
-        "reps left in the tank",
-        "more reps in me",
-        "more reps in the tank",
-        "left",
-        "more",
-        "more rep",
-        "more reps",
-        "left in tank",
-    ];
-    let to = line.any_phrase(end, &tail)?;
+    let to = line.any_phrase(end, &RESERVE)?;
     // "x 5 rir 1": the figure before belongs to the set when one follows.
-    if line.is(to - 1, &["rir"]) && line.number(to).is_some() {
+    let sign = usize::from(line.is(to, &[":", "=", "of", "was", "~", "is", "about", "around"]));
+    if line.is(to - 1, &["rir"]) && line.number(to + sign).is_some() {
         return None;
     }
     let short = to == end + 1 && line.is(end, &["more"]);
@@ -264,6 +302,8 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
             at.checked_sub(1)?,
             &["had", "maybe", "about", "with", "probably"],
         )
+        && !(line.is(at.checked_sub(1)?, &[",", ".", ";", "\n", "("])
+            && line.is(to, &["", ",", ".", ";", "!", ")", "\n"]))
     {
         return None;
     }
@@ -276,6 +316,11 @@ fn reserve(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
 /// "9/10 effort", "effort 9 out of 10".
 fn of_ten(line: &Line, at: usize, known: bool) -> Option<(Effort, usize, usize)> {
     let value = line.number(at).filter(|v| (3.0..=10.0).contains(v))?;
+    // "pain 6/10" is no effort.
+    let pain = ["pain", "sore", "soreness", "discomfort", "hurt", "ache"];
+    if line.is(at.wrapping_sub(1), &pain) || line.is(at + 3, &pain) {
+        return None;
+    }
     let end = if line.is(at + 1, &["/"]) && line.number(at + 2) == Some(10.0) {
         at + 3
     } else {
@@ -315,7 +360,9 @@ fn at_sign(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
         return None;
     }
     let (span, end) = range(line, at + 1)?;
-    let other = line.unit(end).is_some() || line.is(end, &["%", "percent", "x"]);
+    // "@8 x1" is an effort, "@3x5" sets and repetitions.
+    let chained = line.is(end, &["x"]) && (line.glued(end) || span.low < 6.0);
+    let other = line.unit(end).is_some() || line.is(end, &["%", "percent"]) || chained;
     (!other && span.low >= 4.0 && span.high <= 10.0).then_some((Effort::Rpe(span), at, end))
 }
 
@@ -341,7 +388,8 @@ fn talk(line: &Line, at: usize) -> Option<(Effort, usize, usize)> {
     {
         figure += 1;
     }
-    let called = line.is(figure.checked_sub(1)?, &["a", "an"]);
+    let felt = line.is(at, &["felt"]) && line.is(at + 1, &["like"]);
+    let called = felt || line.is(figure.checked_sub(1)?, &["a", "an"]);
     line.digits(figure)?;
     let (span, end) = range(line, figure)?;
     let end = if called && line.is(end, &["or"]) && line.is(end + 1, &["a", "an"]) {

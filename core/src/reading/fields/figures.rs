@@ -65,6 +65,12 @@ fn several(tokens: &[Token], at: usize) -> Option<(u32, usize)> {
             _ => (sum, end),
         });
     }
+    // "one oh five"
+    if let (Some(one), Some(last)) = (ones(at), ones(at + 2))
+        && (is(at + 1, "oh") || is(at + 1, "o"))
+    {
+        return Some((one * 100 + last, at + 3));
+    }
     // "one forty", "three fifteen": hundreds and the rest.
     if let Some(one) = ones(at)
         && let Some((more, end)) = below_hundred(at + 1)

@@ -22,7 +22,10 @@ pub(super) struct Line<'a> {
 impl<'a> Line<'a> {
     /// A line of which nothing is read yet.
     pub(super) fn new(tokens: &'a [Token]) -> Self {
-        let tokens = super::figures::in_digits(tokens);
+        let tokens = match super::typos::mended(tokens) {
+            Cow::Borrowed(tokens) => super::figures::in_digits(tokens),
+            Cow::Owned(tokens) => Cow::Owned(super::figures::in_digits(&tokens).into_owned()),
+        };
         let mut seen = [0; 4];
         for token in tokens.iter() {
             let (slot, bit) = mark(&token.text);

@@ -26,6 +26,7 @@ pub(super) fn lists(line: &mut Line, sets: &mut Sets) {
             sets: u32::try_from(alike).ok(),
             at: (at, end),
             many: true,
+            one: false,
         });
         // A number of sets told beside the list is the length of the list, not of sets alike.
         sets.listed = true;

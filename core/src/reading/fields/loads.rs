@@ -1,46 +1,7 @@
-//! Loads that stand by themselves: masses, plates, percentages, ladders, bare figures.
+//! Loads that stand by themselves: masses, percentages, ladders, bare figures.
 
 use super::line::Line;
 use super::sets::{LOAD_FROM, LoadSaid, Open, RepsSaid, Sets, count, figure};
-
-/// "two plates", "plate and a half", "3 plate squat".
-pub(super) fn plates(line: &mut Line, sets: &mut Sets) {
-    for at in 0..line.len() {
-        if !line.is(at, &["plate", "plates"])
-            || line.is(
-                at + 1,
-                &[
-                    "under", "rattle", "rattled", "shake", "not", "near", "leave", "leaves", "look",
-                ],
-            )
-        {
-            continue;
-        }
-        let counted = at
-            .checked_sub(1)
-            .and_then(|i| line.number(i))
-            .filter(|n| (1.0..=8.0).contains(n));
-        let from = at.saturating_sub(1);
-        let more = [
-            "and a half",
-            "and a quarter",
-            "and a",
-            "half",
-            "plus",
-            "and change",
-        ];
-        let extra = line.any_phrase(at + 1, &more).is_some();
-        let (number, from) = match counted {
-            Some(number) => (number, from),
-            None if extra && line.is(at, &["plate"]) => (1.0, at),
-            None => continue,
-        };
-        sets.open.push(Open::Plates(number, !extra));
-        let end = if extra { at + 4 } else { at + 1 };
-        line.note("load", from, end.min(line.len()), 0.6);
-        return;
-    }
-}
 
 /// `85%`, `75% of 220kg`, `@80`.
 pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
@@ -54,6 +15,7 @@ pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
                 &["minus", "less", "-", "down", "drop", "off"],
             );
             if line.is(at + 2, &["of"])
+                && !line.is(at + 4, &["rm"])
                 && let Some((whole, unit, end)) = figure(line, at + 3)
             {
                 sets.loads.push(LoadSaid {
@@ -167,23 +129,34 @@ pub(super) fn masses(line: &mut Line, sets: &mut Sets) {
                     "bw",
                     "heavier",
                     "lighter",
-                    "pb",
-                    "pr",
                     "jump",
                     "more",
                     "less",
                 ],
             )
+            && !(line.is(end, &["pb", "pr"]) && not_this_set(line, at, value, sets))
             && !line.is(
                 at.wrapping_sub(1),
-                &["=", "lost", "lose", "losing", "gained", "drop"],
+                &["lost", "lose", "losing", "gained", "drop"],
             )
+            // "315lb = 143kg" tells one load twice.
+            && !(line.is(at.wrapping_sub(1), &["="]) && line.unit(at.wrapping_sub(2)).is_some())
         {
             sets.loads
                 .push(LoadSaid::alone(value, Some(unit), (at, end)));
             line.take(at, end);
         }
     }
+}
+
+/// "5kg pr" is a step and "my 180kg pr" another day's, beside a set told whole.
+fn not_this_set(line: &Line, at: usize, value: f64, sets: &Sets) -> bool {
+    value < LOAD_FROM
+        || line.is(
+            at.wrapping_sub(1),
+            &["my", "old", "previous", "last", "the"],
+        )
+        || sets.loads.iter().any(|load| load.reps.is_some())
 }
 
 /// `100-110-120`, `60, 80, 100kg`, `100 > 110 > 120`: loads climbing or falling, three or more.
@@ -245,7 +218,26 @@ fn ladder(line: &Line, at: usize) -> Option<(Vec<Rung>, usize)> {
 }
 
 /// Words after which a bare figure is a load.
-const LEADS: [&str; 46] = [
+const LEADS: [&str; 65] = [
+    "weighed",
+    "says",
+    "said",
+    "shows",
+    "squatting",
+    "benching",
+    "deadlifting",
+    "pulling",
+    "pull",
+    "pulls",
+    "lifting",
+    "pressed",
+    "repped",
+    "rep",
+    "took",
+    "unrack",
+    "unracked",
+    "loaded",
+    "used",
     "at",
     "with",
     "hit",
@@ -295,12 +287,56 @@ const LEADS: [&str; 46] = [
 ];
 
 /// What makes a figure anything but a load.
-const NOT_LOAD: [&str; 36] = [
-    "%", "percent", "sec", "secs", "s", "min", "mins", "minutes", "seconds", "cm", "mm", "weeks",
-    "wks", "months", "years", "days", "hours", "degrees", "deg", "bpm", "reps", "rep", "sets",
-    "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm", "over", "steps", "people",
-    "times",
+const NOT_LOAD: [&str; 40] = [
+    "fps", "p", "hz", "kcal", "%", "percent", "sec", "secs", "s", "min", "mins", "minutes",
+    "seconds", "cm", "mm", "weeks", "wks", "months", "years", "days", "hours", "degrees", "deg",
+    "bpm", "reps", "rep", "sets", "calories", "/", "yo", "inches", "in", "m", "ft", "am", "pm",
+    "over", "steps", "people", "times",
 ];
+
+/// "3x5 160", "245 3x5", "4x3, 190": right beside sets and repetitions, a comma between or not.
+fn beside_counts(line: &Line, at: usize, sets: &Sets) -> bool {
+    let comma = |at: usize| usize::from(line.is(at, &[","]));
+    let end = at.wrapping_sub(comma(at.wrapping_sub(1)));
+    let start = at + 1 + comma(at + 1);
+    let closes = [
+        "",
+        ",",
+        ".",
+        ";",
+        ")",
+        "!",
+        "?",
+        "\n",
+        "today",
+        "on",
+        "and",
+        "but",
+        "squat",
+        "squats",
+        "bench",
+        "deadlift",
+        "deads",
+        "dl",
+        "rpe",
+        "@",
+        "felt",
+        "at",
+        "my",
+        "done",
+        "yesterday",
+        "this",
+        "with",
+        "rir",
+        "easy",
+        "then",
+        "feels",
+    ];
+    sets.reps.iter().any(|group| {
+        let before = group.at.1 == end && group.reps.is_some() && line.is(at + 1, &closes);
+        before || (group.at.0 == start && group.reps.is_some())
+    })
+}
 
 /// Bare figures big enough for a load, beside a word that says one follows.
 pub(super) fn bare(line: &mut Line, sets: &mut Sets) {
@@ -311,12 +347,15 @@ pub(super) fn bare(line: &mut Line, sets: &mut Sets) {
         };
         if line.is_used(at)
             || !(LOAD_FROM..=1200.0).contains(&value)
-            || line.is(at + 1, &NOT_LOAD)
+            || (line.is(at + 1, &NOT_LOAD) && !line.is_used(at + 1))
             || (1900.0..=2100.0).contains(&value)
         {
             continue;
         }
         let led = line.is(at.wrapping_sub(1), &LEADS)
+            || beside_counts(line, at, sets)
+            || (line.is(at.wrapping_sub(1), &["/"]) && line.is(at.wrapping_sub(2), &["w"]))
+            || line.phrase(at + 1, "on the bar").is_some()
             || (few_words
                 && (at == 0
                     || line.is(

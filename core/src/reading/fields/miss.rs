@@ -14,35 +14,47 @@ pub(super) struct Missed {
     pub(super) at: Option<usize>,
 }
 
+/// Words of a repetition or a load that was not completed.
+const MISSED: [&str; 34] = [
+    "missed",
+    "failed",
+    "miss",
+    "fail",
+    "fails",
+    "misses",
+    "cant lock out",
+    "cant lockout",
+    "cant lock",
+    "got stapled",
+    "got pinned",
+    "couldnt finish",
+    "cant finish",
+    "didnt get",
+    "failing",
+    "failure on",
+    "no lift",
+    "got stuck on",
+    "stuck on the",
+    "got buried",
+    "missing",
+    "dumped it",
+    "had to bail",
+    "bailed",
+    "didnt go",
+    "wouldnt go",
+    "wouldnt budge",
+    "didnt budge",
+    "wouldnt move",
+    "wont budge",
+    "didnt move",
+    "pinned me",
+    "stapled me",
+    "crushed me",
+];
+
 /// Reads a miss.
 pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
-    let words = [
-        "missed",
-        "failed",
-        "miss",
-        "fail",
-        "fails",
-        "misses",
-        "cant lock out",
-        "cant lockout",
-        "cant lock",
-        "got stapled",
-        "got pinned",
-        "couldnt finish",
-        "cant finish",
-        "didnt get",
-        "failing",
-        "failure on",
-        "no lift",
-        "got stuck on",
-        "stuck on the",
-        "got buried",
-        "missing",
-        "dumped it",
-        "had to bail",
-        "bailed",
-    ];
-    let Some((at, end)) = line.find(&words) else {
+    let Some((at, end)) = line.find(&MISSED).or_else(|| no_good(line)) else {
         return short_of_aim(sets);
     };
     if line.denied(at)
@@ -75,6 +87,7 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
             done = Some(number - 1);
         }
     }
+    done = done.or_else(|| rep_before(line, at));
     let last = line.phrase(at.wrapping_sub(2), "last rep").is_some()
         || line.phrase(end, "the last").is_some()
         || line.phrase(end, "last rep").is_some()
@@ -89,6 +102,29 @@ pub(super) fn read(line: &mut Line, sets: &mut Sets) -> Missed {
         done,
         at: Some(at),
     }
+}
+
+/// "third rep didnt go", "3rd rep failed": how many were done before it.
+fn rep_before(line: &Line, at: usize) -> Option<u32> {
+    if !line.is(at.wrapping_sub(1), &["rep", "one"]) {
+        return None;
+    }
+    let before = at.wrapping_sub(2);
+    let digits = line.is(before, &["st", "nd", "rd", "th"]).then(|| {
+        let number = line.number(before.wrapping_sub(1))?;
+        count(number)
+    });
+    let number = ordinal_word(line.text(before)).or(digits.flatten())?;
+    number.checked_sub(1)
+}
+
+/// "230kg no good": of a load, not of how it looked.
+fn no_good(line: &Line) -> Option<(usize, usize)> {
+    (1..line.len()).find_map(|at| {
+        let load = line.unit(at - 1).is_some() || line.digits(at - 1).is_some_and(|v| v >= 31.0);
+        let end = line.any_phrase(at, &["no good", "no go", "no rep"])?;
+        load.then_some((at, end))
+    })
 }
 
 fn short_of_aim(sets: &Sets) -> Missed {

@@ -3,11 +3,14 @@
 mod aims;
 mod asides;
 mod asks;
+mod attach;
 mod body;
 mod chains;
 mod counts;
 mod effort;
+mod elsewhen;
 mod figures;
+mod labels;
 mod lift;
 mod line;
 mod lists;
@@ -16,12 +19,15 @@ mod mend;
 mod miss;
 mod owners;
 mod person;
+mod plates;
 mod ranges;
 mod sets;
 mod setting;
+mod typos;
+mod units;
 
 use self::line::Line;
-use self::sets::{LoadSaid, Open, RepsSaid, Sets};
+use self::sets::{LoadSaid, Open, Sets};
 use super::measure::ages;
 use super::said::Said;
 use super::{Hints, Reading};
@@ -39,9 +45,13 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let tokens = said.tokens.get(..READ_TO).unwrap_or(&said.tokens);
     let mut line = Line::new(tokens);
     take_ages(said, &mut line, out);
-    let named = lift::lifts(&mut line);
+    let names = lift::names(&line);
+    let told = units::told(&line);
     asides::take(&mut line);
-    let unit = hints.unit.or(person::only_unit(&line));
+    let unit = hints
+        .unit
+        .or(person::only_unit(&line))
+        .or_else(|| told.unit());
     person::read(&mut line, out, unit);
     setting::read(&mut line, &mut out.fields);
     let in_bodyweights = body::in_bodyweights(&mut line, out);
@@ -54,24 +64,22 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let known =
         found.reps.iter().any(|g| g.reps.is_some()) || found.loads.iter().any(|l| l.reps.is_some());
     effort::read(&mut line, known, &mut efforts);
-    let named = named.unwrap_or_else(|name| {
-        out.other_exercise = Some(name);
-        Vec::new()
-    });
     found.loads.truncate(COMPARED);
     found.reps.truncate(COMPARED);
+    let named = lifts_with_sets(&line, names, &mut found, out);
     let several = put_lift(&mut line, &named, &mut found, hints, out);
-    attach(&line, &mut found);
-    let top = top(&found, &missed);
+    attach::attach(&line, &mut found);
+    let (top, alone) = attach::top(&found, &missed).unzip();
     if let Some(top) = top {
-        put_load(top, hints, &found, &mut line, out);
+        put_load(top, (told, hints), &found, &mut line, out);
     }
-    put_reps(top, &found, &mut line, out);
+    put_reps(top, alone == Some(true), &found, &mut line, out);
     put_effort(top, &found, &efforts, &mut line, out);
     out.fields.missed = missed.miss;
     if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
+        let same = out.fields.reps == missed.done;
         out.fields.reps = missed.done;
-        out.fields.sets = out.fields.sets.filter(|sets| *sets > 1);
+        out.fields.sets = out.fields.sets.filter(|sets| same || *sets > 1);
     }
     settle_open(&mut found, out);
     out.fields.reps_aimed = found
@@ -79,7 +87,10 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         .filter(|aimed| out.fields.reps.is_none_or(|reps| reps <= *aimed));
     short_of_aim(out);
     out.fields.set_number = found.set_number;
-    plates_with_hint(&mut found, hints, out);
+    let unit = told
+        .unit()
+        .or(hints.unit.filter(|_| told != units::Told::Unsure));
+    plates_with_hint(&found, unit, out);
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
     let evident = is_report(&line, &found, out);
@@ -90,6 +101,23 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         }
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
+    }
+}
+
+/// The lifts named, without figures of other exercises; none when the text is about one of those.
+fn lifts_with_sets(
+    line: &Line,
+    names: lift::Names,
+    found: &mut Sets,
+    out: &mut Reading,
+) -> Vec<lift::Named> {
+    let left = !names.lifts.is_empty() && owners::leave_others(line, &names, found);
+    match names.other.filter(|_| !left) {
+        Some(name) => {
+            out.other_exercise = Some(name.to_owned());
+            Vec::new()
+        }
+        None => names.lifts,
     }
 }
 
@@ -239,130 +267,30 @@ fn take_ages(said: &Said, line: &mut Line, out: &mut Reading) {
     }
 }
 
-/// Gives every load without repetitions the group that stands nearest and is free.
-fn attach(line: &Line, found: &mut Sets) {
-    let groups = found.reps.clone();
-    let mut free = vec![true; groups.len()];
-    let shared = groups.len() == 1 && found.loads.len() > 1;
-    for load in &mut found.loads {
-        if load.reps.is_some() {
-            sets_beside(line, load, &groups, &mut free);
-            continue;
-        }
-        let near = groups
-            .iter()
-            .enumerate()
-            .filter(|(index, _)| shared || free.get(*index).copied().unwrap_or(false))
-            .filter(|(_, group)| !parted(line, load.at, group.at))
-            .min_by_key(|(_, group)| (group.reps.is_none(), gap(load.at, group.at)));
-        if let Some((index, group)) = near {
-            load.reps = group.reps;
-            load.sets = load.sets.or(group.sets);
-            load.many |= group.many;
-            if let Some(slot) = free.get_mut(index) {
-                *slot = false;
-            }
-        }
-        // Sets and repetitions may be said apart: "3 sets for 5 at 100".
-        for (index, group) in groups.iter().enumerate() {
-            if free.get(index) == Some(&true)
-                && complements(load, group)
-                && !parted(line, load.at, group.at)
-            {
-                load.reps = load.reps.or(group.reps);
-                load.sets = load.sets.or(group.sets);
-            }
-        }
-    }
-}
-
-/// "100kg x 5, 3 sets": a number of sets right behind a whole load.
-fn sets_beside(line: &Line, load: &mut LoadSaid, groups: &[RepsSaid], free: &mut [bool]) {
-    let beside = groups.iter().enumerate().find(|(index, group)| {
-        group.reps.is_none()
-            && free.get(*index) == Some(&true)
-            && gap(load.at, group.at) <= BESIDE
-            && !parted(line, load.at, group.at)
-    });
-    if let Some((index, group)) = beside.filter(|_| load.sets.is_none()) {
-        load.sets = group.sets;
-        if let Some(slot) = free.get_mut(index) {
-            *slot = false;
-        }
-    }
-}
-
-/// Tokens within which a number of sets belongs to the load beside it.
-const BESIDE: usize = 4;
-
-/// "then" parts what was done first from what came after.
-fn parted(line: &Line, a: (usize, usize), b: (usize, usize)) -> bool {
-    crate::reading::work::steps(1);
-    let between = if a.1 <= b.0 { a.1..b.0 } else { b.1..a.0 };
-    between.into_iter().any(|at| line.is(at, &["then"]))
-}
-
-const fn complements(load: &LoadSaid, group: &RepsSaid) -> bool {
-    (load.reps.is_none() && group.sets.is_none()) || (load.sets.is_none() && group.reps.is_none())
-}
-
-const fn gap(a: (usize, usize), b: (usize, usize)) -> usize {
-    if a.1 <= b.0 {
-        b.0 - a.1
-    } else {
-        a.0.saturating_sub(b.1)
-    }
-}
-
-/// The heaviest load that was completed; the missed one only when it is the only one.
-fn top(found: &Sets, missed: &miss::Missed) -> Option<LoadSaid> {
-    let behind = |load: &LoadSaid| {
-        missed
-            .at
-            .is_some_and(|at| load.reps.is_none() && load.at.1 == at)
-    };
-    let told_before = found.loads.iter().any(behind);
-    let failed = |load: &LoadSaid| {
-        missed.miss.is_some()
-            && missed.at.is_some_and(|at| {
-                let after = load.at.0 > at && load.at.0 <= at + 3;
-                behind(load) || (after && !told_before)
-            })
-    };
-    let several = found.loads.len() > 1;
-    let completed = found.loads.iter().filter(|load| !(several && failed(load)));
-    completed
-        .copied()
-        .max_by(|a, b| mass(a).total_cmp(&mass(b)).then(b.at.0.cmp(&a.at.0)))
-}
-
-fn mass(load: &LoadSaid) -> f64 {
-    load.value * load.unit.map_or(1.0, MassUnit::kg)
-}
-
-fn put_load(top: LoadSaid, hints: Hints, found: &Sets, line: &mut Line, out: &mut Reading) {
-    let beside = found.loads.iter().find_map(|load| load.unit);
+fn put_load(
+    top: LoadSaid,
+    (told, hints): (units::Told, Hints),
+    found: &Sets,
+    line: &mut Line,
+    out: &mut Reading,
+) {
+    let doubted = line.is(top.at.1, &["or", "/"]) && line.unit(top.at.1 + 1).is_some();
+    let own = top.unit.filter(|_| !doubted);
+    let beside = found
+        .loads
+        .iter()
+        .find_map(|load| load.unit)
+        .filter(|_| !doubted);
     let confidence = if top.worked_out { 0.8 } else { 0.95 };
-    match top
-        .unit
-        .or(beside)
-        .or_else(|| declared(line))
-        .or(hints.unit)
-    {
+    let usual = hints.unit.filter(|_| told != units::Told::Unsure);
+    match own.or(beside).or(told.unit()).or(usual) {
         Some(unit) => out.fields.load = Some(Mass::new(top.value, unit)),
         None => out.bare_load = Some(top.value),
     }
     line.note("load", top.at.0, top.at.1, confidence);
 }
 
-/// A unit said for all figures at once: "(kg)", "all in lb".
-fn declared(line: &Line) -> Option<MassUnit> {
-    (1..line.len())
-        .filter(|at| line.is(at - 1, &["(", "in", "all"]))
-        .find_map(|at| line.unit(at))
-}
-
-fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Reading) {
+fn put_reps(top: Option<LoadSaid>, alone: bool, found: &Sets, line: &mut Line, out: &mut Reading) {
     let group = found.reps.iter().find(|group| group.reps.is_some());
     if let Some(top) = top {
         out.fields.reps = top.reps;
@@ -370,6 +298,14 @@ fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Read
     } else {
         out.fields.reps = group.and_then(|group| group.reps);
         out.fields.sets = found.reps.iter().find_map(|group| group.sets);
+    }
+    let plates = found.open.iter().any(|o| matches!(o, Open::Plates(..)));
+    if top.is_none()
+        && plates
+        && out.fields.sets.is_none()
+        && group.is_some_and(|group| !group.many)
+    {
+        out.fields.sets = Some(1);
     }
     if out.fields.reps.is_some() {
         let at = group.map(|group| group.at).or(top.map(|load| load.at));
@@ -381,30 +317,23 @@ fn put_reps(top: Option<LoadSaid>, found: &Sets, line: &mut Line, out: &mut Read
         && top.reps.is_some()
         && out.fields.sets.is_none()
         && !top.many
-        && found.loads.len() == 1
+        && (alone || top.one)
         && !found.open.iter().any(|o| matches!(o, Open::Order(..)))
     {
         out.fields.sets = Some(1);
     }
 }
 
-/// Plates a side are a load once the lifter's unit is known (20 kg bar and plates, or 45 lb).
-fn plates_with_hint(found: &mut Sets, hints: Hints, out: &mut Reading) {
-    let Some(unit) = hints.unit else { return };
-    if out.fields.load.is_some() {
+/// Plates a side are a load once the unit is known, from the words or from before.
+fn plates_with_hint(found: &Sets, unit: Option<MassUnit>, out: &mut Reading) {
+    let Some(unit) = unit.filter(|_| out.fields.load.is_none() && out.bare_load.is_none()) else {
         return;
-    }
-    let whole = found.open.iter().find_map(|open| match open {
-        Open::Plates(plates, true) => Some(*plates),
+    };
+    let total = found.open.iter().find_map(|open| match open {
+        Open::Plates(count, extra) => plates::total(*count, *extra, unit == MassUnit::Kg),
         _ => None,
     });
-    if let Some(plates) = whole {
-        let value = match unit {
-            MassUnit::Kg => 20.0 + 40.0 * plates,
-            MassUnit::Lb => 45.0 + 90.0 * plates,
-        };
-        out.fields.load = Some(Mass::new(value, unit));
-    }
+    out.fields.load = total.map(|value| Mass::new(value, unit));
 }
 
 /// Whether a text evidently reports a set, so that what is missing is asked for.

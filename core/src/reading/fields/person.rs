@@ -20,6 +20,7 @@ pub(super) fn read(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
     body::stature(line, out);
     body::body_mass(line, out, unit);
     body::mass_beside_facts(line, out);
+    body::own_mass(line, out);
     training(line, out);
     competes(line, out);
     best(line, out, unit);
@@ -32,7 +33,7 @@ pub(super) fn mass_at(
     mut at: usize,
     unit: Option<MassUnit>,
 ) -> Option<(f64, Option<MassUnit>, usize, usize)> {
-    for _ in 0..3 {
+    for _ in 0..5 {
         if line.is(
             at,
             &[
@@ -54,6 +55,13 @@ pub(super) fn mass_at(
                 "squat",
                 "deadlift",
                 "lift",
+                "on",
+                "only",
+                "just",
+                "for",
+                "in",
+                "squats",
+                "deadlifts",
                 "the",
                 "like",
                 "roughly",

@@ -1,11 +1,15 @@
 //! Loads, repetitions and sets: "3x5 at 140 kg", "275x4", "4 sets of 225 for 6", "a triple at 100".
 
 use super::line::Line;
-use super::{aims, chains, counts, lists, loads, mend, ranges};
+use super::{aims, chains, counts, elsewhen, labels, lists, loads, mend, plates, ranges};
 use crate::quantity::MassUnit;
 
 /// A load said, with what stood beside it.
 #[derive(Clone, Copy, Debug)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four things that may be said of any load, none of which follows from another"
+)]
 pub(super) struct LoadSaid {
     pub(super) value: f64,
     pub(super) unit: Option<MassUnit>,
@@ -16,6 +20,10 @@ pub(super) struct LoadSaid {
     pub(super) worked_out: bool,
     /// Of a number of sets that was not told ("singles", "sets of 5").
     pub(super) many: bool,
+    /// Told as one set ("a triple", "top set").
+    pub(super) one: bool,
+    /// The repetitions were told of several loads at once.
+    pub(super) lent: bool,
 }
 
 impl LoadSaid {
@@ -29,6 +37,8 @@ impl LoadSaid {
             at,
             worked_out: false,
             many: false,
+            one: false,
+            lent: false,
         }
     }
 }
@@ -41,6 +51,8 @@ pub(super) struct RepsSaid {
     pub(super) at: (usize, usize),
     /// Of a number of sets that was not told ("singles", "sets of 5").
     pub(super) many: bool,
+    /// Told as one set ("a triple", "top set").
+    pub(super) one: bool,
 }
 
 impl RepsSaid {
@@ -51,6 +63,7 @@ impl RepsSaid {
             sets,
             at,
             many: false,
+            one: false,
         }
     }
 }
@@ -68,8 +81,8 @@ pub(super) enum Open {
     PercentOrLoad(f64),
     /// A percentage of something not given, at this token.
     PercentOf(f64, usize),
-    /// Plates on each side, in whole plates; `false` when more than whole plates were said.
-    Plates(f64, bool),
+    /// Plates on each side, in whole plates, and what hangs beside them.
+    Plates(f64, plates::Extra),
     /// The repetitions themselves are uncertain.
     RepsUnsure,
     /// "x 5, last rep failed": whether the failed one is among them.
@@ -113,15 +126,18 @@ pub(super) fn count(value: f64) -> Option<u32> {
 pub(super) fn read(line: &mut Line) -> Sets {
     let mut sets = Sets::default();
     aims::aims(line, &mut sets);
-    loads::plates(line, &mut sets);
-    counts::set_number(line, &mut sets);
+    plates::read(line, &mut sets);
+    plates::parts(line);
+    labels::rep_of(line, &mut sets);
+    labels::set_number(line, &mut sets);
     loads::conversions(line);
+    elsewhen::take(line);
     loads::ladders(line, &mut sets);
     ranges::loads(line, &mut sets);
     chains::chains(line, &mut sets);
     lists::lists(line, &mut sets);
-    counts::labelled(line, &mut sets);
-    counts::last_short(line, &mut sets);
+    labels::labelled(line, &mut sets);
+    labels::last_short(line, &mut sets);
     counts::sets_of(line, &mut sets);
     loads::percents(line, &mut sets);
     aims::done_of(line, &mut sets);
@@ -129,6 +145,7 @@ pub(super) fn read(line: &mut Line) -> Sets {
     counts::before_load(line, &mut sets);
     loads::masses(line, &mut sets);
     counts::repetitions(line, &mut sets);
+    labels::over_again(line, &mut sets);
     loads::bare(line, &mut sets);
     mend::mend(line, &mut sets);
     sets.loads.truncate(super::COMPARED);

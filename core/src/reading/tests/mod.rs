@@ -10,6 +10,7 @@ mod reach;
 mod robust;
 mod sayings;
 mod set_lines;
+mod set_posts;
 mod signs;
 mod speed;
 mod traps;
