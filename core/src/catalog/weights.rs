@@ -5,11 +5,10 @@
 //! wordings of flags found in it, are added up. The weights come from lines with known levels, by logistic regression
 //! (Cox 1958) with the step sizes of Duchi 2011; `examples/learn_weights.rs` makes the file.
 
-use super::words::{Fnv, WordTable};
+use super::words::{PairTable, WordTable};
 use super::{CatalogFile, CatalogProblem, Lexicon};
 use serde::Deserialize;
-use std::collections::{BTreeMap, HashMap};
-use std::hash::BuildHasherDefault;
+use std::collections::BTreeMap;
 
 /// Two weights: for trouble, and for an emergency if in trouble. Hundredths of a logit.
 pub(crate) type Pair = [i32; 2];
@@ -54,13 +53,15 @@ pub struct Weights {
     pub(crate) plain_statements: Vec<String>,
     /// Numbers of the terms that have a weight, alone or in a pair: stems, and groups as `<chest>`.
     pub(crate) terms: WordTable<u32>,
-    /// Which weight a term has.
-    pub(crate) single: HashMap<u32, u32, BuildHasherDefault<Fnv>>,
+    /// Which weight a term has, by its number.
+    pub(crate) single: Vec<Option<u32>>,
     /// Which weight two terms have: two stems, one right after the other, or a stem and a group
     /// within two words.
-    pub(crate) pairs: HashMap<(u32, u32), u32, BuildHasherDefault<Fnv>>,
+    pub(crate) pairs: PairTable<u32>,
     /// The number of each group of the lexicon that has one here, by its number there.
     pub(crate) groups: Vec<(usize, u32)>,
+    /// Terms that are groups, with their numbers.
+    named: Vec<(String, u32)>,
     /// Which weight a wording found has, by flag and level.
     pub(crate) wordings: BTreeMap<String, u32>,
     /// The weights.
@@ -128,7 +129,9 @@ impl Weights {
         match name.split_once(' ') {
             None if !name.is_empty() => {
                 let (term, weight) = (self.term(name), self.value(value));
-                self.single.insert(term, weight);
+                if let Some(place) = self.single.get_mut(term as usize) {
+                    *place = Some(weight);
+                }
             }
             Some((one, two)) if !one.is_empty() && !two.is_empty() && !two.contains(' ') => {
                 let pair = (self.term(one), self.term(two));
@@ -153,17 +156,13 @@ impl Weights {
             .map(|(name, number)| (Self::group_name(name), *number))
             .collect();
         self.groups.clear();
-        for (term, number) in &self.terms {
-            let Some(name) = term.strip_prefix('<').and_then(|t| t.strip_suffix('>')) else {
-                continue;
-            };
+        for (name, number) in &self.named {
             match known.get(name) {
                 Some(group) => self.groups.push((*group, *number)),
-                None => strangers.push(term.clone()),
+                None => strangers.push(format!("<{name}>")),
             }
         }
         self.groups.sort_unstable();
-        strangers.sort();
         strangers
     }
 
@@ -173,6 +172,10 @@ impl Weights {
         }
         let next = u32::try_from(self.terms.len()).unwrap_or(u32::MAX);
         self.terms.insert(term.to_owned(), next);
+        self.single.push(None);
+        if let Some(name) = term.strip_prefix('<').and_then(|t| t.strip_suffix('>')) {
+            self.named.push((name.to_owned(), next));
+        }
         next
     }
 

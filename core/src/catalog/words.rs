@@ -9,6 +9,9 @@ use std::hash::{BuildHasherDefault, Hasher};
 /// so a plain fast hash (FNV-1a) serves.
 pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Fnv>>;
 
+/// A table looked up by two numbers of the catalog.
+pub(crate) type PairTable<T> = HashMap<(u32, u32), T, BuildHasherDefault<Fnv>>;
+
 /// The FNV-1a hash of 64 bits (Fowler, Noll, Vo).
 #[derive(Clone, Debug)]
 pub(crate) struct Fnv(u64);

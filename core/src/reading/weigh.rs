@@ -136,7 +136,8 @@ impl<'a> Found<'a> {
         for (index, id) in ids.iter().enumerate() {
             work::steps(1);
             let Some(id) = id else { continue };
-            at.extend(weights.single.get(id).map(|weight| (index, *weight)));
+            let alone = weights.single.get(*id as usize).copied().flatten();
+            at.extend(alone.map(|weight| (index, weight)));
             let next = ids.get(index + 1).copied().flatten();
             let pair = next.and_then(|next| weights.pairs.get(&(*id, next)));
             at.extend(pair.map(|weight| (index, *weight)));
@@ -144,7 +145,7 @@ impl<'a> Found<'a> {
         for (group, term) in &weights.groups {
             for place in said.groups.get(*group).into_iter().flatten() {
                 work::steps(1);
-                let alone = weights.single.get(term);
+                let alone = weights.single.get(*term as usize).and_then(Option::as_ref);
                 let alone = alone.filter(|_| !denied(said, *place));
                 let (before, after) = beside(*place, ids.len());
                 let known = |range: Range<usize>| ids.get(range).into_iter().flatten().flatten();
