@@ -232,14 +232,10 @@ struct Told {
     stance: String,
 }
 
-/// Seventy-four sets in many styles: words alone, ticks alone, both, looked for and absent, every
-/// view. All were judged before the code was run on them; then the rules of the choice were worked
-/// on with them, so they show that it holds together, not how it does on sets never seen.
-#[test]
-fn sets_in_many_styles_are_judged_as_a_coach_would() {
-    let (_, brain) = load();
+/// Judges sets told as lines of JSON; `tell` prints every miss.
+fn judge_lines(brain: &Brain, lines: &str, tell: bool) -> Score {
     let mut score = Score::default();
-    for line in include_str!("more.jsonl").lines() {
+    for line in lines.lines() {
         let told: Told = serde_json::from_str(line).expect(line);
         let found = assess(
             &brain.catalog,
@@ -258,7 +254,7 @@ fn sets_in_many_styles_are_judged_as_a_coach_would() {
         score.first += usize::from(first);
         score.three += usize::from(first || ranked.iter().take(3).any(right));
         score.stance += usize::from(stance == told.stance);
-        if !first || stance != told.stance {
+        if tell && (!first || stance != told.stance) {
             println!(
                 "{}: wanted {}, {}; got {:?}, {stance}",
                 told.name,
@@ -268,11 +264,35 @@ fn sets_in_many_styles_are_judged_as_a_coach_would() {
             );
         }
     }
-    self::told("in many styles", &score);
+    score
+}
+
+/// Seventy-four sets in many styles: words alone, ticks alone, both, looked for and absent, every
+/// view. All were judged before the code was run on them; then the rules of the choice were worked
+/// on with them, so they show that it holds together, not how it does on sets never seen.
+#[test]
+fn sets_in_many_styles_are_judged_as_a_coach_would() {
+    let (_, brain) = load();
+    let score = judge_lines(&brain, include_str!("more.jsonl"), true);
+    told("in many styles", &score);
     assert_eq!(score.all, 74);
     assert!(score.share(score.first) >= 0.85);
     assert!(score.share(score.three) >= 0.90);
     assert!(score.share(score.stance) >= 0.85);
+}
+
+/// Two hundred and thirteen sets by two hands who knew the trade's tables and nothing of the code;
+/// never used to tune, and their misses never printed. The floors are a little below what was found
+/// (163, 184 and 178); the aims (0.85, 0.97, 0.90) are not met on them.
+#[test]
+fn sets_never_used_to_tune_are_judged_no_worse_than_they_were() {
+    let (_, brain) = load();
+    let score = judge_lines(&brain, include_str!("unseen.jsonl"), false);
+    told("never used to tune", &score);
+    assert_eq!(score.all, 213);
+    assert!(score.share(score.first) >= 0.75);
+    assert!(score.share(score.three) >= 0.84);
+    assert!(score.share(score.stance) >= 0.82);
 }
 
 /// Reads every wording of a list and tells recall and precision of the signs read.
