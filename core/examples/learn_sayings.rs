@@ -215,8 +215,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         .next()
         .ok_or("the folder of the catalog is missing")?;
     let sayings = arguments.next().ok_or("the folder of sayings is missing")?;
-    // What is made here need not be there yet.
-    let catalog = tool::catalog(&folder, Some("sign-weights.toml"))?;
+    let catalog = tool::catalog(&folder, "sign-weights.toml")?;
     let mut tables = Vec::new();
     for path in arguments {
         for row in std::fs::read_to_string(&path)?.lines() {

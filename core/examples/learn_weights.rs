@@ -71,7 +71,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let folder = arguments
         .next()
         .ok_or("the folder of the catalog is missing")?;
-    let catalog = tool::catalog(&folder, None)?;
+    let catalog = tool::catalog(&folder, "weights.toml")?;
 
     let mut lines: Vec<(Vec<String>, String)> = Vec::new();
     for path in arguments {
@@ -157,9 +157,9 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 #
 # Made from lines whose level is known: cargo run -p cueline-core --example learn_weights.
 # Two figures a word (its stem), two words in a row, a <group> of the lexicon, a word and a <group>
-# within two words of it, or a [flag level] that a wording raises: what it adds for trouble, and, in trouble, for an emergency; hundredths of a
-# logit, below nought for the contrary. The figures are added up for a text, or one sentence of it,
-# and divided by the root of how many there are. The sum raises the flag `complaint` where no
+# within two words of it, or a [flag level] that a wording raises: what it adds for trouble, and, in
+# trouble, for an emergency; hundredths of a logit, below nought for the contrary. The figures are
+# added up for a text, or one sentence of it, and divided by the root of how many there are. The sum raises the flag `complaint` where no
 # wording of flags.toml did, and takes back a wording where what is said around it is harmless.
 # A figure may be changed by hand; making the file anew loses that.
 ";

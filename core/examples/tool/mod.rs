@@ -4,14 +4,22 @@
 use cueline_core::catalog::{Catalog, CatalogFile};
 use std::error::Error;
 
-/// Reads the catalog of a folder without one of its files, which need not be there yet.
-pub(crate) fn catalog(folder: &str, without: Option<&str>) -> Result<Catalog, Box<dyn Error>> {
+/// How the table of weights begins.
+const TABLE: &str = "\ntable = '''";
+
+/// Reads the catalog of a folder without what is made anew: the weights of signs need not be there
+/// yet, and the table of `weights.toml` may be one of groups that are no more.
+pub(crate) fn catalog(folder: &str, made: &str) -> Result<Catalog, Box<dyn Error>> {
     let mut texts: Vec<(String, String)> = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        if without != Some(name.as_str()) {
+        if name != made {
             texts.push((name, std::fs::read_to_string(entry.path())?));
+        } else if made == "weights.toml" {
+            let text = std::fs::read_to_string(entry.path())?;
+            let (head, _) = text.split_once(TABLE).ok_or("weights.toml has no table")?;
+            texts.push((name, format!("{head}{TABLE}'''")));
         }
     }
     texts.sort();

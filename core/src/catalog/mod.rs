@@ -20,7 +20,7 @@ pub(crate) mod pattern;
 mod prescription;
 mod sign_weights;
 mod sign_words;
-mod spelling;
+pub(crate) mod spelling;
 mod spread;
 mod summons;
 #[cfg(test)]

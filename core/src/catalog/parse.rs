@@ -134,7 +134,10 @@ impl Catalog {
         {
             problems.extend(catalog.sign_weights.strangers(&catalog.lifts, file));
         }
-        if let Some(file) = files.iter().find(|file| file.name == "weights.toml") {
+        if let Some(file) = files
+            .iter()
+            .find(|file| file.name == "weights.toml" && problems.is_empty())
+        {
             problems.extend(strange_groups(&mut catalog, file));
         }
         if problems.is_empty() {

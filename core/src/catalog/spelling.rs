@@ -31,8 +31,9 @@ pub(super) fn typo(typed: &[char], meant: &[char]) -> Option<usize> {
 /// Letters of the longest words compared.
 const LONGEST: usize = 30;
 
-/// The optimal-string-alignment distance of two short words.
-fn edits(a: &[char], b: &[char]) -> usize {
+/// The optimal-string-alignment distance of two short words: insertions, deletions, substitutions
+/// and swaps of neighbours (Damerau 1964). Longer ones are as far apart as can be.
+pub(crate) fn edits(a: &[char], b: &[char]) -> usize {
     if a.len() > LONGEST || b.len() > LONGEST {
         return usize::MAX / 2;
     }

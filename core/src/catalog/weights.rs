@@ -191,3 +191,22 @@ fn first_line(text: &str) -> usize {
     let before = text.lines().position(|line| line.starts_with("table = "));
     before.map_or(1, |at| at + 2)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::tests::words_catalog;
+
+    #[test]
+    fn a_group_that_is_no_more_is_named() {
+        let text = "start = [0, 0]\nflags_from = 0\nemergency_from = 0\nsure_from = 0\n\
+                    sentence_more = 0\nclears_below = 0\nclears_emergency_below = 0\n\
+                    clears_plain_below = 0\nplain_statements = []\n\
+                    table = '''\n<chest> | 10 20\ntight <elsewhere> | 5 0\n'''\n";
+        let name = "weights.toml";
+        let mut weights = Weights::parse(CatalogFile { name, text }).unwrap();
+        let strangers = weights.find_groups(&words_catalog().lexicon);
+        assert_eq!(strangers, ["<elsewhere>"]);
+        assert_eq!(weights.groups.len(), 1);
+    }
+}

@@ -6,7 +6,21 @@ use std::borrow::Cow;
 
 /// The tokens, every figure in several words as one number.
 pub(super) fn in_digits(tokens: &[Token]) -> Cow<'_, [Token]> {
-    let Some(first) = (0..tokens.len()).find(|at| several(tokens, *at).is_some()) else {
+    replaced(tokens, several, |token, number| {
+        token.text = number.to_string();
+        token.stem.clone_from(&token.text);
+        token.kind = Kind::Number;
+    })
+}
+
+/// The tokens with every run that `find` knows, from a token to the end it gives, put as one token by
+/// `put`; borrowed when there is none.
+pub(super) fn replaced<T>(
+    tokens: &[Token],
+    find: impl Fn(&[Token], usize) -> Option<(T, usize)>,
+    put: impl Fn(&mut Token, T),
+) -> Cow<'_, [Token]> {
+    let Some(first) = (0..tokens.len()).find(|at| find(tokens, *at).is_some()) else {
         return Cow::Borrowed(tokens);
     };
     let mut out: Vec<Token> = tokens.get(..first).unwrap_or_default().to_vec();
@@ -14,11 +28,9 @@ pub(super) fn in_digits(tokens: &[Token]) -> Cow<'_, [Token]> {
     while let Some(token) = tokens.get(at) {
         let mut token = token.clone();
         at += 1;
-        if let Some((number, end)) = several(tokens, at - 1) {
+        if let Some((found, end)) = find(tokens, at - 1) {
             let last = end.checked_sub(1).and_then(|i| tokens.get(i));
-            token.text = number.to_string();
-            token.stem.clone_from(&token.text);
-            token.kind = Kind::Number;
+            put(&mut token, found);
             token.span[1] = last.map_or(token.span[1], |last| last.span[1]);
             at = end;
         }

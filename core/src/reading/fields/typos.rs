@@ -3,6 +3,8 @@
 //! Distance after Damerau 1964 (insert, delete, substitute, swap neighbours), with the first letter
 //! kept unless swapped. Words that are lifters' own words one letter away are never touched.
 
+use super::figures::replaced;
+use crate::catalog::spelling::edits;
 use crate::reading::token::{Kind, Token};
 use std::borrow::Cow;
 
@@ -119,25 +121,11 @@ const PROTECTED: [&str; 44] = [
 
 /// The tokens with typing errors in names mended; borrowed when there are none.
 pub(super) fn mended(tokens: &[Token]) -> Cow<'_, [Token]> {
-    let Some(first) = (0..tokens.len()).find(|at| mend(tokens, *at).is_some()) else {
-        return Cow::Borrowed(tokens);
-    };
-    let mut out: Vec<Token> = tokens.get(..first).unwrap_or_default().to_vec();
-    let mut at = first;
-    while let Some(token) = tokens.get(at) {
-        let mut token = token.clone();
-        at += 1;
-        if let Some((word, end)) = mend(tokens, at - 1) {
-            let last = end.checked_sub(1).and_then(|i| tokens.get(i));
-            word.clone_into(&mut token.text);
-            token.stem = crate::catalog::words::stem(word);
-            token.kind = Kind::Word;
-            token.span[1] = last.map_or(token.span[1], |last| last.span[1]);
-            at = end;
-        }
-        out.push(token);
-    }
-    Cow::Owned(out)
+    replaced(tokens, mend, |token, word| {
+        word.clone_into(&mut token.text);
+        token.stem = crate::catalog::words::stem(word);
+        token.kind = Kind::Word;
+    })
 }
 
 /// The plain word for what is typed at a token, and where that ends.
@@ -215,7 +203,11 @@ fn nearest(typed: &str, names: &[&'static str]) -> Option<&'static str> {
         .filter(|name| {
             first_letters_agree(&letters, name) && letters.len().abs_diff(name.len()) <= limit
         })
-        .map(|name| (distance(&letters, name), *name))
+        .map(|name| {
+            crate::reading::work::steps(1);
+            let meant: Vec<char> = name.chars().collect();
+            (edits(&letters, &meant), *name)
+        })
         .filter(|(far, _)| (1..=limit).contains(far))
         .min_by_key(|(far, name)| (*far, letters.len().abs_diff(name.len())))
         .map(|(_, name)| name)
@@ -229,31 +221,6 @@ fn first_letters_agree(typed: &[char], name: &str) -> bool {
     let (first, second) = (letters.next(), letters.next());
     let typed_first = typed.first().copied();
     typed_first == first || (typed_first == second && typed.get(1).copied() == first)
-}
-
-/// Insertions, deletions, substitutions and swaps of neighbours between two short words.
-fn distance(typed: &[char], name: &str) -> usize {
-    crate::reading::work::steps(1);
-    let name: Vec<char> = name.chars().collect();
-    let mut before: Vec<usize> = Vec::new();
-    let mut row: Vec<usize> = (0..=name.len()).collect();
-    for (i, a) in typed.iter().enumerate() {
-        let mut next = vec![i + 1];
-        for (j, b) in name.iter().enumerate() {
-            let at = |row: &[usize], j: usize| row.get(j).copied().unwrap_or(usize::MAX / 2);
-            let mut least = (at(&row, j) + usize::from(a != b))
-                .min(at(&row, j + 1) + 1)
-                .min(at(&next, j) + 1);
-            let swapped =
-                i > 0 && j > 0 && typed.get(i - 1) == Some(b) && name.get(j - 1) == Some(a);
-            if swapped {
-                least = least.min(at(&before, j - 1) + 1);
-            }
-            next.push(least);
-        }
-        before = std::mem::replace(&mut row, next);
-    }
-    row.last().copied().unwrap_or_default()
 }
 
 #[cfg(test)]
@@ -307,7 +274,8 @@ mod tests {
 
     #[test]
     fn the_distance_counts_a_swap_once() {
-        let far = |typed: &str, name: &str| distance(&typed.chars().collect::<Vec<_>>(), name);
+        let letters = |word: &str| word.chars().collect::<Vec<char>>();
+        let far = |typed: &str, name: &str| edits(&letters(typed), &letters(name));
         assert_eq!(far("sqaut", "squat"), 1);
         assert_eq!(far("squat", "squat"), 0);
         assert_eq!(far("deadlfitt", "deadlift"), 2);
