@@ -11,10 +11,12 @@
 //! [`picture`] (a set, drawn).
 
 pub mod assess;
+pub mod body;
 pub mod catalog;
 pub mod challenge;
 pub mod diagnosis;
 pub mod load;
+pub mod motion;
 pub mod outcome;
 pub mod picture;
 pub mod plan;
