@@ -64,6 +64,8 @@ fn sign(drawn: &DrawnSign) -> Sign {
         rule_only: false,
         vague: false,
         pain: false,
+        caution: None,
+        instead_of: Vec::new(),
     }
 }
 

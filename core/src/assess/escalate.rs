@@ -4,6 +4,7 @@ use super::{PastRound, Set};
 use crate::catalog::LiftBook;
 use crate::diagnosis::Raised;
 use crate::load::{Plausibility, UnitAction, plausible, unit_doubt};
+use crate::quantity::Mass;
 use crate::reading::{self, FlagLevel, TextSpan};
 use crate::report::{AgeBand, Lift};
 
@@ -68,7 +69,7 @@ fn direct(set: &Set<'_>, asks: bool) -> Vec<Raised> {
         // A figure that cannot be true is asked for again; nothing follows from it.
         return raised;
     }
-    disputed(set, &mut raised);
+    disputed(set, asks, &mut raised);
     // What an answer may still settle is asked first.
     let settles = asks && !set.diagnosis.conflict;
     if let Some(why) = set.diagnosis.unsure.as_ref().filter(|_| !settles) {
@@ -145,6 +146,8 @@ fn pain(set: &Set<'_>, raised: &mut Vec<Raised>) {
         if let Some(sign) = book.sign(&view.sign).filter(|sign| sign.pain) {
             let id = if sharp {
                 "esc-sharp-pain"
+            } else if set.brought_by_position(sign) {
+                continue;
             } else {
                 "esc-pain-week"
             };
@@ -162,9 +165,10 @@ fn words(set: &Set<'_>, raised: &mut Vec<Raised>) {
     }
 }
 
-/// The lifter tells a sign one way and the ticked boxes the other.
-fn disputed(set: &Set<'_>, raised: &mut Vec<Raised>) {
-    if !set.disputed.is_empty() {
+/// The lifter tells a sign one way and the ticked boxes the other, and no second look settles it.
+fn disputed(set: &Set<'_>, asks: bool, raised: &mut Vec<Raised>) {
+    let looked_again = set.history.settled.iter().any(|field| field == "view");
+    if !set.disputed.is_empty() && (looked_again || !asks) {
         let why = format!(
             "words and ticks disagree on this: {}",
             set.disputed.join("; ")
@@ -231,11 +235,19 @@ fn jump(set: &Set<'_>, raised: &mut Vec<Raised>) {
     }
 }
 
-/// A goal much above the best single within days is a planned jump.
+/// A load much above the best single, planned for the next days, is a jump.
 fn planned(set: &Set<'_>, raised: &mut Vec<Raised>) {
-    let (Some(goal), Some(best)) = (&set.report.goal, &set.report.best) else {
-        return;
-    };
+    let Some(best) = &set.report.best else { return };
+    let unit = set.report.load.map_or(best.unit, |load| load.unit);
+    for planned in &set.reading.planned {
+        let load = Mass::new(planned.value, planned.unit.unwrap_or(unit));
+        if load.kg() > best.mass().kg() * PLANNED_STEP {
+            let best = best.mass().both();
+            let why = format!("{} planned next, the best so far is {best}", load.both());
+            push(raised, "esc-jump", &why);
+        }
+    }
+    let Some(goal) = &set.report.goal else { return };
     let soon = goal.by.is_some_and(|by| {
         let days = by.since(set.today).map(|span| span.get_days());
         days.is_ok_and(|days| (0..=SOON_DAYS).contains(&days))

@@ -157,6 +157,8 @@ mod tests {
             rule_only: false,
             vague: false,
             pain: false,
+            caution: None,
+            instead_of: Vec::new(),
         };
         LiftBook {
             signs: vec![

@@ -14,7 +14,7 @@ mod wanted;
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
 pub use wanted::{WantedFact, wanted_facts, without_small_plates};
 
-use crate::catalog::{Catalog, LiftBook};
+use crate::catalog::{Catalog, Cause, LiftBook, Sign};
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose_as_told};
 use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
 use crate::plan;
@@ -170,8 +170,10 @@ impl Set<'_> {
             .filter(|_| level == Level::Answer)
             .and_then(|estimate| goal_in_words(&self.report, estimate, today));
         let change = (!level.stops()).then(|| self.change(today)).flatten();
+        let cautions = self.cautions(level);
         let mut triage = self.triage;
         triage.level = level;
+        triage.notes.extend(cautions);
         Assessment {
             triage,
             strength,
@@ -196,6 +198,36 @@ impl Set<'_> {
             reading: self.reading,
             estimate: self.estimate,
         }
+    }
+
+    /// A mild ache that a position of the lift brings by itself, beside a cause named for it.
+    fn brought_by_position(&self, sign: &Sign) -> bool {
+        let book = self.report.lift.and_then(|l| self.catalog.lifts.get(&l));
+        let shows = |cause: &&Cause, id: &str| cause.shows.iter().any(|(shown, _)| shown == id);
+        let seen = |cause: &&Cause| {
+            let mut there = self.signs.iter().filter(|view| view.probability >= 0.5);
+            there.any(|view| view.sign != sign.id && shows(cause, &view.sign))
+        };
+        let chosen = self.diagnosis.chosen.iter();
+        let explained = chosen
+            .filter_map(|id| book?.cause(id))
+            .any(|cause| shows(&cause, &sign.id) && seen(&cause));
+        // A red flag in the words has been weighed as such.
+        sign.caution.is_some() && explained && self.triage.flags.is_empty()
+    }
+
+    /// The cautions that go with the aches answered here.
+    fn cautions(&self, level: Level) -> Vec<String> {
+        let Some(book) = self.report.lift.and_then(|l| self.catalog.lifts.get(&l)) else {
+            return Vec::new();
+        };
+        if level.stops() {
+            return Vec::new();
+        }
+        let there = self.signs.iter().filter(|view| view.probability >= 0.5);
+        there
+            .filter_map(|view| book.sign(&view.sign)?.caution.clone())
+            .collect()
     }
 
     /// Rules of competition that the signs there or the answers bring up.

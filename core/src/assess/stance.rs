@@ -77,8 +77,11 @@ fn nothing_to_say(set: &Set<'_>) -> bool {
 
 /// The most needed fact the report still lacks, as a question.
 pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
-    if let Some(doubt) = unit_question(set).or_else(|| view_question(set)) {
-        return Some(doubt);
+    let doubt = unit_question(set)
+        .or_else(|| view_question(set))
+        .or_else(|| second_look(set));
+    if doubt.is_some() {
+        return doubt;
     }
     let missing = |field: &str| match field {
         "lift" => set.report.lift.is_none(),
@@ -140,6 +143,23 @@ fn view_question(set: &Set<'_>) -> Option<NextQuestion> {
             view_name(view),
             plain.join("; "),
             views.collect::<Vec<_>>().join(" or "),
+        ),
+        choices: Vec::new(),
+    })
+}
+
+/// The words tell a sign one way and the ticked boxes the other: a second look comes before a
+/// verdict, and before the coach's time.
+fn second_look(set: &Set<'_>) -> Option<NextQuestion> {
+    if set.disputed.is_empty() || settled(set, "view") {
+        return None;
+    }
+    Some(NextQuestion {
+        id: format!("{FIELD_QUESTION}view"),
+        text: format!(
+            "Your words tell this one way and the ticks or answers the other: {}. Which is it, and \
+             what does a second clip show?",
+            set.disputed.join("; "),
         ),
         choices: Vec::new(),
     })

@@ -72,6 +72,14 @@ pub struct Sign {
     /// A pain sign: never raises a technique cause by itself.
     #[serde(default)]
     pub pain: bool,
+    /// A pain sign that a position of the lift may bring by itself (a wrist laid back): mild, not
+    /// lasting and beside a fault that brings it, it is answered with this caution; else the coach.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub caution: Option<String>,
+    /// Signs that cannot be there while this one is (the bar lands high, or low): that they are
+    /// away then says nothing more.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub instead_of: Vec<String>,
 }
 
 /// The share of sets that show a sign with no fault behind it, where the file gives none

@@ -151,10 +151,24 @@ pub struct Reading {
     /// The load wanted as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_goal: Option<f64>,
+    /// Loads planned for the next days, apart from the set told.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub planned: Vec<PlannedLoad>,
     /// The exercise, when the words name one that is none of the three lifts; then no field of
     /// its set is filled and nothing is asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub other_exercise: Option<String>,
+}
+
+/// A load that the lifter means to try within days.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PlannedLoad {
+    /// As written.
+    pub value: f64,
+    /// Its unit, when said with it.
+    pub unit: Option<MassUnit>,
+    /// Where it was read.
+    pub span: TextSpan,
 }
 
 /// What is already known when a text is read.

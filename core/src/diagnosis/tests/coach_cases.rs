@@ -285,3 +285,61 @@ fn with_nothing_found_nothing_is_named_and_one_question_is_asked() {
         assert!(found.question.is_some());
     }
 }
+
+// Kompf & Arandjelovic 2017 (bench sticking region: its height varies between people and is alike
+// within a style; muscle activity shows no large change there): a height alone blames no muscle.
+#[test]
+fn where_the_bench_slows_blames_no_muscle_by_itself() {
+    for stall in ["bp-stall-chest", "bp-stall-mid", "bp-stall-top"] {
+        for percent in [75.0, 85.0, 92.0] {
+            let found = judge(&at_percent(Lift::Bench, percent), &[stall]);
+            for weak in ["c-bp-chest", "c-bp-triceps"] {
+                let named = found.chosen.iter().any(|cause| cause == weak);
+                assert!(!named, "{stall} at {percent} %: {:?}", found.chosen);
+            }
+        }
+    }
+}
+
+// van den Tillaar, Andersen & Saeterbakken 2014: only 10 of 15 trained men showed a sticking region
+// in the squat at six repetitions: that the bar never slows is no contradiction.
+#[test]
+fn a_squat_that_never_slows_is_judged_like_any_other() {
+    let slows = ["sq-stall-low", "sq-stall-mid"].map(|sign| Finding {
+        sign: sign.to_owned(),
+        probability: 0.0,
+        from: Origin::Ticked,
+    });
+    let shoots = ["sq-hips-shoot", "sq-brace-late", "sq-trunk-soft"].map(|sign| Finding {
+        sign: sign.to_owned(),
+        probability: 1.0,
+        from: Origin::Ticked,
+    });
+    let report = at_percent(Lift::Squat, 85.0);
+    let findings: Vec<Finding> = shoots.into_iter().chain(slows).collect();
+    let found = diagnose(
+        book(Lift::Squat),
+        &CATALOG.context,
+        &report,
+        &findings,
+        &Settings::default(),
+    );
+    assert_eq!(found.unsure, None);
+    assert_eq!(found.chosen.first().map(String::as_str), Some("c-sq-brace"));
+}
+
+// Escamilla et al. 2000, Med Sci Sports Exerc 32(7):1265-1275: in sumo the thighs are 11-16 degrees
+// more level and the trunk is 5-10 degrees more upright: those figures are the style's, and no
+// sign of the catalog calls the one or the other a fault of the sumo lifter.
+#[test]
+fn the_upright_trunk_and_level_thighs_of_sumo_are_no_fault() {
+    let mut report = bare(Lift::Deadlift);
+    report.variant.stance = Some(Stance::Sumo);
+    let found = judge(&report, &[]);
+    assert!(found.chosen.is_empty());
+    let said = CATALOG
+        .context
+        .iter()
+        .find(|rule| rule.id == "ctx-sumo-style");
+    assert!(said.unwrap().then.contains("not a fault"));
+}

@@ -19,6 +19,7 @@ mod mend;
 mod miss;
 mod owners;
 mod person;
+mod planned;
 mod plates;
 mod ranges;
 mod sets;
@@ -45,6 +46,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let tokens = said.tokens.get(..READ_TO).unwrap_or(&said.tokens);
     let mut line = Line::new(tokens);
     take_ages(said, &mut line, out);
+    out.planned = planned::read(&line);
     let names = lift::names(&line);
     let told = units::told(&line);
     asides::take(&mut line);

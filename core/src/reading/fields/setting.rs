@@ -70,6 +70,7 @@ fn variant(line: &mut Line, fields: &mut SetReport) {
     for (words, grip) in grips {
         if let Some((from, to)) = line.find(words)
             && !line.denied(from)
+            && !(grip == Grip::Straps && compared(line, to))
         {
             fields.variant.grip = Some(grip);
             line.note("variant.grip", from, to, 0.9);
@@ -178,6 +179,12 @@ fn room(line: &mut Line, fields: &mut SetReport) {
     }
 }
 
+/// Whether what was named is held against this set: "with straps the same weight flies".
+fn compared(line: &Line, to: usize) -> bool {
+    const TELLS: [&str; 8] = ["same", "flies", "fly", "would", "could", "can", "id", "i'd"];
+    (to..to + 5).any(|at| line.is(at, &TELLS))
+}
+
 fn equipment(line: &mut Line, fields: &mut SetReport) {
     let gear = &mut fields.setting.equipment;
     let mut said = |words: &[&str], field: &str| {
@@ -199,6 +206,11 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
     gear.bands = said(&["bands", "chains", "banded"], "setting.equipment.bands");
     if line.has(&["beltless"]) {
         gear.belt = Some(false);
+    }
+    // "With straps the same weight flies" tells of another set.
+    let straps = line.find(&["straps", "strapped"]);
+    if straps.is_some_and(|(_, to)| compared(line, to)) {
+        gear.straps = None;
     }
     if line.has(&["strapless"]) {
         gear.straps = Some(false);
