@@ -1,6 +1,7 @@
 //! Histories of cases, played against a store in memory that keeps what the real one keeps.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod aside;
 mod asked;
 mod files;
 mod guardian;

@@ -15,6 +15,7 @@ mod offer;
 mod page;
 mod picture;
 mod pictures;
+mod place;
 mod queue;
 mod routes;
 mod sheet;

@@ -3,10 +3,12 @@
 use super::act::VERDICT_FIELDS;
 use super::offer::{self, Offer};
 use super::page::{deed_fields, time};
+use super::place::{after, next_field};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
 use super::{Desk, Signed, guardian, picture, pictures};
 use crate::brain::Brain;
+use crate::casework::dealt_with;
 use crate::markup;
 use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
 use crate::wording::{figures, verdict_causes, waiting};
@@ -41,6 +43,8 @@ pub(super) struct View<'a> {
     pub(super) answer: String,
     /// Numbers of the waiting cases, in order.
     pub(super) queue: &'a [i64],
+    /// The case to go on with, as it was before a deed moved this one in the queue.
+    pub(super) next: Option<i64>,
     /// What it offers beside an answer.
     pub(super) offer: Offer,
     /// Pictures and traces, without their contents.
@@ -123,15 +127,14 @@ fn way(view: &View<'_>) -> Markup {
     let number = view.file.case.number;
     let place = view.queue.iter().position(|waiting| *waiting == number);
     let before = place.and_then(|place| view.queue.get(place.checked_sub(1)?));
-    let after = match place {
-        Some(place) => view.queue.get(place + 1),
-        None => view.queue.first(),
-    };
+    let after = after(view);
     html! {
         nav.way aria-label="In the queue" {
-            a href="/desk" data-key="q" { "Queue" }
+            a href="/desk" { "Queue" }
             @if let Some(before) = before { a href={ "/desk/case/" (before) } data-key="k" rel="prev" { "Before: case " (before) } }
             @if let Some(after) = after { a href={ "/desk/case/" (after) } data-key="j" rel="next" { "Next: case " (after) } }
+            a href="#answer" { "Your answer" }
+            a href="#numbers" { "Numbers" }
         }
     }
 }
@@ -240,17 +243,22 @@ fn beliefs(view: &View<'_>) -> Markup {
             @if shown.is_empty() { p { "None: nothing in the catalog fits what was read." } }
             @else if blind { p.soft { "No sign was read: this is only how common each cause is." } }
             @if let Some(book) = view.book() {
-                ol.beliefs {
-                    @for belief in shown {
-                        li { (one_belief(book, belief, chosen == Some(&belief.cause), &absent)) }
+                @let list = html! {
+                    ol.beliefs {
+                        @for belief in shown {
+                            li { (one_belief(book, belief, chosen == Some(&belief.cause), &absent)) }
+                        }
                     }
-                }
+                };
+                @if view.file.case.state == CaseState::Halted {
+                    details { summary { "Technique waits while the case is stopped" } (list) }
+                } @else { (list) }
             }
             @if let Some(question) = view.look.as_ref().and_then(|look| look.question.as_ref()) {
                 p { "It would ask next: " (question.text) }
             }
             @if view.has_plan {
-                p { a href={ "/desk/case/" (view.file.case.number) "/plan#answer" } { "Start your answer from Cueline's plan" } }
+                p { a href={ "/desk/case/" (view.file.case.number) "/plan#answer" } data-key="p" { "Start your answer from Cueline's plan" } }
             }
             (verdict_given(view))
         }
@@ -319,9 +327,10 @@ fn verdict_given(view: &View<'_>) -> Markup {
                 summary data-key="v" { @if given.is_some() { "Change the verdict" } @else { "Say what is behind the set" } }
                 form.verdict method="post" action={ "/desk/case/" (view.file.case.number) "/verdict" } {
                     (deed_fields(view.signed))
+                    (next_field(view))
                     @for (name, label) in VERDICT_FIELDS.iter().zip(["First thing to fix", "Second", "Third"]) {
                         label for={ "cause-" (name) } { (label) }
-                        select id={ "cause-" (name) } name=(name) {
+                        select id={ "cause-" (name) } name=(name) data-first[*name == "first"] {
                             option value="" { "" }
                             @if *name == "first" { option value="none" { "no fault" } }
                             @for cause in &book.causes { option value=(cause.id) { (cause.meaning) } }
@@ -420,6 +429,8 @@ fn entry_of(view: &View<'_>, entry: &Entry, folded: bool) -> Markup {
             p.who { strong { (who) } " " (time(view.desk, entry.at)) }
             div.text {
                 @if entry.text.is_empty() { p.soft { "(taken back)" } }
+                // Our own words in place of what was not kept: nothing is read in them.
+                @else if entry.text == view.brain.words.say("privacy.withheld", &[]) { p.soft { (entry.text) } }
                 @else if entry.kind == EntryKind::Lifter { p.own { (marked(&entry.text, &view.brain.catalog, hints)) } }
                 @else if entry.kind == EntryKind::Change { p { (entry.text) } }
                 @else if folded && entry.kind == EntryKind::Reply && entry.text.lines().count() > SHORT {
@@ -439,6 +450,7 @@ fn answer(view: &View<'_>) -> Markup {
             h2 id="answer-title" { "Your answer" }
             form.answer method="post" action={ "/desk/case/" (number) "/preview" } {
                 (deed_fields(view.signed))
+                (next_field(view))
                 label for="answer" { "In your own words, to " (name(view.file)) }
                 textarea id="answer" name="text" rows=(if view.answer.is_empty() { "5" } else { "12" }) maxlength="6000" data-key="a" { (view.answer) }
                 p.buttons {
@@ -457,6 +469,7 @@ fn others(view: &View<'_>) -> Markup {
         section.deeds aria-label="This case" {
             (deed(view, "take", "Take it", "t", "plain"))
             @if !halted { (deed(view, "finish", "Finish", "f", "plain")) }
+            @else if view.file.queue_item.is_some() && dealt_with(view.file) { (deed(view, "aside", "Set aside until the lifter writes", "f", "plain")) }
             @if halted {
                 details {
                     summary data-key="l" { "Lift the stop" }
@@ -468,6 +481,7 @@ fn others(view: &View<'_>) -> Markup {
                     summary data-key="h" { "Stop this case for safety" }
                     form method="post" action={ "/desk/case/" (view.file.case.number) "/halt" } {
                         (deed_fields(view.signed))
+                        (next_field(view))
                         label for="why" { "Why, for the history of the case" }
                         input id="why" name="text" maxlength="300" autocomplete="off";
                         p { "The lifter is told to stop and to see licensed care; loads, technique and reminders end until you lift the stop." }
@@ -484,6 +498,7 @@ fn deed(view: &View<'_>, deed: &str, label: &str, key: &str, class: &str) -> Mar
     html! {
         form method="post" action={ "/desk/case/" (view.file.case.number) "/" (deed) } {
             (deed_fields(view.signed))
+            (next_field(view))
             button class=(class) type="submit" data-key=[(!key.is_empty()).then_some(key)] { (label) }
         }
     }
