@@ -1,72 +1,15 @@
 //! A whole evening of a coach: thirty cases of eleven kinds, cleared with the keyboard alone, none read
 //! twice, and afterwards each as it was left and each message once.
 
-use crate::{DANGER, SET, handed_over, sign_in, with_browser};
+use crate::brought::{Kind, brought};
+use crate::{sign_in, with_browser};
 use anyhow::{Context as _, Result, ensure};
 use cueline_bot::record::{CaseState, ChallengeState, EntryKind};
 use cueline_tests::browser::Browser;
 use cueline_tests::browser::keys::{CONTROL, ENTER, TAB};
 use cueline_tests::platform::Fault;
 use cueline_tests::stage::{LIFTERS, Stage};
-use jiff::SignedDuration;
 use std::collections::BTreeMap;
-
-/// What a case needs of the coach.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Kind {
-    /// An answer, looked at in both units.
-    Answer,
-    /// The bot's plan, changed.
-    Plan,
-    /// A verdict beside the answer.
-    Verdict,
-    /// An answer that the platform does not take at first.
-    Undelivered,
-    /// One question first.
-    Ask,
-    /// Two corrections did not help.
-    SecondFailure,
-    /// Emergency words.
-    Emergency,
-    /// Something in it worries the coach.
-    Stop,
-    /// A clinician has cleared the lifter.
-    Cleared,
-    /// Worth showing to the community.
-    Challenge,
-    /// Ben has it.
-    Bens,
-    /// Taken up by the coach, and nothing more to say.
-    Finish,
-}
-
-/// How many of each: thirty.
-const EVENING: [(Kind, usize); 12] = [
-    (Kind::SecondFailure, 2),
-    (Kind::Cleared, 2),
-    (Kind::Finish, 1),
-    (Kind::Answer, 5),
-    (Kind::Bens, 2),
-    (Kind::Plan, 3),
-    (Kind::Verdict, 3),
-    (Kind::Challenge, 2),
-    (Kind::Undelivered, 1),
-    (Kind::Stop, 3),
-    (Kind::Ask, 4),
-    (Kind::Emergency, 2),
-];
-/// Sets that leave the bot something to say, of all three lifts and both units.
-const SETS: [&str; 3] = [
-    SET,
-    "bench 225 lb x 5 @8, side video, elbows flare and the bar drifts to my face, best 265 lb, \
-     spotter there",
-    "deadlift 180 kg x 2 @8, back rounds off the floor, side video, best 200 kg",
-];
-/// Invented: signs of two faults that no correction moves.
-const TWO_FAULTS: &str = "squat 140 kg x 3 @8 from the side. I forget to breathe, core squishy. heels \
-                          lift off the floor and weight on my toes. best 165 kg";
-/// Words that send to a clinician.
-const NUMB: &str = "deadlift 150 kg x 3, since last week my back hurts with a numb foot";
 
 /// Waits until a page is there and painted: Chromium drops keys before that.
 async fn arrived(browser: &Browser, path: &str) -> Result<()> {
@@ -184,6 +127,37 @@ impl Evening<'_> {
                 arrived(browser, "/desk").await?;
                 browser.wait_for("is asked in case").await
             }
+            Kind::Emergency | Kind::Stop | Kind::Cleared => self.stops(number, kind).await,
+            Kind::Challenge => {
+                browser.press("c").await?;
+                self.on("#closes").await?;
+                browser.press(&format!("{CONTROL}{ENTER}")).await?;
+                browser.wait_for("exact text").await?;
+                arrived(browser, &format!("/desk/case/{number}")).await?;
+                self.judge(number).await?;
+                self.answer(number).await
+            }
+            Kind::Bens => {
+                // Who has it is said; the coach goes on with the next.
+                browser.wait_for("with ben until").await?;
+                browser.press("j").await?;
+                let gone_on = format!(
+                    "return location.pathname.startsWith('/desk/case/') \
+                     && location.pathname !== '/desk/case/{number}'"
+                );
+                browser.wait_until(&gone_on).await
+            }
+            Kind::Finish => {
+                self.press_and_go_on("f").await?;
+                browser.wait_for("is finished").await
+            }
+        }
+    }
+
+    /// Cases that are stopped, are to be, or need be no more.
+    async fn stops(&self, number: i64, kind: Kind) -> Result<()> {
+        let browser = self.browser;
+        match kind {
             Kind::Emergency => {
                 let words = format!("For case {number}: please ring your emergency number now.");
                 self.preview(number, &words).await?;
@@ -203,7 +177,7 @@ impl Evening<'_> {
                 self.press_and_go_on("f").await?;
                 browser.wait_for("stays stopped").await
             }
-            Kind::Cleared => {
+            _ => {
                 browser.press("l").await?;
                 self.on("summary").await?;
                 browser.press(TAB).await?;
@@ -211,31 +185,6 @@ impl Evening<'_> {
                 browser.press(ENTER).await?;
                 self.back(number, "is lifted").await?;
                 self.answer(number).await
-            }
-            Kind::Challenge => {
-                browser.press("c").await?;
-                self.on("#closes").await?;
-                browser.press(&format!("{CONTROL}{ENTER}")).await?;
-                browser.wait_for("exact text").await?;
-                arrived(browser, &format!("/desk/case/{number}")).await?;
-                self.judge(number).await?;
-                self.answer(number).await
-            }
-            Kind::Bens => {
-                // Who has it is said; the coach goes on with the next.
-                browser.wait_for("with ben until").await?;
-                browser.press("j").await?;
-                browser
-                    .wait_until(&format!(
-                        "return location.pathname.startsWith('/desk/case/') \
-                         && location.pathname !== '/desk/case/{number}'"
-                    ))
-                    .await?;
-                Ok(())
-            }
-            Kind::Finish => {
-                self.press_and_go_on("f").await?;
-                browser.wait_for("is finished").await
             }
         }
     }
@@ -287,65 +236,54 @@ impl Evening<'_> {
     }
 }
 
-/// Brings one case of a kind in, as events alone.
-async fn brought(stage: &mut Stage, kind: Kind, index: usize) -> Result<i64> {
-    let id = format!("{kind:?}-{index}").to_lowercase();
-    let name = format!("{kind:?} {index}");
-    let lifter = stage.lifter(&id).called(&name);
-    let set = SETS[index % SETS.len()];
-    match kind {
-        Kind::SecondFailure => stage.play(&lifter.says(TWO_FAULTS)).await?,
-        Kind::Cleared => {
-            stage.play(&lifter.says(NUMB)).await?;
-            stage
-                .play(&lifter.says("my doctor has cleared me to lift again"))
-                .await?;
-        }
-        Kind::Emergency => stage.play(&lifter.says(DANGER)).await?,
-        Kind::Finish => {
-            stage.play(&lifter.says(set)).await?;
-            let number = stage.case_of(&lifter).await?.number;
-            let take = format!("take {number}");
-            stage.play(&stage.coach("ana").says(&take)).await?;
-        }
-        Kind::Bens => {
-            let number = handed_over(stage, &id, &name, set).await?;
-            let take = format!("take {number}");
-            stage.play(&stage.coach("ben").says(&take)).await?;
-        }
-        _ => {
-            handed_over(stage, &id, &name, set).await?;
-        }
+impl Evening<'_> {
+    /// What was not delivered says so, and goes out again.
+    async fn sends_again(&self) -> Result<()> {
+        let browser = self.browser;
+        browser.wait_for("was not delivered").await?;
+        browser.press("u").await?;
+        arrived(browser, "/desk/undelivered").await?;
+        browser.press("r").await?;
+        self.on("button.main").await?;
+        browser.press(ENTER).await?;
+        browser.wait_for("1 messages go out again").await
     }
-    Ok(stage.case_of(&lifter).await?.number)
-}
 
-/// Two sets of those whom two corrections will not have helped; the third comes on the evening's day.
-async fn weeks_before(stage: &mut Stage) -> Result<()> {
-    let failures = EVENING
-        .iter()
-        .find(|(kind, _)| *kind == Kind::SecondFailure);
-    for _ in 0..2 {
-        for index in 0..failures.map_or(0, |(_, count)| *count) {
-            let who = stage.lifter(&format!("secondfailure-{index}"));
-            stage.play(&who.says(TWO_FAULTS)).await?;
+    /// Ben does his cases in chat; one who was asked answers, and that case comes back and is answered.
+    async fn the_last(&self, stage: &mut Stage) -> Result<i64> {
+        let (browser, ben) = (self.browser, stage.coach("ben"));
+        for (number, _) in self.kinds.iter().filter(|(_, kind)| **kind == Kind::Bens) {
+            let words = Self::words(*number);
+            stage
+                .play(&ben.says(&format!("say {number} {words}")))
+                .await?;
+            stage.play(&ben.says(&format!("finish {number}"))).await?;
         }
-        stage.pass(SignedDuration::from_hours(24 * 8)).await?;
+        let asked = stage.lifter("ask-0").called("Ask 0");
+        stage.play(&asked.says("yes, they stay down")).await?;
+        let last = stage.case_of(&asked).await?.number;
+        browser.press("q").await?;
+        arrived(browser, "/desk").await?;
+        browser.wait_for("1 waiting").await?;
+        browser.press("j").await?;
+        ensure!(
+            marked(browser).await? == last,
+            "the answer brings its case back"
+        );
+        browser.press(ENTER).await?;
+        arrived(browser, &format!("/desk/case/{last}")).await?;
+        browser.wait_for("they stay down").await?;
+        self.answer(last).await?;
+        browser.wait_for("Nothing waits").await?;
+        Ok(last)
     }
-    Ok(())
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn thirty_cases_are_cleared_by_keyboard_in_one_evening_and_none_is_read_twice() -> Result<()>
 {
     with_browser(async |stage, browser, _| {
-        let mut kinds = BTreeMap::new();
-        weeks_before(stage).await?;
-        for (kind, count) in EVENING {
-            for index in 0..count {
-                kinds.insert(brought(stage, kind, index).await?, kind);
-            }
-        }
+        let kinds = brought(stage).await?;
         ensure!(kinds.len() == 30, "{kinds:?}");
         sign_in(stage, browser).await?;
         browser.wait_for("30 waiting").await?;
@@ -373,47 +311,8 @@ async fn thirty_cases_are_cleared_by_keyboard_in_one_evening_and_none_is_read_tw
                 ],
             "safety first: {first:?}"
         );
-        // What was not delivered says so, and goes out again.
-        browser.wait_for("was not delivered").await?;
-        browser.press("u").await?;
-        arrived(browser, "/desk/undelivered").await?;
-        browser.press("r").await?;
-        evening.on("button.main").await?;
-        browser.press(ENTER).await?;
-        browser.wait_for("1 messages go out again").await?;
-        // Ben does his; one who was asked answers.
-        let (ben, mut last) = (stage.coach("ben"), None);
-        for (number, kind) in &evening.kinds {
-            match kind {
-                Kind::Bens => {
-                    let words = Evening::words(*number);
-                    stage
-                        .play(&ben.says(&format!("say {number} {words}")))
-                        .await?;
-                    stage.play(&ben.says(&format!("finish {number}"))).await?;
-                }
-                Kind::Ask if last.is_none() => {
-                    let asked = stage.lifter("ask-0").called("Ask 0");
-                    stage.play(&asked.says("yes, they stay down")).await?;
-                    last = Some(*number);
-                }
-                _ => {}
-            }
-        }
-        let last = last.context("nobody was asked")?;
-        browser.press("q").await?;
-        arrived(browser, "/desk").await?;
-        browser.wait_for("1 waiting").await?;
-        browser.press("j").await?;
-        ensure!(
-            marked(browser).await? == last,
-            "the answer brings its case back"
-        );
-        browser.press(ENTER).await?;
-        arrived(browser, &format!("/desk/case/{last}")).await?;
-        browser.wait_for("they stay down").await?;
-        evening.answer(last).await?;
-        browser.wait_for("Nothing waits").await?;
+        evening.sends_again().await?;
+        let last = evening.the_last(stage).await?;
         as_it_was_left(stage, &evening.kinds, last).await
     })
     .await

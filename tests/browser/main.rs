@@ -3,6 +3,7 @@
 
 mod access;
 mod attack;
+mod brought;
 mod clearing;
 mod evening;
 mod practice;

@@ -54,7 +54,7 @@ fn a_stop_that_was_answered_is_set_aside_and_comes_back_with_the_lifters_next_wo
     for (index, text) in [
         "the doctor says I am fine",
         "ask the coach",
-        "squat 60 kg x 5",
+        "bench 60 kg x 5",
     ]
     .into_iter()
     .enumerate()

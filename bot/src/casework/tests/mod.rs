@@ -8,6 +8,7 @@ mod guardian;
 mod histories;
 mod hours;
 mod manners;
+mod meets;
 mod plain_words;
 mod plates;
 mod promises;

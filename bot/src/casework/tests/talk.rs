@@ -150,37 +150,6 @@ fn a_fact_told_where_a_question_is_open_is_read_with_the_set() {
 }
 
 #[test]
-fn whether_one_competes_is_kept_and_corrected_by_saying_so() {
-    use cueline_core::report::Competes;
-    let mut world = world();
-    says(&mut world, "mara", SET);
-    let competes = |world: &World| world.lifters[&person("mara")].profile.competes;
-    for (text, kept, shown) in [
-        ("i do compete", Competes::Yes, "competes: yes"),
-        ("I don't compete anymore", Competes::No, "competes: no"),
-        ("planning my first meet", Competes::Planned, "planned"),
-        ("no plans to compete", Competes::No, "competes: no"),
-    ] {
-        let said = says(&mut world, "mara", text);
-        assert!(said.contains("Kept"), "{text}: {said}");
-        assert_eq!(competes(&world), Some(kept), "{text}");
-        let profile = says(&mut world, "mara", "my profile");
-        assert!(profile.contains(shown), "{text}: {profile}");
-    }
-    // Somebody else's meets are none of the lifter's.
-    world.says("mara", "my coach competes");
-    assert_eq!(competes(&world), Some(Competes::No));
-    // Told beside a set it counts for that set at once.
-    says(
-        &mut world,
-        "mara",
-        "squat 142.5 kg x 3 @8, hips shoot up, I compete",
-    );
-    assert_eq!(competes(&world), Some(Competes::Yes));
-    assert_eq!(world.cases.len(), 1, "none of it opened a case");
-}
-
-#[test]
 fn words_taken_back_are_nowhere_in_what_is_kept() {
     let mut world = world();
     let (_, message) = world.says("mara", DANGER);

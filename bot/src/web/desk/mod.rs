@@ -9,6 +9,7 @@ mod case;
 mod faults;
 mod guard;
 mod guardian;
+mod history;
 mod lists;
 mod log;
 mod offer;

@@ -62,10 +62,7 @@ pub(super) async fn show(
     let (store, now) = (&desk.parts.store, desk.now());
     let source = &signed.person.source;
     let hours = desk.brain().rules.aging_hours;
-    let said = match asked.said.as_deref() {
-        Some(said) => outcome_of(&desk, &signed, Some(said)).await,
-        None => html! {},
-    };
+    let said = outcome_of(&desk, &signed, asked.said.as_deref()).await;
     let outcome = outcome_of(&desk, &signed, asked.done.as_deref()).await;
     let read = async {
         store

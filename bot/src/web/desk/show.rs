@@ -6,16 +6,15 @@ use super::page::{deed_fields, time};
 use super::place::{after, next_field};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, guardian, picture, pictures};
+use super::{Desk, Signed, guardian, history, pictures};
 use crate::brain::Brain;
 use crate::casework::dealt_with;
 use crate::markup;
-use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
+use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile};
 use crate::wording::{figures, verdict_causes, waiting};
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::LiftBook;
 use cueline_core::diagnosis::{Belief, Weight};
-use cueline_core::outcome::Verdict;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::Hints;
 use cueline_core::report::{AgeBand, Lift, SetReport};
@@ -53,12 +52,12 @@ pub(super) struct View<'a> {
 }
 
 impl View<'_> {
-    fn book(&self) -> Option<&LiftBook> {
+    pub(super) fn book(&self) -> Option<&LiftBook> {
         let lift = self.file.case.lift?;
         self.brain.catalog.lifts.get(&lift)
     }
 
-    fn unit(&self) -> MassUnit {
+    pub(super) fn unit(&self) -> MassUnit {
         let round = self.file.case.body.rounds.last();
         let said = round.and_then(|round| round.report.load);
         let usual = self
@@ -116,7 +115,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.right {
                 (numbers(view))
                 (beliefs(view))
-                (history(view))
+                (history::history(view))
             }
         }
     }
@@ -254,7 +253,7 @@ fn beliefs(view: &View<'_>) -> Markup {
                     details { summary { "Technique waits while the case is stopped" } (list) }
                 } @else { (list) }
             }
-            @if let Some(question) = view.look.as_ref().and_then(|look| look.question.as_ref()) {
+            @if let Some(question) = view.look.as_ref().and_then(|look| look.question.as_ref()).filter(|_| view.file.case.state != CaseState::Halted) {
                 p { "It would ask next: " (question.text) }
             }
             @if view.has_plan {
@@ -339,53 +338,6 @@ fn verdict_given(view: &View<'_>) -> Markup {
                     p { button type="submit" { "Keep the verdict" } }
                 }
             }
-        }
-    }
-}
-
-/// What a set showed of the correction before.
-const fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Gone => "gone",
-        Verdict::Better => "better",
-        Verdict::Same => "the same",
-        Verdict::Worse => "worse",
-        Verdict::CannotTell => "cannot be told",
-    }
-}
-
-/// The sets of the case and what was given for them.
-fn history(view: &View<'_>) -> Markup {
-    let body = &view.file.case.body;
-    html! {
-        section.sheet aria-labelledby="history" {
-            h2 id="history" { "History" }
-            (picture::progress(view.desk, &body.rounds, view.unit()))
-            ol.rounds { @for round in &body.rounds { (set_line(view, round)) } }
-            @if !body.given.is_empty() {
-                h3 { "Given so far" }
-                ul {
-                    @for given in &body.given {
-                        @let cause = view.book().and_then(|book| book.cause(&given.cause));
-                        li {
-                            (time(view.desk, given.at)) ": for "
-                            (cause.map_or(given.cause.as_str(), |cause| cause.meaning.as_str())) ", "
-                            (given.outcome.map_or("not judged yet", verdict))
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// One set of the case in a line.
-fn set_line(view: &View<'_>, round: &Round) -> Markup {
-    html! {
-        li {
-            (time(view.desk, round.at)) ": " (figures::work(&round.report))
-            @if let Some(kg) = round.estimate_kg { "; best single about " (Mass::from_kg(kg.0, view.unit()).about()) }
-            @if let Some(outcome) = round.outcome { "; after the correction: " strong { (verdict(outcome)) } }
         }
     }
 }

@@ -184,7 +184,7 @@ fn of_competing(line: &Line, at: usize) -> Option<(usize, Competes)> {
     let any = |words: &[&str]| any_before(line, at, words);
     // "I used to compete and still do" goes on; "I still don't compete" does not.
     let still = any(&["still", "back", "again"]);
-    if any(&DENIALS) && !(still && !any(&["not", "dont"])) {
+    if any(&DENIALS) && (!still || any(&["not", "dont"])) {
         return Some((from, Competes::No));
     }
     if line.is(at, &["competed"]) {
