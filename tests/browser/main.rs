@@ -3,6 +3,8 @@
 
 mod access;
 mod attack;
+mod brought;
+mod clearing;
 mod evening;
 mod practice;
 

@@ -49,6 +49,8 @@ pub struct Browser {
 pub mod keys {
     /// Enter.
     pub const ENTER: &str = "\u{E007}";
+    /// Tab.
+    pub const TAB: &str = "\u{E004}";
     /// Control, held to the end of what is pressed.
     pub const CONTROL: &str = "\u{E009}";
 }
@@ -191,11 +193,16 @@ impl Browser {
     /// Opens an address, and waits until the page is painted: Chromium drops keys before that.
     pub async fn open(&self, url: &str) -> Result<()> {
         self.call("/url", &json!({ "url": url })).await?;
+        self.painted().await;
+        Ok(())
+    }
+
+    /// Waits until the page is painted.
+    pub async fn painted(&self) {
         let painted = "const done = arguments[arguments.length - 1]; \
             requestAnimationFrame(() => requestAnimationFrame(() => done(true)))";
         // A page that leads on by itself has no end of that; whoever opened it waits for the next.
         let _ = self.script_later(painted, &[]).await;
-        Ok(())
     }
 
     /// Where the page is from.

@@ -20,6 +20,7 @@ on_both_engines!(
     a_stop_silences_the_reminders_of_every_case,
     a_resubmission_that_worked_closes_the_case,
     a_change_that_did_not_work_gives_way_to_another_and_then_to_the_coach,
+    a_set_silent_on_the_signs_does_not_end_the_comparison,
 );
 
 const DAY: SignedDuration = SignedDuration::from_hours(24);
@@ -205,5 +206,24 @@ async fn a_change_that_did_not_work_gives_way_to_another_and_then_to_the_coach(
     stage.play(&stage.coach("ana").says("queue")).await?;
     let queue = stage.river.last_to(COACHES)?;
     assert!(queue.text.contains("Mara"), "{}", queue.text);
+    Ok(())
+}
+
+async fn a_set_silent_on_the_signs_does_not_end_the_comparison(stage: &mut Stage) -> Result<()> {
+    let mara = stage.lifter("mara");
+    stage.play(&mara.says(SET)).await?;
+    days(stage, 8).await?;
+    let silent = "squat 142.5 kg x 3 @8, side video";
+    stage.play(&mara.says(silent)).await?;
+    let said = stage.river.last_to(LIFTERS)?;
+    assert!(said.text.contains("I cannot tell"), "{}", said.text);
+    days(stage, 2).await?;
+    let gone = "squat 145 kg x 3 @7, my core doesn't feel squishy any more, I don't forget to \
+                breathe and hips don't shoot up";
+    stage.play(&mara.says(gone)).await?;
+    let said = stage.river.last_to(LIFTERS)?;
+    assert!(said.text.contains("It worked"), "{}", said.text);
+    let case = stage.case_of(&mara).await?;
+    assert_eq!(case.state, CaseState::Mended);
     Ok(())
 }

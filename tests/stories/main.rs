@@ -37,6 +37,7 @@ mod consent;
 mod delivery;
 mod demo;
 mod desk;
+mod desk_evening;
 mod desk_learning;
 mod desk_pages;
 mod desk_scale;

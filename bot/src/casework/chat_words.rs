@@ -174,6 +174,7 @@ fn ask_coach(turn: &mut Turn<'_>) {
     };
     if case.state == CaseState::Halted {
         turn.say_halted(&case);
+        turn.keep(case);
         return;
     }
     case.state = CaseState::WithCoach;

@@ -7,7 +7,7 @@ use super::intake::lifter as known_lifter;
 use super::speech::{CoachWord, coach_word};
 use super::turn::Turn;
 use super::verdict::verdict;
-use super::{Known, coached, desk, guardian, outbox, sheet, times};
+use super::{Known, aside, coached, desk, guardian, outbox, sheet, times};
 use crate::record::{
     Case, CaseFile, CaseState, DeadLetter, Effects, Entry, EntryKind, Event, FollowUpChange,
     Payload, PersonKey, Purpose, QueueChange, QueueLine, Reason, Urgency, Wipe, Withdraw,
@@ -220,7 +220,17 @@ fn take(turn: &mut Turn<'_>, file: &CaseFile) -> String {
             id: "coach".to_owned(),
             why: "taken up by the coach".to_owned(),
         };
-        turn.queue(&file.case, Urgency::Asked, vec![reason], promised);
+        let halted = file.case.state == CaseState::Halted;
+        let urgency = if halted {
+            // It waits for the coach again, and is no less a stop for that.
+            let mut case = file.case.clone();
+            case.body.set_aside = false;
+            write(turn, case, "taken up by the coach");
+            Urgency::Clinician
+        } else {
+            Urgency::Asked
+        };
+        turn.queue(&file.case, urgency, vec![reason], promised);
     }
     turn.effects.queue.push(QueueChange::Take {
         case_id: file.case.id.clone(),
@@ -306,6 +316,7 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
     let mut case = file.case.clone();
     case.state = CaseState::Halted;
     case.body.halt = Some(Level::Clinician);
+    case.body.set_aside = false;
     case.body.open_question = None;
     turn.effects.follow_ups.push(FollowUpChange::CancelCase {
         case_id: case.id.clone(),
@@ -329,7 +340,7 @@ fn halt(turn: &mut Turn<'_>, file: &CaseFile, why: &str) -> String {
     turn.queue(&case, Urgency::Clinician, vec![reason], promised);
     let text = turn.known.words.say("stop.halted_by_coach", &[]);
     tell(turn, &case, "halt", text, EntryKind::Reply);
-    write(turn, case, "stopped by the coach");
+    write(turn, case, aside::STOPPED);
     turn.known.words.say("coach.halted", &[("number", &number)])
 }
 
@@ -345,6 +356,7 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let mut case = file.case.clone();
     case.state = CaseState::WithCoach;
     case.body.halt = None;
+    case.body.set_aside = false;
     let reason = Reason {
         id: "lifted".to_owned(),
         why: "the stop was lifted; your plan is wanted".to_owned(),
@@ -366,15 +378,12 @@ fn lift_halt(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     turn.known.words.say("coach.lifted", &[("number", &number)])
 }
 
-/// Done: out of the queue. What the coach said is practised and asked about later; a case the
+/// Done: out of the queue; a stopped case stays stopped. What the coach said is practised and asked about later; a case the
 /// coach said nothing in is closed.
 fn finish(turn: &mut Turn<'_>, file: &CaseFile) -> String {
     let number = file.case.number.to_string();
     if file.case.state == CaseState::Halted {
-        return turn
-            .known
-            .words
-            .say("coach.halted_first", &[("number", &number)]);
+        return aside::set(turn, file);
     }
     if let Some((by, until)) = held_by_other(turn, file) {
         return say_held(turn, file, by, until);

@@ -5,6 +5,7 @@
 //! nothing here decides about lifting: that is the core's.
 
 mod answer;
+mod aside;
 mod ask;
 pub mod challenge;
 mod chat_words;
@@ -47,6 +48,7 @@ mod wants;
 mod whose;
 mod works;
 
+pub use aside::dealt_with;
 pub use challenge::{ChallengeRules, Community, CommunityNeed, CommunityWord, MemberWord, Season};
 pub use desk::{
     DraftCheck, ENTER, FreshLink, LINK_FOR, LINKS_COUNTED_FOR, check_draft, draft_answer, link,

@@ -103,7 +103,8 @@ fn told(turn: &Turn<'_>, text: &str, reading: &Reading) -> Option<Result<Told, O
     if let Some(plates) = plates_said(text) {
         return Some(with_plates(turn, &plates));
     }
-    if of_a_set(reading) || !begins_as_told(&said) {
+    let of_meets = reading.fields.competes.is_some() && tells_of_meets(&said);
+    if of_a_set(reading) || !(begins_as_told(&said) || of_meets) {
         return None;
     }
     from_reading(turn, reading)
@@ -244,6 +245,34 @@ fn begins_as_told(said: &[String]) -> bool {
         "and",
         "oh",
         "well",
+    ];
+    said.first()
+        .is_some_and(|head| HEADS.contains(&head.as_str()))
+}
+
+/// The text begins as people tell whether they compete: "no plans to compete", "planning my first meet".
+fn tells_of_meets(said: &[String]) -> bool {
+    const HEADS: [&str; 20] = [
+        "planning",
+        "no",
+        "not",
+        "still",
+        "signed",
+        "done",
+        "retired",
+        "stopped",
+        "quit",
+        "never",
+        "yes",
+        "yeah",
+        "yep",
+        "nope",
+        "preparing",
+        "prepping",
+        "competing",
+        "dont",
+        "wont",
+        "first",
     ];
     said.first()
         .is_some_and(|head| HEADS.contains(&head.as_str()))

@@ -80,6 +80,19 @@ pub(super) fn reopen(case: &mut Case) {
     }
 }
 
+/// The set a new one is compared with: the newest since the running correction was given that told of a
+/// sign it aims at. A set that told of none leaves the question open, and does not end it.
+pub(super) fn compared_with(case: &Case) -> Option<&Round> {
+    let given = case.body.given.last()?;
+    let known =
+        |sign: &String, round: &Round| round.present.contains(sign) || round.absent.contains(sign);
+    let tells = |round: &&Round| {
+        round.at >= given.at && given.targets.iter().any(|sign| known(sign, round))
+    };
+    let rounds = &case.body.rounds;
+    rounds.iter().rev().find(tells).or(rounds.last())
+}
+
 /// What the resubmission showed, as a line.
 pub(super) fn progress_line(
     turn: &Turn<'_>,
@@ -89,7 +102,7 @@ pub(super) fn progress_line(
 ) -> Option<String> {
     let words = turn.known.words;
     let given = case.body.given.last()?;
-    let last = case.body.rounds.last()?;
+    let last = compared_with(case)?;
     let book = turn.known.catalog.lifts.get(&case.lift?)?;
     let there = |sign: &&String| {
         assessment

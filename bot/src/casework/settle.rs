@@ -1,7 +1,7 @@
 //! An assessment becomes effects: state, queue, follow-up, reply.
 
 use super::profile::{completed, history, learn};
-use super::progress::{progress_line, round};
+use super::progress::{compared_with, progress_line, round};
 use super::times;
 use super::turn::Turn;
 use crate::record::{
@@ -31,7 +31,7 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
         &rules.diagnosis,
         today,
     );
-    let (Some(given), Some(last)) = (case.body.given.last(), case.body.rounds.last()) else {
+    let (Some(given), Some(last)) = (case.body.given.last(), compared_with(case)) else {
         return (assessment, None);
     };
     let verdict = compare(&given.targets, &last.present, &assessment.signs);

@@ -163,8 +163,9 @@ impl<'a> Turn<'a> {
         self.effects.lifter = Some(self.lifter.clone());
     }
 
-    /// Writes a case and its lifter.
+    /// Writes a case and its lifter, after something the lifter did.
     pub(super) fn keep(&mut self, mut case: Case) {
+        super::aside::back(self, &mut case);
         case.updated_at = self.now;
         self.keep_lifter();
         self.effects.cases.push(case);

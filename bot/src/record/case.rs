@@ -165,6 +165,8 @@ pub struct CaseBody {
     pub by_coach: Vec<Given>,
     /// Level that halted it, when halted.
     pub halt: Option<Level>,
+    /// Halted and dealt with: it waits for the lifter and not for the coach.
+    pub set_aside: bool,
     /// Why the coach has it, when the coach has it.
     pub raised: Vec<Raised>,
     /// Words on health were said and not kept. That much has to be known: such a case is never shown

@@ -1,12 +1,14 @@
 //! Histories of cases, played against a store in memory that keeps what the real one keeps.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod aside;
 mod asked;
 mod files;
 mod guardian;
 mod histories;
 mod hours;
 mod manners;
+mod meets;
 mod plain_words;
 mod plates;
 mod promises;

@@ -1,6 +1,7 @@
 //! What must hold after every step, whatever was said before.
 
 use super::world::{ROOM, World, built_in, person};
+use crate::casework::aside::STOPPED;
 use crate::casework::guardian::refuses;
 use crate::casework::times;
 use crate::record::{
@@ -110,12 +111,20 @@ pub(super) fn check(world: &World) {
             }
             CaseState::WithCoach => assert!(queued.is_some(), "{about}: nobody sees it"),
             CaseState::Halted => {
-                let item = queued.unwrap_or_else(|| panic!("{about}: nobody sees it"));
+                // Set aside once the coach has dealt with it, and back with the lifter's next word.
+                let aside = case.body.set_aside;
+                assert_ne!(queued.is_some(), aside, "{about}: set aside {aside}");
                 assert!(
-                    item.urgency <= Urgency::Clinician,
-                    "{about}: {:?}",
-                    item.urgency
+                    queued.is_none_or(|item| item.urgency <= Urgency::Clinician),
+                    "{about}: {queued:?}"
                 );
+                let newest = world.entries.iter().rev().find(|entry| {
+                    let said = [EntryKind::Lifter, EntryKind::Coach].contains(&entry.kind);
+                    let stop = entry.kind == EntryKind::Change && entry.text == STOPPED;
+                    entry.case_id == case.id && (said || stop)
+                });
+                let unread = newest.is_none_or(|entry| entry.kind == EntryKind::Lifter);
+                assert!(!(aside && unread), "{about}: unread, and nobody sees it");
                 assert!(
                     !has(FollowUpKind::Resubmit),
                     "{about}: reminded under a stop"

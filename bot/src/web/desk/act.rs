@@ -5,10 +5,10 @@ use super::case::{found, not_there};
 use super::guard::{Fields, trouble};
 use super::page::{deed_fields, refusal, whole};
 use super::queue::viewed;
-use super::{Desk, Signed, guardian, offer, show};
+use super::{Desk, Signed, guardian, offer, place, show};
 use crate::casework::{DraftCheck, check_draft};
 use crate::markup;
-use crate::record::{Access, Actor, ActorKind, CaseFile, Event, EventKey, Payload};
+use crate::record::{Access, Actor, ActorKind, CaseFile, CaseState, Event, EventKey, Payload};
 use crate::store::{Accepted, NewEvent, StoreError};
 use crate::token;
 use axum::Extension;
@@ -25,6 +25,8 @@ use std::time::Duration;
 const MOST_WAIT: Duration = Duration::from_secs(4);
 /// The fields of a verdict, first thing to fix first.
 pub(super) const VERDICT_FIELDS: [&str; 3] = ["first", "second", "third"];
+/// The id of a form's second order.
+const SECOND: &str = "second-deed";
 /// How often is looked whether it is.
 const LOOK_EVERY: Duration = Duration::from_millis(15);
 
@@ -42,9 +44,10 @@ pub(super) async fn deed(
     };
     let text = fields.text("text");
     let order = match deed.as_str() {
-        "preview" => return preview(&desk, &signed, &file, &text).await,
+        "preview" => return preview(&desk, &signed, &file, &fields).await,
         "take" => format!("take {number}"),
         "say" => format!("say {number} {text}"),
+        "answered" => return answered(&desk, &signed, &file, &fields).await,
         "ask" => format!("ask {number} {text}"),
         "challenge" => {
             let until = offer::until(&fields.text("closes"));
@@ -53,7 +56,7 @@ pub(super) async fn deed(
         "halt" => format!("halt {number} {text}"),
         "lift" => format!("lift halt {number}"),
         "verdict" => format!("verdict {number} {}", causes(&fields)),
-        "finish" => format!("finish {number}"),
+        "finish" | "aside" => format!("finish {number}"),
         "guardian" => match guardian::order(number, &fields.text("said")) {
             Some(order) => order,
             None => return not_there(&deed),
@@ -66,13 +69,43 @@ pub(super) async fn deed(
         Err(answer) => return *answer,
     };
     // A case that is dealt with leaves the queue, and the coach goes on with the next.
-    let left = match (deed.as_str(), done) {
-        ("finish", true) => desk.parts.store.queue_item(&file.case.id).await,
-        _ => Ok(file.queue_item),
+    let leaves = done && matches!(deed.as_str(), "finish" | "aside" | "ask");
+    let next = place::on(place::carried(&fields));
+    if leaves && left_queue(&desk, &file).await {
+        Redirect::to(&format!("/desk?done={id}{next}")).into_response()
+    } else {
+        Redirect::to(&format!("/desk/case/{number}?done={id}{next}")).into_response()
+    }
+}
+
+/// Whether a case that waited waits no more.
+async fn left_queue(desk: &Desk, file: &CaseFile) -> bool {
+    let item = desk.parts.store.queue_item(&file.case.id).await;
+    matches!(item, Ok(None))
+}
+
+/// Sends the answer and finishes the case: two orders, in this order, each carried out once. What cannot be
+/// sent finishes nothing.
+async fn answered(desk: &Desk, signed: &Signed, file: &CaseFile, fields: &Fields) -> Response {
+    let (number, text) = (file.case.number, fields.text("text"));
+    let (say, finish) = (fields.text("deed"), fields.text(SECOND));
+    let (length, most) = check_draft(file, &text).length;
+    let next = place::on(place::carried(fields));
+    if let Err(answer) = give(desk, signed, &say, format!("say {number} {text}")).await {
+        return *answer;
+    }
+    let back = Redirect::to(&format!("/desk/case/{number}?done={say}{next}"));
+    if length == 0 || length > most {
+        return back.into_response();
+    }
+    let done = match give(desk, signed, &finish, format!("finish {number}")).await {
+        Ok(done) => done,
+        Err(answer) => return *answer,
     };
-    match left {
-        Ok(None) if deed == "finish" => Redirect::to(&format!("/desk?done={id}")).into_response(),
-        _ => Redirect::to(&format!("/desk/case/{number}?done={id}")).into_response(),
+    if done && left_queue(desk, file).await {
+        Redirect::to(&format!("/desk?said={say}&done={finish}{next}")).into_response()
+    } else {
+        back.into_response()
     }
 }
 
@@ -185,8 +218,13 @@ pub(super) async fn outcome_of(desk: &Desk, signed: &Signed, done: Option<&str>)
 }
 
 /// The answer as it will be read, with what to mind, before it goes out.
-async fn preview(desk: &Desk, signed: &Signed, file: &CaseFile, text: &str) -> Response {
+async fn preview(desk: &Desk, signed: &Signed, file: &CaseFile, fields: &Fields) -> Response {
     let number = file.case.number;
+    let (text, next) = (&*fields.text("text"), place::carried(fields));
+    let finish = match file.case.state {
+        CaseState::Halted => "Send and set aside",
+        _ => "Send and finish",
+    };
     let store = &desk.parts.store;
     let noted = viewed(desk, signed, "preview", Some(&file.case.id));
     if let Err(error) = store.note_access(&noted).await {
@@ -200,7 +238,7 @@ async fn preview(desk: &Desk, signed: &Signed, file: &CaseFile, text: &str) -> R
     let (length, most) = check.length;
     let may_go = length > 0 && length <= most;
     let inside = html! {
-        p.back { a href={ "/desk/case/" (number) } data-key="q" { "Back to case " (number) } }
+        p.back { a href={ "/desk/case/" (number) } data-key="b" { "Back to case " (number) } }
         h1 { "Your answer to " (show::name(file)) }
         @if length == 0 { p.warn role="alert" { "There is nothing to send yet." } }
         @if length > most { p.warn role="alert" { "Too long for one message: " (length) " characters, at most " (most) "." } }
@@ -214,10 +252,13 @@ async fn preview(desk: &Desk, signed: &Signed, file: &CaseFile, text: &str) -> R
         }
         form.answer method="post" action={ "/desk/case/" (number) "/say" } {
             (deed_fields(signed))
+            input type="hidden" name=(SECOND) value=(token::fresh());
+            @if let Some(next) = next { (place::field(next)) }
             label for="answer" { "Change it here if you like" }
             textarea id="answer" name="text" rows="9" maxlength="6000" { (text) }
             p.buttons {
                 @if may_go { button.main type="submit" autofocus { "Send to " (show::name(file)) } }
+                @if may_go && file.queue_item.is_some() { button type="submit" formaction={ "/desk/case/" (number) "/answered" } data-key="f" { (finish) } }
                 button type="submit" formaction={ "/desk/case/" (number) "/preview" } { "Preview again" }
             }
         }

@@ -26,6 +26,8 @@ const MOST_NEIGHBOURS: u32 = 200;
 pub(super) struct Asked {
     /// Deed whose outcome is shown.
     done: Option<String>,
+    /// Case to go on with, from before the deed.
+    next: Option<i64>,
 }
 
 /// A case of the coach's own platform with everything about it.
@@ -66,7 +68,7 @@ pub(super) async fn show(
     Query(asked): Query<Asked>,
     Extension(signed): Extension<Signed>,
 ) -> Response {
-    page(&desk, &signed, &number, asked.done.as_deref(), false).await
+    page(&desk, &signed, &number, &asked, false).await
 }
 
 /// The case with the bot's plan put into the answer, to be changed and sent as the coach's words.
@@ -75,20 +77,20 @@ pub(super) async fn plan(
     Path(number): Path<String>,
     Extension(signed): Extension<Signed>,
 ) -> Response {
-    page(&desk, &signed, &number, None, true).await
+    page(&desk, &signed, &number, &Asked::default(), true).await
 }
 
 async fn page(
     desk: &Desk,
     signed: &Signed,
     number: &str,
-    done: Option<&str>,
+    asked: &Asked,
     with_plan: bool,
 ) -> Response {
     let Ok(parsed) = number.parse::<i64>() else {
         return not_there(number);
     };
-    let outcome = outcome_of(desk, signed, done).await;
+    let outcome = outcome_of(desk, signed, asked.done.as_deref()).await;
     let store = &desk.parts.store;
     let now = desk.now();
     let brain = desk.brain();
@@ -124,6 +126,7 @@ async fn page(
         has_plan: draft.is_some(),
         answer: draft.filter(|_| with_plan).unwrap_or_default(),
         queue: &queue,
+        next: asked.next,
         offer,
         files: &files,
         now,

@@ -111,7 +111,7 @@ pub(super) async fn undelivered(
         @else {
             form method="post" action="/desk/send-again" {
                 (deed_fields(&signed))
-                button.main type="submit" { "Send all of them again" }
+                button.main type="submit" data-key="r" { "Send all of them again" }
             }
             ul.list {
                 @for (letter, number) in &lines {
@@ -143,14 +143,26 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
         ),
         ("Enter", "opens what is marked, presses what is marked"),
         ("a", "to your answer; Ctrl and Enter there show the preview"),
-        ("t, f", "to \"Take it\" and \"Finish\"; Enter then does it"),
+        (
+            "t, f",
+            "to \"Take it\" and \"Finish\"; in the preview f goes to \"Send and finish\"; Enter then does it",
+        ),
         ("h, l", "to the stop, or to lifting it"),
-        ("v", "to your verdict"),
+        (
+            "p",
+            "starts your answer from Cueline's plan, for you to change",
+        ),
+        ("v", "to your verdict; Ctrl and Enter there keep it"),
         ("n", "to one question for the lifter"),
         ("c", "to putting the case to the community"),
-        ("q", "back to the queue"),
+        ("q", "to the queue"),
+        ("b", "from the preview back to the case"),
         ("s", "the review sheet"),
         ("w", "what works"),
+        (
+            "u, r",
+            "undelivered messages; there, to the button that sends them again",
+        ),
         ("g", "the log of this desk"),
         ("?", "this page"),
     ];
@@ -159,9 +171,11 @@ pub(super) async fn help(Extension(signed): Extension<Signed>) -> Response {
         section.sheet aria-labelledby="evening" {
             h2 id="evening" { "Clearing the queue" }
             p { "Emergency words come first, then stops, then what needs your eye, then who asked for you; within that what was promised sooner, then what waits longer. Who waits long moves up." }
-            p { "Open a case, read what was said, write your answer, look at the preview, send it, and finish the case. What you said is practised, and the lifter is asked about it later." }
+            p { "Open a case, read what was said, write your answer, look at the preview, send it, and finish the case: " strong { "Send and finish" } " does both. What you said is practised, and the lifter is asked about it later. The desk goes on with the case that came next." }
+            p { "A stopped case that you have answered can be set aside: it stays stopped and comes back as soon as the lifter writes." }
             p { "Take a case when you need longer: it is yours for a while, and another coach is told so." }
             p { "Everything here can be written in chat too, and does the same: " code { "queue" } ", " code { "show 12" } ", " code { "take 12" } ", " code { "say 12 your words" } ", " code { "ask 12 your question" } ", " code { "halt 12 why" } ", " code { "lift halt 12" } ", " code { "finish 12" } ", " code { "verdict 12 ..." } ", " code { "open challenge 12 until friday 18:00" } ", " code { "review sheet 20 minutes" } ", " code { "what works squat" } ", " code { "common faults" } ", " code { "send again" } "." }
+            p { "In Cueline's view the figure behind a sign is how far it moves the cause, in log odds: +0.7 doubles the odds, -0.7 halves them." }
             p { "Ask the lifter one question when something is missing: the case leaves the queue and comes back with the answer." }
             p { "For the weekly session, draw up the " a href="/desk/sheet" { "review sheet" } " for your minutes and print it. What you keep and do not answer comes first on the next one. Only what the lifter agreed to may be shown; each card says so." }
             p { "Every case you look at and everything you do here is noted, with the time: see the " a href="/desk/log" { "log" } "." }

@@ -44,7 +44,7 @@ fn what(what: &str) -> &'static str {
         "halt" => "stopped the case for safety",
         "lift halt" => "lifted the stop",
         "verdict" => "gave a verdict",
-        "finish" => "finished the case",
+        "finish" => "finished the case, or set a stopped one aside",
         "send again" => "sent undelivered messages again",
         "review sheet" => "drew up a review sheet",
         "open challenge" => "put the case to the community",

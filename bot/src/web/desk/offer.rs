@@ -2,6 +2,7 @@
 //! community.
 
 use super::page::deed_fields;
+use super::place::next_field;
 use super::show::{self, View};
 use super::{Desk, Signed};
 use crate::casework::Known;
@@ -88,6 +89,7 @@ fn question(view: &View<'_>) -> Markup {
             @if may {
                 form method="post" action={ "/desk/case/" (case.number) "/ask" } {
                     (deed_fields(view.signed))
+                    (next_field(view))
                     @if let Some(open) = &case.body.open_question { p { "It takes the place of the question that is open now: " (open.text) } }
                     label for="question" { "Your question, to " (show::name(view.file)) }
                     input id="question" name="text" maxlength="1000" autocomplete="off" data-first;
@@ -113,6 +115,7 @@ fn community(view: &View<'_>) -> Markup {
                 Some(why) => div.why-not { (crate::markup::render(why, "")) },
                 None => form method="post" action={ "/desk/case/" (number) "/challenge" } {
                     (deed_fields(view.signed))
+                    (next_field(view))
                     label for="closes" { "Closes, in " (view.offer.zone) }
                     input id="closes" name="closes" type="datetime-local" value=(view.offer.closes) required data-first;
                     p { "The lifter is shown the exact text first, without name and words, and it opens only with their yes. Your verdict is needed before the reveal." }

@@ -11,11 +11,11 @@ use maud::{DOCTYPE, Markup, html};
 
 /// The pages reached from everywhere: address, name, key if there is one.
 const PLACES: [(&str, &str, Option<&str>); 7] = [
-    ("/desk", "Queue", None),
+    ("/desk", "Queue", Some("q")),
     ("/desk/cases", "Cases", None),
     ("/desk/sheet", "Review sheet", Some("s")),
     ("/desk/works", "What works", Some("w")),
-    ("/desk/undelivered", "Undelivered", None),
+    ("/desk/undelivered", "Undelivered", Some("u")),
     ("/desk/log", "Log", Some("g")),
     ("/desk/help", "Help", None),
 ];
@@ -104,7 +104,7 @@ pub(super) fn whole(signed: &Signed, title: &str, place: &str, inside: &Markup) 
                     p id="keys" {
                         "Keys: " kbd { "j" } " next, " kbd { "k" } " previous, " kbd { "Enter" } " open; in a case "
                         kbd { "a" } " answer, " kbd { "t" } " take, " kbd { "f" } " finish, " kbd { "q" } " queue; "
-                        kbd { "s" } " review sheet, " kbd { "w" } " what works, " kbd { "g" } " log, "
+                        kbd { "s" } " review sheet, " kbd { "w" } " what works, " kbd { "u" } " undelivered, " kbd { "g" } " log, "
                         kbd { "?" } " help."
                     }
                 }

@@ -25,6 +25,10 @@ pub(super) struct Asked {
     from: u32,
     /// Deed whose outcome is shown.
     done: Option<String>,
+    /// What was said just before that deed.
+    said: Option<String>,
+    /// Case to go on with.
+    next: Option<i64>,
 }
 
 /// An urgency in words, and the class of its badge.
@@ -58,6 +62,7 @@ pub(super) async fn show(
     let (store, now) = (&desk.parts.store, desk.now());
     let source = &signed.person.source;
     let hours = desk.brain().rules.aging_hours;
+    let said = outcome_of(&desk, &signed, asked.said.as_deref()).await;
     let outcome = outcome_of(&desk, &signed, asked.done.as_deref()).await;
     let read = async {
         store
@@ -66,17 +71,21 @@ pub(super) async fn show(
         let lines = store
             .desk_queue(source, now, hours, asked.from, PAGE + 1)
             .await?;
-        Ok((lines, store.queue_counts(source, now).await?))
+        let undelivered = !store.dead_letters_of(source, 1).await?.is_empty();
+        Ok((lines, store.queue_counts(source, now).await?, undelivered))
     };
-    let (lines, counts) = match read.await {
+    let (lines, counts, undelivered) = match read.await {
         Ok(read) => read,
         Err(error) => return trouble(&error),
     };
     let more = lines.len() > PAGE as usize;
+    let marked = marked(&lines, &asked);
     let inside = html! {
         h1 { "Queue" }
+        (said)
         (outcome)
         (summary(&counts))
+        @if undelivered { p.warn { "Something you or Cueline said was not delivered: " a href="/desk/undelivered" { "look at it" } "." } }
         form.find method="get" action="/desk/cases" role="search" {
             label for="number" { "Case number" }
             input id="number" name="number" inputmode="numeric" pattern="[0-9]*" autocomplete="off";
@@ -87,7 +96,7 @@ pub(super) async fn show(
         } @else {
             ol.queue start=(asked.from + 1) {
                 @for (index, line) in lines.iter().take(PAGE as usize).enumerate() {
-                    (item(&desk, line, now, index == 0 && asked.done.is_some()))
+                    (item(&desk, line, now, marked == Some(index)))
                 }
             }
         }
@@ -99,6 +108,13 @@ pub(super) async fn show(
         }
     };
     whole(&signed, "Queue", "/desk", &inside)
+}
+
+/// The line that has the focus after a deed: the case to go on with, else the first.
+fn marked(lines: &[QueueLine], asked: &Asked) -> Option<usize> {
+    asked.done.as_ref()?;
+    let next = |line: &QueueLine| Some(line.case.number) == asked.next;
+    Some(lines.iter().position(next).unwrap_or_default())
 }
 
 /// How much waits.
@@ -131,14 +147,14 @@ pub(super) fn dates(desk: &Desk, line: &crate::record::QueueItem, now: Timestamp
     }
 }
 
-fn item(desk: &Desk, line: &QueueLine, now: Timestamp, first: bool) -> Markup {
+fn item(desk: &Desk, line: &QueueLine, now: Timestamp, marked: bool) -> Markup {
     let (name, class) = urgency(line.item.urgency);
     html! {
         li {
             article {
                 h2 {
                     span class={ "badge " (class) } { (name) } " "
-                    a.case href={ "/desk/case/" (line.case.number) } autofocus[first] {
+                    a.case href={ "/desk/case/" (line.case.number) } autofocus[marked] {
                         "Case " (line.case.number) ": " (line.lifter_name) ", " (line.case.lift.map_or("set", Lift::name))
                     }
                 }

@@ -3,17 +3,18 @@
 use super::act::VERDICT_FIELDS;
 use super::offer::{self, Offer};
 use super::page::{deed_fields, time};
+use super::place::{after, next_field};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, guardian, picture, pictures};
+use super::{Desk, Signed, guardian, history, pictures};
 use crate::brain::Brain;
+use crate::casework::dealt_with;
 use crate::markup;
-use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
+use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile};
 use crate::wording::{figures, verdict_causes, waiting};
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::LiftBook;
 use cueline_core::diagnosis::{Belief, Weight};
-use cueline_core::outcome::Verdict;
 use cueline_core::quantity::{Mass, MassUnit};
 use cueline_core::reading::Hints;
 use cueline_core::report::{AgeBand, Lift, SetReport};
@@ -41,6 +42,8 @@ pub(super) struct View<'a> {
     pub(super) answer: String,
     /// Numbers of the waiting cases, in order.
     pub(super) queue: &'a [i64],
+    /// The case to go on with, as it was before a deed moved this one in the queue.
+    pub(super) next: Option<i64>,
     /// What it offers beside an answer.
     pub(super) offer: Offer,
     /// Pictures and traces, without their contents.
@@ -49,12 +52,12 @@ pub(super) struct View<'a> {
 }
 
 impl View<'_> {
-    fn book(&self) -> Option<&LiftBook> {
+    pub(super) fn book(&self) -> Option<&LiftBook> {
         let lift = self.file.case.lift?;
         self.brain.catalog.lifts.get(&lift)
     }
 
-    fn unit(&self) -> MassUnit {
+    pub(super) fn unit(&self) -> MassUnit {
         let round = self.file.case.body.rounds.last();
         let said = round.and_then(|round| round.report.load);
         let usual = self
@@ -112,7 +115,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.right {
                 (numbers(view))
                 (beliefs(view))
-                (history(view))
+                (history::history(view))
             }
         }
     }
@@ -123,15 +126,14 @@ fn way(view: &View<'_>) -> Markup {
     let number = view.file.case.number;
     let place = view.queue.iter().position(|waiting| *waiting == number);
     let before = place.and_then(|place| view.queue.get(place.checked_sub(1)?));
-    let after = match place {
-        Some(place) => view.queue.get(place + 1),
-        None => view.queue.first(),
-    };
+    let after = after(view);
     html! {
         nav.way aria-label="In the queue" {
-            a href="/desk" data-key="q" { "Queue" }
+            a href="/desk" { "Queue" }
             @if let Some(before) = before { a href={ "/desk/case/" (before) } data-key="k" rel="prev" { "Before: case " (before) } }
             @if let Some(after) = after { a href={ "/desk/case/" (after) } data-key="j" rel="next" { "Next: case " (after) } }
+            a href="#answer" { "Your answer" }
+            a href="#numbers" { "Numbers" }
         }
     }
 }
@@ -240,17 +242,22 @@ fn beliefs(view: &View<'_>) -> Markup {
             @if shown.is_empty() { p { "None: nothing in the catalog fits what was read." } }
             @else if blind { p.soft { "No sign was read: this is only how common each cause is." } }
             @if let Some(book) = view.book() {
-                ol.beliefs {
-                    @for belief in shown {
-                        li { (one_belief(book, belief, chosen == Some(&belief.cause), &absent)) }
+                @let list = html! {
+                    ol.beliefs {
+                        @for belief in shown {
+                            li { (one_belief(book, belief, chosen == Some(&belief.cause), &absent)) }
+                        }
                     }
-                }
+                };
+                @if view.file.case.state == CaseState::Halted {
+                    details { summary { "Technique waits while the case is stopped" } (list) }
+                } @else { (list) }
             }
-            @if let Some(question) = view.look.as_ref().and_then(|look| look.question.as_ref()) {
+            @if let Some(question) = view.look.as_ref().and_then(|look| look.question.as_ref()).filter(|_| view.file.case.state != CaseState::Halted) {
                 p { "It would ask next: " (question.text) }
             }
             @if view.has_plan {
-                p { a href={ "/desk/case/" (view.file.case.number) "/plan#answer" } { "Start your answer from Cueline's plan" } }
+                p { a href={ "/desk/case/" (view.file.case.number) "/plan#answer" } data-key="p" { "Start your answer from Cueline's plan" } }
             }
             (verdict_given(view))
         }
@@ -319,9 +326,10 @@ fn verdict_given(view: &View<'_>) -> Markup {
                 summary data-key="v" { @if given.is_some() { "Change the verdict" } @else { "Say what is behind the set" } }
                 form.verdict method="post" action={ "/desk/case/" (view.file.case.number) "/verdict" } {
                     (deed_fields(view.signed))
+                    (next_field(view))
                     @for (name, label) in VERDICT_FIELDS.iter().zip(["First thing to fix", "Second", "Third"]) {
                         label for={ "cause-" (name) } { (label) }
-                        select id={ "cause-" (name) } name=(name) {
+                        select id={ "cause-" (name) } name=(name) data-first[*name == "first"] {
                             option value="" { "" }
                             @if *name == "first" { option value="none" { "no fault" } }
                             @for cause in &book.causes { option value=(cause.id) { (cause.meaning) } }
@@ -330,53 +338,6 @@ fn verdict_given(view: &View<'_>) -> Markup {
                     p { button type="submit" { "Keep the verdict" } }
                 }
             }
-        }
-    }
-}
-
-/// What a set showed of the correction before.
-const fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Gone => "gone",
-        Verdict::Better => "better",
-        Verdict::Same => "the same",
-        Verdict::Worse => "worse",
-        Verdict::CannotTell => "cannot be told",
-    }
-}
-
-/// The sets of the case and what was given for them.
-fn history(view: &View<'_>) -> Markup {
-    let body = &view.file.case.body;
-    html! {
-        section.sheet aria-labelledby="history" {
-            h2 id="history" { "History" }
-            (picture::progress(view.desk, &body.rounds, view.unit()))
-            ol.rounds { @for round in &body.rounds { (set_line(view, round)) } }
-            @if !body.given.is_empty() {
-                h3 { "Given so far" }
-                ul {
-                    @for given in &body.given {
-                        @let cause = view.book().and_then(|book| book.cause(&given.cause));
-                        li {
-                            (time(view.desk, given.at)) ": for "
-                            (cause.map_or(given.cause.as_str(), |cause| cause.meaning.as_str())) ", "
-                            (given.outcome.map_or("not judged yet", verdict))
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// One set of the case in a line.
-fn set_line(view: &View<'_>, round: &Round) -> Markup {
-    html! {
-        li {
-            (time(view.desk, round.at)) ": " (figures::work(&round.report))
-            @if let Some(kg) = round.estimate_kg { "; best single about " (Mass::from_kg(kg.0, view.unit()).about()) }
-            @if let Some(outcome) = round.outcome { "; after the correction: " strong { (verdict(outcome)) } }
         }
     }
 }
@@ -420,6 +381,8 @@ fn entry_of(view: &View<'_>, entry: &Entry, folded: bool) -> Markup {
             p.who { strong { (who) } " " (time(view.desk, entry.at)) }
             div.text {
                 @if entry.text.is_empty() { p.soft { "(taken back)" } }
+                // Our own words in place of what was not kept: nothing is read in them.
+                @else if entry.text == view.brain.words.say("privacy.withheld", &[]) { p.soft { (entry.text) } }
                 @else if entry.kind == EntryKind::Lifter { p.own { (marked(&entry.text, &view.brain.catalog, hints)) } }
                 @else if entry.kind == EntryKind::Change { p { (entry.text) } }
                 @else if folded && entry.kind == EntryKind::Reply && entry.text.lines().count() > SHORT {
@@ -439,6 +402,7 @@ fn answer(view: &View<'_>) -> Markup {
             h2 id="answer-title" { "Your answer" }
             form.answer method="post" action={ "/desk/case/" (number) "/preview" } {
                 (deed_fields(view.signed))
+                (next_field(view))
                 label for="answer" { "In your own words, to " (name(view.file)) }
                 textarea id="answer" name="text" rows=(if view.answer.is_empty() { "5" } else { "12" }) maxlength="6000" data-key="a" { (view.answer) }
                 p.buttons {
@@ -457,6 +421,7 @@ fn others(view: &View<'_>) -> Markup {
         section.deeds aria-label="This case" {
             (deed(view, "take", "Take it", "t", "plain"))
             @if !halted { (deed(view, "finish", "Finish", "f", "plain")) }
+            @else if view.file.queue_item.is_some() && dealt_with(view.file) { (deed(view, "aside", "Set aside until the lifter writes", "f", "plain")) }
             @if halted {
                 details {
                     summary data-key="l" { "Lift the stop" }
@@ -468,6 +433,7 @@ fn others(view: &View<'_>) -> Markup {
                     summary data-key="h" { "Stop this case for safety" }
                     form method="post" action={ "/desk/case/" (view.file.case.number) "/halt" } {
                         (deed_fields(view.signed))
+                        (next_field(view))
                         label for="why" { "Why, for the history of the case" }
                         input id="why" name="text" maxlength="300" autocomplete="off";
                         p { "The lifter is told to stop and to see licensed care; loads, technique and reminders end until you lift the stop." }
@@ -484,6 +450,7 @@ fn deed(view: &View<'_>, deed: &str, label: &str, key: &str, class: &str) -> Mar
     html! {
         form method="post" action={ "/desk/case/" (view.file.case.number) "/" (deed) } {
             (deed_fields(view.signed))
+            (next_field(view))
             button class=(class) type="submit" data-key=[(!key.is_empty()).then_some(key)] { (label) }
         }
     }

@@ -15,6 +15,7 @@ mod lift;
 mod line;
 mod lists;
 mod loads;
+mod meets;
 mod mend;
 mod miss;
 mod owners;

@@ -2,9 +2,10 @@
 
 use super::body;
 use super::line::Line;
+use super::meets;
 use crate::quantity::{Mass, MassUnit};
 use crate::reading::Reading;
-use crate::report::{AgeBand, Best, Competes, Goal};
+use crate::report::{AgeBand, Best, Goal};
 
 /// The unit every mass of the text is in, when it names exactly one.
 pub(super) fn only_unit(line: &Line) -> Option<MassUnit> {
@@ -22,7 +23,8 @@ pub(super) fn read(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
     body::mass_beside_facts(line, out);
     body::own_mass(line, out);
     training(line, out);
-    competes(line, out);
+    meets::read(line, out);
+    spans_of_time(line);
     best(line, out, unit);
     goal(line, out, unit);
 }
@@ -152,61 +154,8 @@ fn training(line: &mut Line, out: &mut Reading) {
     }
 }
 
-fn competes(line: &mut Line, out: &mut Reading) {
-    let no = [
-        "dont compete",
-        "not competing",
-        "never competed",
-        "not a competitor",
-        "no meet",
-        "no comp",
-        "dont plan to compete",
-        "not going to compete",
-        "no competition",
-        "wont compete",
-    ];
-    let yes = [
-        "i compete",
-        "ive competed",
-        "competed",
-        "competitive lifter",
-        "competitive powerlifter",
-        "my last meet",
-        "last meet",
-        "at the meet",
-        "my federation",
-    ];
-    let planned = [
-        "meet in",
-        "comp in",
-        "competition in",
-        "meet is in",
-        "comp is in",
-        "competing in",
-        "first meet",
-        "next meet",
-        "meet prep",
-        "for a meet",
-        "for my meet",
-        "weeks out",
-        "wks out",
-        "upcoming meet",
-        "before my meet",
-        "my meet",
-        "meet on",
-    ];
-    for (phrases, value) in [
-        (&no[..], Competes::No),
-        (&planned[..], Competes::Planned),
-        (&yes[..], Competes::Yes),
-    ] {
-        if let Some((from, to)) = line.find(phrases) {
-            out.fields.competes = Some(value);
-            line.note("competes", from, to, 0.85);
-            break;
-        }
-    }
-    // "in 8 weeks" belongs to the meet, not to a set.
+/// "in 8 weeks" belongs to the meet, not to a set.
+fn spans_of_time(line: &mut Line) {
     for at in 0..line.len() {
         if line.number(at).is_some()
             && line.is(

@@ -6,6 +6,7 @@
 
 mod flag_table;
 mod lines;
+mod meets;
 mod reach;
 mod robust;
 mod sayings;
