@@ -5,7 +5,7 @@
 //! are different types. The balance of the lifts uses Winter's.
 
 /// One segment of Winter's table, after Dempster: Winter, Biomechanics and Motor Control of Human
-/// Movement, table 4.1, as kept in a public course archive (BMClab, `BSP_DempsterWinter.txt`).
+/// Movement, table 4.1, as kept in a public course archive (`BMClab`, `BSP_DempsterWinter.txt`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Winter {
     /// Wrist to second knuckle.
@@ -111,7 +111,7 @@ pub enum Sex {
 }
 
 /// One segment of de Leva's table: de Leva 1996, Adjustments to Zatsiorsky-Seluyanov's segment
-/// inertia parameters, as kept in a public course archive (BMClab, `BSPfemale_ZdeLeva.txt` and
+/// inertia parameters, as kept in a public course archive (`BMClab`, `BSPfemale_ZdeLeva.txt` and
 /// `BSPmale_ZdeLeva.txt`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DeLeva {

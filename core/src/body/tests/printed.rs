@@ -1,5 +1,5 @@
-//! Tables of the three lifts to their printed digits: worked out with SciPy 1.17.1's general solvers and
-//! rounded by hand into these rows; full digits are in `tests/reference/body.json`.
+//! Tables of the three lifts to their printed digits, worked out with general solvers of `SciPy` 1.17.1;
+//! the same with all digits is in `tests/reference/body.json`.
 
 use super::super::ankle::{Heel, Under, of_wall_test, usable};
 use super::super::bench::{ARCHED_CHEST, FLAT_CHEST, Press, WIDEST_GRIP};
