@@ -2,7 +2,7 @@
 //!
 //! A [`Build`] is lengths in metres, measured where the lifter gave them and by proportion of the
 //! stature where not, each with its spread. From it follow, by statics in one plane, how far the
-//! trunk leans in a squat ([`squat`]), how far the bar travels in a bench press ([`bench`]) and how
+//! trunk leans in a squat ([`squat`]), how far the bar travels in a bench press ([`mod@bench`]) and how
 //! the body stands before a deadlift ([`deadlift`]). Every expectation carries the spread that the
 //! lengths leave ([`Expected`]); none of them was compared with measured lifters, so they say what
 //! the model expects, not what is right.

@@ -1,5 +1,6 @@
 //! The segment tables as printed, and that they add up.
 
+use super::super::deadlift::Pull;
 use super::super::segments::{DeLeva, Sex, Winter};
 use super::super::{Build, Dimension, Measured};
 use super::printed;
@@ -195,4 +196,46 @@ fn a_measured_length_is_trusted_more_than_one_by_proportion() {
         };
         assert_eq!(Build::new(1.75, arm, None), None);
     }
+}
+
+#[test]
+fn a_body_measured_from_hip_to_shoulder_and_knee_is_as_tall_as_its_parts() {
+    let measured = Measured {
+        shank: Some(0.46),
+        thigh: Some(0.46),
+        trunk: Some(0.52),
+        arm: Some(0.60),
+    };
+    let whole = Build::new(1.75, measured, None).unwrap();
+    let shoulder = whole.part(Dimension::ShoulderHeight);
+    // 39 thousandths of 1.75 m to the ankle, and the three lengths.
+    assert!((shoulder.metres - (0.039 * 1.75 + 1.44)).abs() < 1e-12);
+    // With one of them left out, the height of the lifter is the better guess.
+    let part = Measured {
+        trunk: None,
+        ..measured
+    };
+    let part = Build::new(1.75, part, None).unwrap();
+    assert!((part.metres(Dimension::ShoulderHeight) - 0.818 * 1.75).abs() < 1e-12);
+    let range = |build: &Build| Pull::default().expected_range(build).unwrap();
+    assert!(range(&whole).value > range(&part).value + 0.07);
+}
+
+#[test]
+fn no_hip_height_is_judged_finer_than_five_centimetres() {
+    let usual = Build::new(1.75, Measured::default(), None).unwrap();
+    let of = |dimension| Some(usual.metres(dimension));
+    let measured = Measured {
+        shank: of(Dimension::Shank),
+        thigh: of(Dimension::Thigh),
+        trunk: of(Dimension::Trunk),
+        arm: of(Dimension::Arm),
+    };
+    let measured = Build::new(1.75, measured, None).unwrap();
+    let [guessed, taped] =
+        [usual, measured].map(|build| Pull::default().expected_hip(&build).unwrap());
+    assert!((guessed.value - taped.value).abs() < 1e-12);
+    assert!(taped.sd < guessed.sd && 1.29 * taped.sd < 0.05, "{taped:?}");
+    assert!((taped.high - taped.value - 0.05).abs() < 1e-12);
+    assert!((taped.value - taped.low - 0.05).abs() < 1e-12);
 }
