@@ -5,5 +5,7 @@
 //! measured at all.
 
 mod shape;
+mod signs;
 
 pub use shape::{Camera, Joint, Motion, Path, Rep};
+pub use signs::{About, Measured, MeasuredSign, Quantity, SignLimits, signs};

@@ -1,0 +1,67 @@
+//! From a followed set to quantities with their errors, and to how probable each sign is.
+
+mod limits;
+
+pub use limits::SignLimits;
+
+use super::{Motion, Rep};
+
+/// One thing measured over a set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// Which quantity, `squat-depth` and so on.
+    pub id: &'static str,
+    /// What it is in plain words, to stand before its value.
+    pub plain: &'static str,
+    /// Its unit: `m`, `s`, `m/s`, `m/s²`, `°`, or empty for a ratio or a share.
+    pub unit: &'static str,
+    /// The value of each repetition; none where it could not be measured.
+    pub per_rep: Vec<Option<f64>>,
+    /// The value of the set.
+    pub value: f64,
+    /// Standard error of `value`, in the same unit.
+    pub error: f64,
+    /// From where on it shows a sign, when it does.
+    pub threshold: Option<f64>,
+}
+
+/// How probable it is that a sign is there. A sign that could not be measured is not listed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredSign {
+    /// Sign id of the catalog.
+    pub sign: &'static str,
+    /// Probability that the sign is there: evidence with the likelihood ratio `p / (1 - p)`.
+    pub probability: f64,
+    /// Id of the quantity that says so most.
+    pub quantity: &'static str,
+    /// The repetition, from 0, that shows it most.
+    pub worst_rep: Option<usize>,
+}
+
+/// All that a motion gives.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Measured {
+    /// What was measured.
+    pub quantities: Vec<Quantity>,
+    /// What it says of the signs.
+    pub signs: Vec<MeasuredSign>,
+    /// What cannot be seen in this trace, in plain words.
+    pub cannot_show: Vec<&'static str>,
+}
+
+/// What is known about the set besides its motion.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct About {
+    /// The repetitions are meant to stop: bench press on the chest, deadlift dead on the floor.
+    pub meant_to_pause: Option<bool>,
+    /// Height of the hip above the ankle that the build lets expect at the start of a deadlift,
+    /// metres, and its standard deviation.
+    pub expected_hip_height_m: Option<(f64, f64)>,
+    /// Load as a share of the best single.
+    pub load_share: Option<f64>,
+}
+
+/// Measures a set.
+pub fn signs(_motion: &Motion, _reps: &[Rep], _about: &About, _limits: &SignLimits) -> Measured {
+    Measured::default()
+}
