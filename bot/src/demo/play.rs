@@ -1,13 +1,13 @@
 //! Plays a script against a running service and checks what it says.
 
-use super::print;
 use super::script::{Script, Step};
+use super::{TRACES, print};
 use crate::app::Running;
 use crate::clock::{Clock as _, MovableClock};
 use crate::platform::door::{EventDoor as _, HttpDoor};
 use crate::practice::{
     Author, AuthorKind, Chat, Doing, Draft, Handover, Message, Place, SOURCE, Seat, SeatKind,
-    build_event, seats,
+    build_event, seats, table_attachment,
 };
 use crate::record::LeaveReason;
 use crate::store::Store;
@@ -131,7 +131,9 @@ impl Player {
         let thread = step.on.as_ref().map(|name| self.id(name)).transpose()?;
         let (message, doing) = if let Some(text) = &step.say {
             let message = self.write(seat, thread.clone(), text, "m");
-            (Some(message.clone()), Doing::say(&message))
+            let files = step.attach.iter().map(|name| attached(name));
+            let files = files.collect::<Result<Vec<_>, _>>()?;
+            (Some(message.clone()), Doing::say_with(&message, files))
         } else if let Some(fields) = &step.submit {
             let text = format!("(form) {}", print::form(fields));
             let message = self.write(seat, thread.clone(), &text, "f");
@@ -340,6 +342,13 @@ impl Player {
         }
         Ok(())
     }
+}
+
+/// A trace of the demo's own, as an attachment.
+fn attached(name: &str) -> Result<serde_json::Value, String> {
+    let found = TRACES.iter().find(|(known, _)| *known == name);
+    let (_, text) = found.ok_or_else(|| format!("there is no trace {name}"))?;
+    Ok(table_attachment("trace-1", name, text))
 }
 
 /// Whether a seat is the coach's.

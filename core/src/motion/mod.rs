@@ -4,8 +4,16 @@
 //! quantity has its standard error, and a sign its probability. What a view cannot show is not
 //! measured at all.
 
+mod kind;
+mod limits;
+mod measure;
 mod shape;
 mod signs;
+mod stub;
 
+pub use kind::trace_of;
+pub use limits::{MotionLimits, VerdictLimits};
+pub use measure::{Figure, Followed, Measurement, SignMeasured, measure};
 pub use shape::{Camera, Joint, Motion, Path, Rep};
 pub use signs::{About, Measured, MeasuredSign, Quantity, SignLimits, signs};
+pub use stub::{TraceLimits, follow, reps};

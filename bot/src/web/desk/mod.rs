@@ -11,6 +11,7 @@ mod guard;
 mod guardian;
 mod lists;
 mod log;
+mod measured;
 mod offer;
 mod page;
 mod picture;

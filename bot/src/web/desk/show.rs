@@ -5,7 +5,7 @@ use super::offer::{self, Offer};
 use super::page::{deed_fields, time};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, guardian, picture, pictures};
+use super::{Desk, Signed, guardian, measured, picture, pictures};
 use crate::brain::Brain;
 use crate::markup;
 use crate::record::{CaseFile, CaseState, Entry, EntryKind, KeptFile, Round};
@@ -49,7 +49,7 @@ pub(super) struct View<'a> {
 }
 
 impl View<'_> {
-    fn book(&self) -> Option<&LiftBook> {
+    pub(super) fn book(&self) -> Option<&LiftBook> {
         let lift = self.file.case.lift?;
         self.brain.catalog.lifts.get(&lift)
     }
@@ -105,6 +105,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.left {
                 (said(view))
                 (pictures::section(view))
+                (measured::section(view))
                 (answer(view))
                 (others(view))
                 (offer::forms(view))

@@ -108,6 +108,7 @@ fn parse_whole() -> Catalog {
         "sign-words.toml",
         "sign-weights.toml",
         "advice.toml",
+        "motion.toml",
     ];
     Catalog::parse(&files).unwrap()
 }
