@@ -25,6 +25,7 @@ mod plausible;
 mod prescribe;
 mod scores;
 mod units;
+mod speed;
 mod velocity;
 mod warm_up;
 mod words;
@@ -55,6 +56,7 @@ pub use plausible::{Plausibility, estimate_doubts, plausible, raw_review_kg, raw
 pub use prescribe::{Prescription, Week, prescribe};
 pub use scores::{Category, Kit, NoScore, Total, dots, gl_bench_points, gl_points};
 pub use units::{UnitAction, UnitDoubt, mix_up_probability, unit_doubt};
+pub use speed::{BarSpeed, with_speed};
 pub use velocity::{
     EffortDoubt, NoVelocity, VelocityEstimate, VelocityLine, VelocityOfBest, VelocityPoint,
     effort_doubt, from_group_curve, group_percent, group_velocity, velocity_of_best,
