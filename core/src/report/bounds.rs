@@ -75,6 +75,7 @@ pub fn check(report: &SetReport) -> Result<(), Vec<FieldError>> {
     effort(&mut broken, report);
     masses::body(&mut broken, report);
     stature(&mut broken, report);
+    segments(&mut broken, report);
     masses::best(&mut broken, report);
     broken.count(
         "training_months",
@@ -187,22 +188,38 @@ fn effort(broken: &mut Broken, report: &SetReport) {
 
 /// Standing height.
 fn stature(broken: &mut Broken, report: &SetReport) {
-    let Some(length) = report.stature else {
-        return;
-    };
-    let metres = length.metres();
+    if let Some(length) = report.stature {
+        within(broken, "stature", length, STATURE);
+    }
+}
+
+/// Segment lengths.
+fn segments(broken: &mut Broken, report: &SetReport) {
+    for (field, length, least, most) in report.segments.bounded() {
+        if let Some(length) = length {
+            within(broken, field, length, (least, most));
+        }
+    }
+}
+
+/// Notes a length outside `bounds` in metres, all in the length's own unit and to its shown places,
+/// so that the figure shown as accepted is accepted.
+fn within(broken: &mut Broken, field: &str, length: Length, bounds: (f64, f64)) {
+    let [least, most] = [bounds.0, bounds.1].map(|metres| {
+        let end = Length::from_metres(metres, length.unit);
+        Length {
+            value: (end.value * 100.0).round() / 100.0,
+            ..end
+        }
+    });
     let hair = 1e-9;
-    if !(STATURE.0 - hair..=STATURE.1 + hair).contains(&metres) {
-        let [least, most] = [STATURE.0, STATURE.1].map(|m| {
-            let unit = length.unit;
-            Length::from_metres(m, unit).both()
-        });
+    if !(least.value - hair..=most.value + hair).contains(&length.value) {
         let found = if length.value.is_finite() {
             length.both()
         } else {
             shown(length.value)
         };
-        broken.push("stature", found, format!("{least} to {most}"));
+        broken.push(field, found, format!("{} to {}", least.both(), most.both()));
     }
 }
 

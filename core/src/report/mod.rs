@@ -5,12 +5,14 @@
 
 mod bounds;
 mod facts;
+mod segments;
 
 pub use bounds::{FieldError, check, least_load, most_load_kg};
 pub use facts::{
     AgeBand, BarPosition, Best, Competes, Equipment, Goal, Grip, Lift, Miss, Plates, Setting,
     Shoes, Stance, Trace, Variant, View,
 };
+pub use segments::Segments;
 
 use crate::quantity::{Effort, Length, Mass};
 use serde::{Deserialize, Serialize};
@@ -53,6 +55,9 @@ pub struct SetReport {
     /// Standing height.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stature: Option<Length>,
+    /// Lengths of thigh, shank, trunk and arm, where measured.
+    #[serde(skip_serializing_if = "Segments::is_unsaid")]
+    pub segments: Segments,
     /// Best single so far.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub best: Option<Best>,

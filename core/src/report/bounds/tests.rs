@@ -26,6 +26,7 @@ fn an_ordinary_set_is_accepted() {
             r#"{"lift":"deadlift","load":{"value":415,"unit":"lb"},"reps":3,"reps_aimed":5,
             "sets":3,"set_number":3,"effort":{"rpe":[8,9]},"missed":{"reps":1,"where":"knee"},
             "body_mass":{"value":198,"unit":"lb"},"stature":{"value":180,"unit":"cm"},
+            "segments":{"thigh":{"value":44,"unit":"cm"},"arm":{"value":24,"unit":"in"}},
             "best":{"value":455,"unit":"lb","tested":true},"training_months":40,
             "variant":{"pause_seconds":0},"time_zone":"America/Argentina/Buenos_Aires",
             "clip":"https://clips.example/a1","seen":["dl-back-rounds"],"not_seen":["dl-hitch"],
@@ -72,6 +73,14 @@ fn impossible_values_are_refused_by_name_with_what_is_accepted() {
             "stature: found 1.8 cm (0.7 in), accepted 120 cm (47.2 in) to 230 cm (90.6 in)",
         ),
         (
+            r#"{"segments":{"thigh":{"value":0.44,"unit":"cm"}}}"#,
+            "segments.thigh: found 0.44 cm (0.2 in), accepted 25 cm (9.8 in) to 65 cm (25.6 in)",
+        ),
+        (
+            r#"{"segments":{"trunk":{"value":50,"unit":"in"}}}"#,
+            "segments.trunk: found 50 in (127 cm), accepted 11.42 in (29 cm) to 30.31 in (77 cm)",
+        ),
+        (
             r#"{"seen":["sq-a"],"not_seen":["sq-a"]}"#,
             "not_seen: found \"sq-a\" in seen as well, accepted a sign in one of seen and not_seen",
         ),
@@ -106,7 +115,9 @@ fn every_broken_bound_is_named_at_once_in_field_order() {
     let text = r#"{"lift":"bench","variant":{"pause_seconds":60},
         "load":{"value":0,"unit":"kg"},"reps":31,"reps_aimed":0,"sets":0,
         "effort":{"rpe":[0,11]},"body_mass":{"value":400,"unit":"kg"},
-        "stature":{"value":3,"unit":"m"},"best":{"value":900,"unit":"kg"},
+        "stature":{"value":3,"unit":"m"},"segments":{"thigh":{"value":1,"unit":"m"},
+        "shank":{"value":1,"unit":"cm"},"trunk":{"value":-1,"unit":"m"},"arm":{"value":0,"unit":"in"}},
+        "best":{"value":900,"unit":"kg"},
         "training_months":901,"goal":{"load":{"value":-5,"unit":"lb"}},"time_zone":"no where",
         "plates":{"unit":"kg","bar":0,"collars":-1,"pairs":[[0,1],[20,21]]},
         "seen":["Not An Id"],"answers":{"?":"x"},
@@ -127,6 +138,10 @@ fn every_broken_bound_is_named_at_once_in_field_order() {
             "effort.rpe",
             "body_mass",
             "stature",
+            "segments.thigh",
+            "segments.shank",
+            "segments.trunk",
+            "segments.arm",
             "best",
             "training_months",
             "goal.load",
@@ -194,6 +209,50 @@ fn every_range_holds_its_ends_and_nothing_beyond() {
 }
 
 #[test]
+fn the_ends_shown_for_a_length_are_accepted_in_every_unit() {
+    for unit in ["m", "cm", "in"] {
+        for field in [
+            "stature",
+            "segments.thigh",
+            "segments.shank",
+            "segments.trunk",
+            "segments.arm",
+        ] {
+            let with = |value: f64| {
+                let length = format!(r#"{{"value":{value},"unit":"{unit}"}}"#);
+                wrong(&match field.split_once('.') {
+                    Some((group, part)) => format!(r#"{{"{group}":{{"{part}":{length}}}}}"#),
+                    None => format!(r#"{{"{field}":{length}}}"#),
+                })
+            };
+            let said = with(5000.0);
+            let (before, accepted) = said[0].split_once(", accepted ").unwrap();
+            assert!(before.starts_with(field), "{before}");
+            for end in accepted.split(" to ") {
+                let end: f64 = end.split(' ').next().unwrap().parse().unwrap();
+                assert_eq!(with(end), [""; 0], "{field} {end} {unit}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_resubmission_keeps_its_own_lengths_and_takes_those_it_lacks() {
+    let new = report(r#"{"segments":{"thigh":{"value":44,"unit":"cm"}}}"#);
+    let old =
+        report(r#"{"segments":{"thigh":{"value":17,"unit":"in"},"arm":{"value":60,"unit":"cm"}}}"#);
+    let both = serde_json::to_value(new.or(&old)).unwrap();
+    assert_eq!(
+        both,
+        serde_json::json!({"segments": {"thigh": {"value": 44.0, "unit": "cm"},
+            "arm": {"value": 60.0, "unit": "cm"}}})
+    );
+    let unknown =
+        serde_json::from_str::<SetReport>(r#"{"segments":{"neck":{"value":9,"unit":"cm"}}}"#);
+    assert!(unknown.unwrap_err().to_string().contains("neck"));
+}
+
+#[test]
 fn too_much_of_anything_is_refused() {
     let id = |n: usize| format!("sq-{n}");
     let many = SetReport {
@@ -254,12 +313,12 @@ fn what_is_found_is_shown_cut_short_and_without_control_characters() {
 proptest! {
     #[test]
     fn no_number_that_is_not_finite_gets_through(
-        field in 0_usize..9, bad in prop::sample::select(vec![f64::NAN, f64::INFINITY, f64::NEG_INFINITY]),
+        field in 0_usize..10, bad in prop::sample::select(vec![f64::NAN, f64::INFINITY, f64::NEG_INFINITY]),
     ) {
         let mut set = report(
             r#"{"variant":{"pause_seconds":1},"load":{"value":100,"unit":"kg"},
             "body_mass":{"value":80,"unit":"kg"},"stature":{"value":1.8,"unit":"m"},
-            "best":{"value":150,"unit":"kg"},"goal":{"load":{"value":160,"unit":"kg"}},
+            "segments":{"shank":{"value":43,"unit":"cm"}},"best":{"value":150,"unit":"kg"},"goal":{"load":{"value":160,"unit":"kg"}},
             "plates":{"unit":"kg","bar":20,"pairs":[[20,2]]}}"#,
         );
         prop_assert!(check(&set).is_ok());
@@ -272,6 +331,7 @@ proptest! {
             5 => set.goal.as_mut().unwrap().load.value = bad,
             6 => set.plates.as_mut().unwrap().bar = bad,
             7 => set.plates.as_mut().unwrap().collars = bad,
+            8 => set.segments.shank.as_mut().unwrap().value = bad,
             _ => set.plates.as_mut().unwrap().pairs[0].0 = bad,
         }
         prop_assert!(check(&set).is_err());
