@@ -4,8 +4,16 @@
 //! quantity has its standard error, and a sign its probability. What a view cannot show is not
 //! measured at all.
 
+mod evidence;
 mod shape;
 mod signs;
 
+pub use evidence::{
+    Likeness, NoiseGain, combined, from_log_odds, joint_angle_error, log_likelihood_ratio,
+    log_odds, posterior, probability_above, segment_angle_error, trust_weight,
+};
 pub use shape::{Camera, Joint, Motion, Path, Rep};
-pub use signs::{About, Measured, MeasuredSign, Quantity, SignLimits, signs};
+pub use signs::{
+    About, BenchLimits, DeadliftLimits, Measured, MeasuredSign, Quantity, SignLimits, SquatLimits,
+    signs,
+};

@@ -1,10 +1,23 @@
 //! From a followed set to quantities with their errors, and to how probable each sign is.
 
+mod bar_path;
+mod bench;
+mod deadlift;
+mod front;
+mod lead;
 mod limits;
+mod scene;
+mod series;
+mod speed;
+mod squat;
+mod tempo;
 
-pub use limits::SignLimits;
+pub use limits::{BenchLimits, DeadliftLimits, SignLimits, SquatLimits};
 
 use super::{Motion, Rep};
+use crate::report::Lift;
+use scene::Scene;
+use series::Ledger;
 
 /// One thing measured over a set.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,7 +74,22 @@ pub struct About {
     pub load_share: Option<f64>,
 }
 
-/// Measures a set.
-pub fn signs(_motion: &Motion, _reps: &[Rep], _about: &About, _limits: &SignLimits) -> Measured {
-    Measured::default()
+/// Measures a set: every quantity that the view and the points allow, and how probable it makes
+/// each sign. What could not be measured says nothing, neither that a sign is there nor that it is
+/// not.
+pub fn signs(motion: &Motion, reps: &[Rep], about: &About, limits: &SignLimits) -> Measured {
+    let scene = Scene::new(motion, reps, about, limits);
+    let mut ledger = Ledger::new(limits);
+    if reps.is_empty() {
+        ledger.hidden("anything at all: no repetition could be told apart");
+        return ledger.close();
+    }
+    match motion.lift {
+        Lift::Squat => squat::signs(&scene, &mut ledger),
+        Lift::Bench => bench::signs(&scene, &mut ledger),
+        Lift::Deadlift => deadlift::signs(&scene, &mut ledger),
+    }
+    ledger
+        .hidden("the shape of the back, breath and bracing: no point that is followed shows them");
+    ledger.close()
 }
