@@ -2,7 +2,7 @@
 
 use super::super::Rep;
 use super::scene::{Scene, Seen, largest, mean, value};
-use super::series::{Join, Ledger, Pool, Reading, Series, Shows};
+use super::series::{Join, Ledger, Reading, Series, Shows};
 
 /// Window of rest at the beginning of a movement over which its place is taken, seconds.
 const REST_S: f64 = 0.1;
@@ -37,14 +37,12 @@ pub(super) fn drift(
             trust: bar.trust,
         })
     });
-    Series {
+    Series::habit(
         id,
-        plain: "way of the bar forward of where it started",
-        unit: "m",
-        pool: Pool::Habit,
+        "way of the bar forward of where it started",
+        "m",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// Heights, as shares of the way, at which up and down are compared.
@@ -68,14 +66,12 @@ fn shift(scene: &Scene<'_>) -> Series {
         let noise = std::f64::consts::SQRT_2 * bar.noise / scene.averaging(time / 2.0);
         Some(Reading::plain(sum / LEVELS.len() as f64, noise, bar.trust))
     });
-    Series {
-        id: "forward-shift",
-        plain: "bar further forward going up than coming down",
-        unit: "m",
-        pool: Pool::Habit,
+    Series::habit(
+        "forward-shift",
+        "bar further forward going up than coming down",
+        "m",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// Bar forward in the squat. Only its change within the repetition can be measured: by perspective
@@ -131,14 +127,12 @@ pub(super) fn sway(scene: &Scene<'_>, ledger: &mut Ledger<'_>, sign: &'static st
         let error = (limit * limit + noise) * (2.0 / count).sqrt() / (2.0 * limit);
         Some(Reading::plain(swing.sqrt(), error, bar.trust))
     });
-    let series = Series {
-        id: "start-sway",
-        plain: "swinging of the bar before you start down",
-        unit: "m",
-        pool: Pool::Habit,
+    let series = Series::habit(
+        "start-sway",
+        "swinging of the bar before you start down",
+        "m",
         per_rep,
-        whole: None,
-    };
+    );
     ledger.simple(sign, &series, scene.limits.squat.sway_m, Shows::Above);
 }
 

@@ -2,10 +2,9 @@
 
 use super::super::Rep;
 use super::super::evidence::joint_angle_error;
-use super::bar_path::x_at_height;
-use super::scene::{Part, Scene, Seen, apart, bend, largest, mean, value};
-use super::series::{Join, Ledger, Pool, Reading, Series, Shows};
-use super::{front, speed, tempo};
+use super::scene::{Part, Scene, apart, bend, largest, mean, value};
+use super::series::{Join, Ledger, Reading, Series, Shows};
+use super::{bench_path, front, speed, tempo};
 use std::ops::RangeInclusive;
 
 /// Half the window for places, seconds.
@@ -16,9 +15,6 @@ const BEFORE_TOUCH_S: f64 = 0.05;
 
 /// Around the lowest point a bounce is looked for, seconds before and after.
 const BOUNCE_S: (f64, f64) = (0.05, 0.10);
-
-/// Shorter ways between touch and lockout than this say nothing of the way back, metres.
-const LEAST_OFFSET_M: f64 = 0.04;
 
 /// All signs of the bench press that this motion can show.
 pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
@@ -48,7 +44,7 @@ pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
     speed::fade(scene, ledger, "bp-speed-fade", limits.bench.light_speed);
     front::tilt(scene, ledger, "bp-uneven");
     if scene.side() {
-        path(scene, ledger);
+        bench_path::signs(scene, ledger);
         body(scene, ledger);
         ledger.hidden("whether the bar touches the chest: its lowest point stands for the touch");
     } else {
@@ -76,14 +72,12 @@ fn touch_speed(scene: &Scene<'_>, ledger: &mut Ledger<'_>) -> Option<super::seri
             trust: bar.trust,
         })
     });
-    let series = Series {
-        id: "touch-speed",
-        plain: "speed of the bar just before it touches",
-        unit: "m/s",
-        pool: Pool::Habit,
+    let series = Series::habit(
+        "touch-speed",
+        "speed of the bar just before it touches",
+        "m/s",
         per_rep,
-        whole: None,
-    };
+    );
     ledger.weigh(&series, scene.limits.bench.touch_speed, Shows::Above)
 }
 
@@ -127,14 +121,12 @@ fn bounce(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
             trust: bar.trust,
         })
     });
-    let series = Series {
-        id: "turn-acceleration",
-        plain: "upward acceleration of the bar at the chest",
-        unit: "m/s²",
-        pool: Pool::Habit,
+    let series = Series::habit(
+        "turn-acceleration",
+        "upward acceleration of the bar at the chest",
+        "m/s²",
         per_rep,
-        whole: None,
-    };
+    );
     let verdict = ledger.weigh(&series, scene.limits.bench.bounce, Shows::Above);
     let cap = if blur(scene) > 1.0 {
         scene.limits.stand_in_surest
@@ -174,170 +166,7 @@ fn sink(scene: &Scene<'_>) -> Series {
         let noise = std::f64::consts::SQRT_2 * bar.noise;
         Some(Reading::plain(first + low, noise, bar.trust))
     });
-    Series {
-        id: "sink",
-        plain: "sinking of the bar during the stop",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// Place of the touch and of the lockout, metres.
-fn touch_and_lockout(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> (f64, f64) {
-    let x = |at: usize| mean(&bar.path.x, scene.around(at, PLACE_S));
-    (x(rep.bottom), x(rep.top))
-}
-
-/// The way of the bar along the body.
-fn path(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
-    let limits = scene.limits;
-    let offset = touch_offset(scene);
-    let high = ledger.weigh(&offset, limits.bench.touch_near_m, Shows::Below);
-    ledger.sign("bp-touch-high", Join::Either, &[high], 1.0);
-    let low = offset.judge(limits.bench.touch_far_m, Shows::Above, limits);
-    ledger.sign("bp-touch-low", Join::Either, &[low], 1.0);
-    if let Some(spread) = touch_spread(scene) {
-        ledger.simple(
-            "bp-touch-varies",
-            &spread,
-            limits.bench.touch_spread_m,
-            Shows::Above,
-        );
-    }
-    let back = early_back(scene);
-    let up = ledger.weigh(&back, limits.bench.up_first, Shows::Below);
-    ledger.sign("bp-path-feet", Join::Either, &[up], 1.0);
-    // Going back early is also how experts press, so it never counts for certain.
-    let early = back.judge(limits.bench.back_first, Shows::Above, limits);
-    ledger.sign(
-        "bp-path-face-early",
-        Join::Either,
-        &[early],
-        limits.stand_in_surest,
-    );
-    ledger.simple(
-        "bp-start-drift",
-        &start_off(scene),
-        limits.bench.start_off_m,
-        Shows::Above,
-    );
-}
-
-/// How far the touch lies towards the feet of the lockout, metres.
-fn touch_offset(scene: &Scene<'_>) -> Series {
-    let per_rep = scene.each(|rep| {
-        let bar = scene.bar(rep).filter(|_| !rep.missed)?;
-        let (touch, lockout) = touch_and_lockout(scene, &bar, rep);
-        let noise = std::f64::consts::SQRT_2 * bar.noise / scene.averaging(2.0 * PLACE_S);
-        Some(Reading {
-            value: touch - lockout,
-            noise: noise.hypot(scene.limits.rep_spread_m),
-            shared: scene.scale_part(touch - lockout),
-            trust: bar.trust,
-        })
-    });
-    Series {
-        id: "touch-offset",
-        plain: "touch below the place of lockout, towards the feet",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// Standard deviation of the touch point over three repetitions or more, metres, less the noise.
-fn touch_spread(scene: &Scene<'_>) -> Option<Series> {
-    let places = scene.each(|rep| {
-        let bar = scene.bar(rep)?;
-        let noise = bar.noise / scene.averaging(2.0 * PLACE_S);
-        let (touch, _) = touch_and_lockout(scene, &bar, rep);
-        Some(Reading::plain(touch, noise, bar.trust))
-    });
-    let known: Vec<Reading> = places.iter().flatten().copied().collect();
-    if known.len() < 3 {
-        return None;
-    }
-    let count = known.len() as f64;
-    let middle = known.iter().map(|one| one.value).sum::<f64>() / count;
-    let squares: f64 = known.iter().map(|one| (one.value - middle).powi(2)).sum();
-    let noise = known.iter().map(|one| one.noise * one.noise).sum::<f64>() / count;
-    let spread = (squares / (count - 1.0) - noise).max(0.0).sqrt();
-    // Error of a standard deviation of so few, at the limit.
-    let limit = scene.limits.bench.touch_spread_m;
-    let error = limit.hypot(noise.sqrt()) / (2.0 * (count - 1.0)).sqrt();
-    let trust = known.iter().map(|one| one.trust).fold(1.0, f64::min);
-    let off = |one: Reading| Reading {
-        value: one.value - middle,
-        ..one
-    };
-    Some(Series {
-        id: "touch-spread",
-        plain: "how much the touch point differs between reps",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep: places.into_iter().map(|one| one.map(off)).collect(),
-        whole: Some(Reading::plain(spread, error, trust)),
-    })
-}
-
-/// Share of the way back towards the head done in the first third of the way up. A path along
-/// `(h)^p` of the height gives `(1/3)^p`: .577 back first, .333 straight, .111 up first.
-fn early_back(scene: &Scene<'_>) -> Series {
-    let per_rep = scene.each(|rep| {
-        let bar = scene.bar(rep).filter(|_| !rep.missed)?;
-        let (touch, lockout) = touch_and_lockout(scene, &bar, rep);
-        let offset = touch - lockout;
-        if offset < LEAST_OFFSET_M {
-            return None;
-        }
-        let low = bar.y(rep.bottom);
-        let level = low + (bar.y(rep.top) - low) / 3.0;
-        let third = x_at_height(&bar, rep.bottom, rep.top, level)?;
-        let early = (touch - third) / offset;
-        let end = bar.noise / scene.averaging(2.0 * PLACE_S);
-        // Touch, lockout and the third share their places with both lengths of the ratio.
-        let noise = bar.noise.hypot((1.0 - early) * end).hypot(early * end) / offset;
-        Some(Reading::plain(early, noise, bar.trust))
-    });
-    Series {
-        id: "early-back",
-        plain: "share of the way back to the shoulders done in the first third",
-        unit: "",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// How far the bar is off the shoulder line before it is lowered, metres.
-fn start_off(scene: &Scene<'_>) -> Series {
-    let per_rep = scene.each(|rep| {
-        let bar = scene.bar_beside_body(rep)?;
-        let shoulder = scene.near(Part::Shoulder, rep)?;
-        let off = mean(&bar.path.x, scene.around(rep.start, PLACE_S))
-            - mean(&shoulder.path.x, scene.around(rep.start, PLACE_S));
-        Some(Reading {
-            value: off.abs(),
-            noise: bar.noise.hypot(shoulder.noise),
-            shared: bar
-                .path
-                .bias
-                .hypot(shoulder.path.bias)
-                .hypot(scene.parallax()),
-            trust: bar.trust.min(shoulder.trust),
-        })
-    });
-    Series {
-        id: "start-offset",
-        plain: "bar off the line of the shoulders before it is lowered",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("sink", "sinking of the bar during the stop", "m", per_rep)
 }
 
 /// Legs, hips and elbows.
@@ -397,14 +226,12 @@ fn leg_kick(scene: &Scene<'_>) -> Series {
             hip.trust.min(knee.trust).min(ankle.trust),
         ))
     });
-    Series {
-        id: "leg-kick",
-        plain: "movement of the knees when the press starts",
-        unit: "°",
-        pool: Pool::Habit,
+    Series::habit(
+        "leg-kick",
+        "movement of the knees when the press starts",
+        "°",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// How far the hips rise in the press, metres.
@@ -418,14 +245,7 @@ fn hips_lift(scene: &Scene<'_>) -> Series {
         let noise = (hip.noise / scene.averaging(0.2)).hypot(hip.noise / scene.averaging(0.3));
         Some(Reading::plain(lift, noise, hip.trust))
     });
-    Series {
-        id: "hips-lift",
-        plain: "rise of the hips in the press",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("hips-lift", "rise of the hips in the press", "m", per_rep)
 }
 
 /// Elbow angle at the end of the press, degrees.
@@ -441,12 +261,5 @@ fn lockout(scene: &Scene<'_>) -> Series {
         );
         scene.widest(rep, [&shoulder, &elbow, &wrist])
     });
-    Series {
-        id: "elbow-at-top",
-        plain: "elbow angle at the end",
-        unit: "°",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("elbow-at-top", "elbow angle at the end", "°", per_rep)
 }

@@ -3,8 +3,8 @@
 use super::super::Rep;
 use super::super::evidence::segment_angle_error;
 use super::scene::{Part, Scene, Seen, apart, bend, largest, lean, mean};
-use super::series::{Join, Ledger, Pool, Reading, Series, Shows};
-use super::{bar_path, front, lead, speed, tempo};
+use super::series::{Join, Ledger, Reading, Series, Shows};
+use super::{bar_path, deadlift_start, front, lead, speed, tempo};
 
 /// Half the window for places, seconds.
 const PLACE_S: f64 = 0.05;
@@ -12,9 +12,6 @@ const PLACE_S: f64 = 0.05;
 /// Share of the way up at which the bar passes the knee: .507 for the mean build of the body
 /// tables (knee .285 of stature, plates of 0.45 m).
 const AT_KNEE: f64 = 0.5;
-
-/// How long before the start the hips are watched, seconds.
-const BEFORE_S: f64 = 1.0;
 
 /// All signs of the deadlift that this motion can show.
 pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
@@ -49,7 +46,7 @@ pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
     front::hip_shift(scene, ledger, "dl-hip-shift");
     front::knees(scene, ledger, None, "dl-knees-in");
     if scene.side() {
-        start(scene, ledger);
+        deadlift_start::signs(scene, ledger);
         pull(scene, ledger);
         finish(scene, ledger);
     } else {
@@ -73,14 +70,12 @@ fn lowering(scene: &Scene<'_>) -> Series {
             trust: bar.trust,
         })
     });
-    Series {
-        id: "lowering-speed",
-        plain: "fastest speed on the way down",
-        unit: "m/s",
-        pool: Pool::Habit,
+    Series::habit(
+        "lowering-speed",
+        "fastest speed on the way down",
+        "m/s",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// The set-up lost between repetitions: the bar starts elsewhere, or does not stop where a dead
@@ -115,14 +110,12 @@ fn start_shift(scene: &Scene<'_>) -> Series {
         let noise = std::f64::consts::SQRT_2 * bar.noise / scene.averaging(2.0 * PLACE_S);
         Some(Reading::plain((place - first).abs(), noise, bar.trust))
     });
-    Series {
-        id: "start-shift",
-        plain: "start of the bar away from that of the first rep",
-        unit: "m",
-        pool: Pool::Event,
+    Series::event(
+        "start-shift",
+        "start of the bar away from that of the first rep",
+        "m",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// How long the bar stands on the floor before each repetition but the first, seconds.
@@ -135,159 +128,11 @@ fn floor_stop(scene: &Scene<'_>) -> Series {
         let noise = 0.05_f64.hypot(1.0 / scene.motion.fps) + blur;
         Some(Reading::plain(scene.seconds(end, rep.go), noise, bar.trust))
     });
-    Series {
-        id: "floor-stop",
-        plain: "stop on the floor between reps",
-        unit: "s",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// The position before the bar leaves.
-fn start(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
-    let limits = scene.limits;
-    ledger.simple(
-        "dl-bar-far",
-        &shin_gap(scene),
-        limits.deadlift.shin_gap_m,
-        Shows::Above,
-    );
-    ledger.simple(
-        "dl-shoulders-behind",
-        &shoulder_ahead(scene),
-        limits.deadlift.shoulder_behind_m,
-        Shows::Below,
-    );
-    ledger.simple(
-        "dl-hips-drop-in",
-        &hips_pop(scene),
-        limits.deadlift.hips_pop_m,
-        Shows::Above,
-    );
-    let height = hip_above_expected(scene)
-        .and_then(|series| ledger.weigh(&series, limits.deadlift.hips_high_m, Shows::Above));
-    let knees = knee_angle(scene, "knee-at-start", "knee angle at the start", |rep| {
-        Some(rep.bottom)
-    });
-    let straight = ledger.weigh(&knees, limits.deadlift.start_knee_deg, Shows::Above);
-    ledger.sign("dl-hips-high-start", Join::Alike, &[height, straight], 1.0);
-}
-
-/// Gap between bar and shin at the start, metres: from the bar's centre square to the line from
-/// ankle to knee, less half a shin and half a bar.
-fn shin_gap(scene: &Scene<'_>) -> Series {
-    let per_rep = scene.each(|rep| {
-        let bar = scene.bar_beside_body(rep)?;
-        let (ankle, knee) = (scene.near(Part::Ankle, rep)?, scene.near(Part::Knee, rep)?);
-        let at = rep.bottom;
-        let (along_x, along_y) = (knee.x(at) - ankle.x(at), knee.y(at) - ankle.y(at));
-        let (off_x, off_y) = (bar.x(at) - ankle.x(at), bar.y(at) - ankle.y(at));
-        let length = along_x.hypot(along_y);
-        let square = (off_x * along_y - off_y * along_x) / length;
-        let steady = bar
-            .path
-            .bias
-            .hypot(ankle.path.bias)
-            .hypot(knee.path.bias / 2.0);
-        Some(Reading {
-            value: square - scene.limits.deadlift.shin_and_bar_m,
-            noise: bar.noise.hypot(ankle.noise),
-            shared: steady.hypot(scene.parallax()),
-            trust: bar.trust.min(ankle.trust).min(knee.trust),
-        })
-    });
-    Series {
-        id: "shin-gap",
-        plain: "gap between bar and shins at the start",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// Shoulder ahead of the bar at the start, metres.
-fn shoulder_ahead(scene: &Scene<'_>) -> Series {
-    let per_rep = scene.each(|rep| {
-        let bar = scene.bar_beside_body(rep)?;
-        let shoulder = scene.near(Part::Shoulder, rep)?;
-        let window = scene.around(rep.bottom, PLACE_S);
-        let value = mean(&shoulder.path.x, window.clone()) - mean(&bar.path.x, window);
-        let steady = bar.path.bias.hypot(shoulder.path.bias);
-        Some(Reading {
-            value,
-            noise: bar.noise.hypot(shoulder.noise),
-            shared: steady.hypot(scene.parallax()),
-            trust: bar.trust.min(shoulder.trust),
-        })
-    });
-    Series {
-        id: "shoulder-ahead",
-        plain: "shoulders ahead of the bar at the start",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// How far the hips rise from their lowest place before the bar leaves, metres.
-fn hips_pop(scene: &Scene<'_>) -> Series {
-    let mut over = 0;
-    let per_rep = scene.each(|rep| {
-        let earliest = std::mem::replace(&mut over, rep.end);
-        let hip = scene.near(Part::Hip, rep)?;
-        let from = rep
-            .bottom
-            .saturating_sub(scene.samples(BEFORE_S))
-            .max(earliest);
-        if from >= rep.bottom {
-            return None;
-        }
-        let height = |at: usize| mean(&hip.path.y, scene.around(at, PLACE_S));
-        let (_, low) = largest(from..=rep.bottom, |at| -height(at))?;
-        let noise = std::f64::consts::SQRT_2 * hip.noise;
-        Some(Reading::plain(height(rep.bottom) + low, noise, hip.trust))
-    });
-    Series {
-        id: "hips-pop",
-        plain: "rise of the hips before the bar leaves",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
-}
-
-/// Hip at the start above what the build lets expect, metres.
-fn hip_above_expected(scene: &Scene<'_>) -> Option<Series> {
-    let (expected, spread) = scene.about.expected_hip_height_m?;
-    let per_rep = scene.each(|rep| {
-        let (hip, ankle) = (scene.near(Part::Hip, rep)?, scene.near(Part::Ankle, rep)?);
-        let window = scene.around(rep.bottom, PLACE_S);
-        let height = mean(&hip.path.y, window.clone()) - mean(&ankle.path.y, window);
-        let steady = hip.path.bias.hypot(ankle.path.bias);
-        Some(Reading {
-            value: height - expected,
-            noise: hip.noise.hypot(ankle.noise) / scene.averaging(2.0 * PLACE_S),
-            shared: steady.hypot(spread).hypot(scene.scale_part(height)),
-            trust: hip.trust.min(ankle.trust),
-        })
-    });
-    Some(Series {
-        id: "hip-height",
-        plain: "hips at the start above what the build lets expect",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    })
+    Series::habit("floor-stop", "stop on the floor between reps", "s", per_rep)
 }
 
 /// Knee angle of each repetition at a sample of it, degrees.
-fn knee_angle(
+pub(super) fn knee_angle(
     scene: &Scene<'_>,
     id: &'static str,
     plain: &'static str,
@@ -297,14 +142,7 @@ fn knee_angle(
         let (hip, knee, ankle) = leg(scene, rep)?;
         scene.angle(&at(rep).map(|at| at..=at)?, [&hip, &knee, &ankle])
     });
-    Series {
-        id,
-        plain,
-        unit: "°",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit(id, plain, "°", per_rep)
 }
 
 fn leg<'a>(scene: &Scene<'a>, rep: &Rep) -> Option<(Seen<'a>, Seen<'a>, Seen<'a>)> {
@@ -396,14 +234,12 @@ fn stop_above_knee(scene: &Scene<'_>) -> Series {
             bar.trust,
         ))
     });
-    Series {
-        id: "stop-above-knee",
-        plain: "stop of the bar on the thighs",
-        unit: "s",
-        pool: Pool::Event,
+    Series::event(
+        "stop-above-knee",
+        "stop of the bar on the thighs",
+        "s",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// How far the knees bend again once the bar is above them, degrees.
@@ -423,14 +259,12 @@ fn knees_bend_again(scene: &Scene<'_>) -> Series {
         let noise = std::f64::consts::SQRT_2 * one.noise / scene.averaging(2.0 * PLACE_S);
         Some(Reading::plain(most, noise, one.trust))
     });
-    Series {
-        id: "knees-bend-again",
-        plain: "bending of the knees with the bar above them",
-        unit: "°",
-        pool: Pool::Event,
+    Series::event(
+        "knees-bend-again",
+        "bending of the knees with the bar above them",
+        "°",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// The lockout.
@@ -444,14 +278,7 @@ fn finish(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
             let [one, middle, other] = parts.map(|part| scene.near(part, rep));
             scene.widest(rep, [&one?, &middle?, &other?])
         });
-        Series {
-            id,
-            plain,
-            unit: "°",
-            pool: Pool::Habit,
-            per_rep,
-            whole: None,
-        }
+        Series::habit(id, plain, "°", per_rep)
     };
     let knees = at_top(
         "knee-at-top",
@@ -497,12 +324,10 @@ fn lean_back(scene: &Scene<'_>) -> Series {
             trust: hip.trust.min(shoulder.trust),
         })
     });
-    Series {
-        id: "lean-back",
-        plain: "lean of the trunk backwards at the end",
-        unit: "°",
-        pool: Pool::Habit,
+    Series::habit(
+        "lean-back",
+        "lean of the trunk backwards at the end",
+        "°",
         per_rep,
-        whole: None,
-    }
+    )
 }

@@ -2,7 +2,7 @@
 
 use super::super::Rep;
 use super::scene::{Part, Scene, Seen, apart, largest, mean};
-use super::series::{Join, Ledger, Pool, Reading, Series, Shows};
+use super::series::{Join, Ledger, Reading, Series, Shows};
 use crate::report::Lift;
 
 /// Half the window for places, seconds.
@@ -52,14 +52,7 @@ pub(super) fn tilt(scene: &Scene<'_>, ledger: &mut Ledger<'_>, sign: &'static st
         let noise = (one.noise.hypot(other.noise) / width).to_degrees();
         Some(Reading::plain(tilt, noise, one.trust.min(other.trust)))
     });
-    let series = Series {
-        id: "bar-tilt",
-        plain: "tilt of the bar on the way up",
-        unit: "°",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    };
+    let series = Series::habit("bar-tilt", "tilt of the bar on the way up", "°", per_rep);
     if !scene.front() {
         ledger.hidden(
             "left against right (level of the bar, hips to one side, knees in): that needs a camera in front or behind",
@@ -87,14 +80,12 @@ pub(super) fn start_tilt(scene: &Scene<'_>, ledger: &mut Ledger<'_>, sign: &'sta
             trust: one.trust.min(other.trust),
         })
     });
-    let series = Series {
-        id: "start-tilt",
-        plain: "tilt of the bar before the first rep",
-        unit: "°",
-        pool: Pool::Event,
+    let series = Series::event(
+        "start-tilt",
+        "tilt of the bar before the first rep",
+        "°",
         per_rep,
-        whole: None,
-    };
+    );
     ledger.simple(sign, &series, scene.limits.tilt_deg, Shows::Above);
 }
 
@@ -131,14 +122,7 @@ pub(super) fn hip_shift(scene: &Scene<'_>, ledger: &mut Ledger<'_>, sign: &'stat
             (noise / scene.averaging(2.0 * WINDOW_S)).hypot(noise / scene.averaging(REST_S));
         Some(Reading::plain(shift, spread, trust))
     });
-    let series = Series {
-        id: "hip-shift",
-        plain: "hips to one side",
-        unit: "m",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    };
+    let series = Series::habit("hip-shift", "hips to one side", "m", per_rep);
     ledger.simple(sign, &series, scene.limits.hip_shift_m, Shows::Above);
 }
 
@@ -184,26 +168,22 @@ pub(super) fn knees(
                 trust: trust_of(&knees, &ankles),
             })
         });
-        let series = Series {
-            id: "knee-width",
-            plain: "width of the knees against the ankles at the bottom",
-            unit: "",
-            pool: Pool::Habit,
+        let series = Series::habit(
+            "knee-width",
+            "width of the knees against the ankles at the bottom",
+            "",
             per_rep,
-            whole: None,
-        };
+        );
         let verdict = ledger.weigh(&series, limits.knee_width, Shows::Below);
         ledger.sign(sign, Join::Either, &[verdict], limits.stand_in_surest);
     }
     let per_rep = scene.each(|rep| width_loss(scene, rep));
-    let series = Series {
-        id: "knee-width-loss",
-        plain: "width of the knees lost on the way up, as a share",
-        unit: "",
-        pool: Pool::Habit,
+    let series = Series::habit(
+        "knee-width-loss",
+        "width of the knees lost on the way up, as a share",
+        "",
         per_rep,
-        whole: None,
-    };
+    );
     let verdict = ledger.weigh(&series, limits.knee_width_loss, Shows::Above);
     ledger.sign(up, Join::Either, &[verdict], limits.stand_in_surest);
 }

@@ -3,7 +3,7 @@
 use super::super::Rep;
 use super::super::evidence::segment_angle_error;
 use super::scene::{Part, Scene, Seen, apart, largest, lean, mean};
-use super::series::{Pool, Reading, Series};
+use super::series::{Reading, Series};
 
 /// Half the window over which the place at the turn is averaged, seconds.
 const TURN_S: f64 = 0.07;
@@ -56,14 +56,12 @@ pub(super) fn hips_lead(
         let error = noise(&hip).hypot(ratio * noise(&shoulder)) / below;
         Some(Reading::plain(ratio, error, hip.trust.min(shoulder.trust)))
     });
-    Series {
-        id: "hips-lead",
-        plain: "rise of the hips against the shoulders at first",
-        unit: "",
-        pool: Pool::Habit,
+    Series::habit(
+        "hips-lead",
+        "rise of the hips against the shoulders at first",
+        "",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// How much further forward the trunk leans at the end of a span than at its beginning, degrees.
@@ -87,12 +85,10 @@ pub(super) fn lean_gain(
             trust: hip.trust.min(shoulder.trust),
         })
     });
-    Series {
-        id: "lean-gain",
-        plain: "how much further forward the trunk leans at first on the way up",
-        unit: "°",
-        pool: Pool::Habit,
+    Series::habit(
+        "lean-gain",
+        "how much further forward the trunk leans at first on the way up",
+        "°",
         per_rep,
-        whole: None,
-    }
+    )
 }

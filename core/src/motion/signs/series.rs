@@ -92,6 +92,36 @@ pub(super) enum Join {
 const CLEAR: f64 = 2.197_224_577_336_219_6;
 
 impl Series {
+    /// A quantity in which all repetitions speak.
+    pub(super) fn habit(
+        id: &'static str,
+        plain: &'static str,
+        unit: &'static str,
+        per_rep: Vec<Option<Reading>>,
+    ) -> Self {
+        Self {
+            id,
+            plain,
+            unit,
+            pool: Pool::Habit,
+            per_rep,
+            whole: None,
+        }
+    }
+
+    /// A quantity in which one repetition is enough.
+    pub(super) fn event(
+        id: &'static str,
+        plain: &'static str,
+        unit: &'static str,
+        per_rep: Vec<Option<Reading>>,
+    ) -> Self {
+        Self {
+            pool: Pool::Event,
+            ..Self::habit(id, plain, unit, per_rep)
+        }
+    }
+
     /// Value and error of the set; of a habit the mean, of an event the worst repetition, which is
     /// the largest or smallest by the side that shows.
     fn of_set(&self, shows: Shows) -> Option<Reading> {

@@ -40,14 +40,7 @@ fn mean_speed(scene: &Scene<'_>) -> Series {
             trust: bar.trust,
         })
     });
-    Series {
-        id: "rep-speed",
-        plain: "mean speed on the way up",
-        unit: "m/s",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("rep-speed", "mean speed on the way up", "m/s", per_rep)
 }
 
 /// Loss of mean speed from the best to the last repetition, share of the best.
@@ -214,14 +207,12 @@ fn slow_start(scene: &Scene<'_>, first_m: f64) -> Series {
         let relative = (EDGE_S / first).hypot(EDGE_S / rest) + bar.noise / first_m;
         Some(Reading::plain(ratio, ratio * relative, bar.trust))
     });
-    Series {
-        id: "slow-start",
-        plain: "speed of the first centimetres against the rest",
-        unit: "",
-        pool: Pool::Event,
+    Series::event(
+        "slow-start",
+        "speed of the first centimetres against the rest",
+        "",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// Height range of a whole repetition: missed ones do not show it.
@@ -344,14 +335,7 @@ fn dips(scene: &Scene<'_>) -> Series {
         let noise = std::f64::consts::SQRT_2 * bar.noise;
         Some(Reading::plain(drop, noise, bar.trust))
     });
-    Series {
-        id: "dip",
-        plain: "drop within the way up",
-        unit: "m",
-        pool: Pool::Event,
-        per_rep,
-        whole: None,
-    }
+    Series::event("dip", "drop within the way up", "m", per_rep)
 }
 
 /// A drop within the way up.

@@ -2,7 +2,7 @@
 
 use super::super::Rep;
 use super::scene::{Scene, Seen};
-use super::series::{Join, Ledger, Pool, Reading, Series, Shows, Verdict};
+use super::series::{Join, Ledger, Reading, Series, Shows, Verdict};
 
 /// How well the beginning and end of a movement are found, seconds. Our choice.
 const EDGE_S: f64 = 0.05;
@@ -52,14 +52,7 @@ fn descent_time(scene: &Scene<'_>) -> Series {
             bar.trust,
         ))
     });
-    Series {
-        id: "descent-time",
-        plain: "time on the way down",
-        unit: "s",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("descent-time", "time on the way down", "s", per_rep)
 }
 
 /// How many times as fast the last third of the way down is as the first. The outermost twentieth
@@ -84,14 +77,12 @@ fn descent_rush(scene: &Scene<'_>) -> Series {
         let ratio = first / last;
         Some(Reading::plain(ratio, ratio * relative, bar.trust))
     });
-    Series {
-        id: "descent-rush",
-        plain: "last third of the way down, times as fast as the first",
-        unit: "",
-        pool: Pool::Habit,
+    Series::habit(
+        "descent-rush",
+        "last third of the way down, times as fast as the first",
+        "",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// Fastest speed down, m/s.
@@ -107,14 +98,12 @@ fn descent_speed(scene: &Scene<'_>) -> Series {
             trust: bar.trust,
         })
     });
-    Series {
-        id: "descent-speed",
-        plain: "fastest speed on the way down",
-        unit: "m/s",
-        pool: Pool::Habit,
+    Series::habit(
+        "descent-speed",
+        "fastest speed on the way down",
+        "m/s",
         per_rep,
-        whole: None,
-    }
+    )
 }
 
 /// How long the bar stands at the bottom (squat, bench press), seconds.
@@ -129,14 +118,7 @@ pub(super) fn pause(scene: &Scene<'_>) -> Series {
             bar.trust,
         ))
     });
-    Series {
-        id: "pause",
-        plain: "stop at the bottom",
-        unit: "s",
-        pool: Pool::Habit,
-        per_rep,
-        whole: None,
-    }
+    Series::habit("pause", "stop at the bottom", "s", per_rep)
 }
 
 /// The signs of the way down that squat and bench press share; `more` also shows a drop.
