@@ -4,6 +4,7 @@
 //! quantity has its standard error, and a sign its probability. What a view cannot show is not
 //! measured at all.
 
+mod evidence;
 mod kind;
 mod limits;
 mod measure;
@@ -11,9 +12,16 @@ mod shape;
 mod signs;
 mod stub;
 
+pub use evidence::{
+    Likeness, NoiseGain, combined, from_log_odds, joint_angle_error, log_likelihood_ratio,
+    log_odds, posterior, probability_above, segment_angle_error, trust_weight,
+};
 pub use kind::trace_of;
 pub use limits::{MotionLimits, VerdictLimits};
 pub use measure::{Figure, Followed, Measurement, SignMeasured, measure};
 pub use shape::{Camera, Joint, Motion, Path, Rep};
-pub use signs::{About, Measured, MeasuredSign, Quantity, SignLimits, signs};
+pub use signs::{
+    About, BenchLimits, DeadliftLimits, Measured, MeasuredSign, Quantity, SignLimits, SquatLimits,
+    signs,
+};
 pub use stub::{TraceLimits, follow, reps};

@@ -10,7 +10,6 @@ use serde::Deserialize;
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct SignLimits {
-    // How sure.
     /// No measurement is surer than this either way (0.5 to 1). Our choice.
     pub surest: f64,
     /// No stand-in for what cannot be seen itself (ankle for heel) is surer than this. Our choice.
@@ -43,8 +42,6 @@ pub struct SignLimits {
     pub bounce_fps: f64,
     /// Cut-off of the filter, Hz, from which bounces can be seen well. Our choice.
     pub bounce_cutoff: f64,
-
-    // All lifts.
     /// Slower than this the bar stands. Our choice.
     pub still_speed: f64,
     /// Down longer than this is slow. Common practice, no source.
@@ -55,13 +52,6 @@ pub struct SignLimits {
     pub speed_loss: f64,
     /// Up to this share of the best single a load is light. Our choice.
     pub light_share: f64,
-    /// A light squat whose best repetition is slower than this is slow, m/s. From memory of
-    /// published load-velocity lines, lowered: our choice.
-    pub light_squat_speed: f64,
-    /// The same for the bench press.
-    pub light_bench_speed: f64,
-    /// The same for the deadlift.
-    pub light_deadlift_speed: f64,
     /// Part of the first peak of speed that is lost where the bar slows (0 to 1). Our choice.
     pub stall_depth: f64,
     /// Smallest loss of speed that counts as slowing, m/s. Our choice.
@@ -83,8 +73,61 @@ pub struct SignLimits {
     pub knee_width: f64,
     /// Error of a ratio of knee and ankle widths by perspective. Our choice.
     pub knee_width_error: f64,
+    /// Limits of the squat.
+    pub squat: SquatLimits,
+    /// Limits of the bench press.
+    pub bench: BenchLimits,
+    /// Limits of the deadlift.
+    pub deadlift: DeadliftLimits,
+}
 
-    // Squat.
+impl Default for SignLimits {
+    fn default() -> Self {
+        Self {
+            surest: 0.98,
+            stand_in_surest: 0.8,
+            full_trust: 0.7,
+            low_trust: 0.5,
+            missing_share: 0.2,
+            shared_error: 0.5,
+            scale_error: 0.01,
+            yaw_deg: 10.0,
+            pitch_deg: 3.0,
+            knee_nearer_m: 0.15,
+            roll_deg: 1.0,
+            parallax_m: 0.04,
+            rep_spread_m: 0.01,
+            bounce_fps: 50.0,
+            bounce_cutoff: 8.0,
+            still_speed: 0.03,
+            descent_long_s: 3.0,
+            descent_rush: 1.6,
+            speed_loss: 0.3,
+            light_share: 0.7,
+            stall_depth: 0.3,
+            stall_drop: 0.05,
+            slow_start: 0.3,
+            top_part: 2.0 / 3.0,
+            dip_m: 0.015,
+            tilt_deg: 1.5,
+            hip_shift_m: 0.03,
+            knee_width_loss: 0.1,
+            knee_width: 0.9,
+            knee_width_error: 0.08,
+            squat: SquatLimits::default(),
+            bench: BenchLimits::default(),
+            deadlift: DeadliftLimits::default(),
+        }
+    }
+}
+
+/// Where a quantity of the squat becomes a sign.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct SquatLimits {
+    /// A light set whose best repetition is slower than this is slow, m/s. From memory of published
+    /// load-velocity lines, lowered: our choice.
+    pub light_speed: f64,
     /// How much higher the top of the leg at the hip lies above its joint than the top of the knee
     /// above its own. Our choice.
     pub depth_offset_m: f64,
@@ -93,9 +136,9 @@ pub struct SignLimits {
     /// Bottoms get higher over a set by this. Our choice.
     pub depth_loss_m: f64,
     /// Rise of the hip against the shoulder over the first third. Our choice.
-    pub squat_hips_lead: f64,
+    pub hips_lead: f64,
     /// Trunk leans further forward over the first third, degrees. Our choice.
-    pub squat_lean_gain_deg: f64,
+    pub lean_gain_deg: f64,
     /// Trunk tips forward against the thigh's movement on the way down, degrees. Our choice.
     pub pitch_jump_deg: f64,
     /// Hip bends so many times as fast as the knee at first: hips first. Our choice.
@@ -107,17 +150,47 @@ pub struct SignLimits {
     /// Rise of the ankle that stands for a rising heel. Our choice.
     pub ankle_rise_m: f64,
     /// Bar forward of where it was at the top. Our choice.
-    pub squat_drift_m: f64,
+    pub drift_m: f64,
     /// Bar on the way up forward of where it went down. Our choice.
-    pub squat_shift_m: f64,
+    pub shift_m: f64,
     /// Fastest speed down of a dive, m/s. Our choice.
     pub dive_speed: f64,
     /// Swinging of the bar before the way down (standard deviation of its place). Our choice.
     pub sway_m: f64,
     /// A hand's width above the bottom.
-    pub squat_low_m: f64,
+    pub low_m: f64,
+}
 
-    // Bench press.
+impl Default for SquatLimits {
+    fn default() -> Self {
+        Self {
+            light_speed: 0.45,
+            depth_offset_m: 0.02,
+            depth_offset_sd_m: 0.02,
+            depth_loss_m: 0.03,
+            hips_lead: 1.1,
+            lean_gain_deg: 5.0,
+            pitch_jump_deg: 8.0,
+            hips_first: 1.5,
+            knees_first: 0.7,
+            shin_upright_deg: 15.0,
+            ankle_rise_m: 0.01,
+            drift_m: 0.04,
+            shift_m: 0.02,
+            dive_speed: 1.0,
+            sway_m: 0.008,
+            low_m: 0.1,
+        }
+    }
+}
+
+/// Where a quantity of the bench press becomes a sign.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct BenchLimits {
+    /// A light set whose best repetition is slower than this is slow, m/s. From memory of published
+    /// load-velocity lines, lowered: our choice.
+    pub light_speed: f64,
     /// Bar off the line of the shoulders before it is lowered. Our choice.
     pub start_off_m: f64,
     /// Touch nearer to the place of lockout than this is high on the chest. Our choice.
@@ -145,9 +218,38 @@ pub struct SignLimits {
     /// Elbow angle of a lockout, degrees. Our choice.
     pub elbow_straight_deg: f64,
     /// Just off the chest: up to here.
-    pub bench_low_m: f64,
+    pub low_m: f64,
+}
 
-    // Deadlift.
+impl Default for BenchLimits {
+    fn default() -> Self {
+        Self {
+            light_speed: 0.35,
+            start_off_m: 0.08,
+            touch_near_m: 0.03,
+            touch_far_m: 0.2,
+            touch_spread_m: 0.02,
+            touch_speed: 0.3,
+            bounce: 10.0,
+            sink_m: 0.015,
+            pause_s: 0.3,
+            back_first: 0.5,
+            up_first: 0.2,
+            leg_kick_deg: 5.0,
+            hips_lift_m: 0.03,
+            elbow_straight_deg: 165.0,
+            low_m: 0.075,
+        }
+    }
+}
+
+/// Where a quantity of the deadlift becomes a sign.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct DeadliftLimits {
+    /// A light set whose best repetition is slower than this is slow, m/s. From memory of published
+    /// load-velocity lines, lowered: our choice.
+    pub light_speed: f64,
     /// Gap between bar and shin. Our choice.
     pub shin_gap_m: f64,
     /// Half a shin and half a bar, between the bar's centre and the line ankle to knee. Our choice.
@@ -155,13 +257,13 @@ pub struct SignLimits {
     /// Shoulder behind the bar by this at the start. Common practice, no source.
     pub shoulder_behind_m: f64,
     /// Bar away from where it started. Our choice.
-    pub deadlift_drift_m: f64,
+    pub drift_m: f64,
     /// Hips rise before the bar leaves. Our choice.
     pub hips_pop_m: f64,
     /// Rise of the hip against the shoulder until the bar is at the knee. Our choice.
-    pub deadlift_hips_lead: f64,
+    pub hips_lead: f64,
     /// Trunk leans further forward until the bar is at the knee, degrees. Our choice.
-    pub deadlift_lean_gain_deg: f64,
+    pub lean_gain_deg: f64,
     /// Hip above what the build lets expect. Our choice.
     pub hips_high_m: f64,
     /// Knee angle at the start of nearly straight legs, degrees. Our choice.
@@ -184,81 +286,20 @@ pub struct SignLimits {
     /// Fastest speed down of a bar that is let go, m/s. Our choice.
     pub dropped_speed: f64,
     /// The bar hardly leaves the floor: up to here.
-    pub deadlift_low_m: f64,
+    pub low_m: f64,
 }
 
-impl Default for SignLimits {
+impl Default for DeadliftLimits {
     fn default() -> Self {
         Self {
-            surest: 0.98,
-            stand_in_surest: 0.8,
-            full_trust: 0.7,
-            low_trust: 0.5,
-            missing_share: 0.2,
-            shared_error: 0.5,
-            scale_error: 0.01,
-            yaw_deg: 10.0,
-            pitch_deg: 3.0,
-            knee_nearer_m: 0.15,
-            roll_deg: 1.0,
-            parallax_m: 0.04,
-            rep_spread_m: 0.01,
-            bounce_fps: 50.0,
-            bounce_cutoff: 8.0,
-            still_speed: 0.03,
-            descent_long_s: 3.0,
-            descent_rush: 1.6,
-            speed_loss: 0.3,
-            light_share: 0.7,
-            light_squat_speed: 0.45,
-            light_bench_speed: 0.35,
-            light_deadlift_speed: 0.35,
-            stall_depth: 0.3,
-            stall_drop: 0.05,
-            slow_start: 0.3,
-            top_part: 2.0 / 3.0,
-            dip_m: 0.015,
-            tilt_deg: 1.5,
-            hip_shift_m: 0.03,
-            knee_width_loss: 0.1,
-            knee_width: 0.9,
-            knee_width_error: 0.08,
-            depth_offset_m: 0.02,
-            depth_offset_sd_m: 0.02,
-            depth_loss_m: 0.03,
-            squat_hips_lead: 1.1,
-            squat_lean_gain_deg: 5.0,
-            pitch_jump_deg: 8.0,
-            hips_first: 1.5,
-            knees_first: 0.7,
-            shin_upright_deg: 15.0,
-            ankle_rise_m: 0.01,
-            squat_drift_m: 0.04,
-            squat_shift_m: 0.02,
-            dive_speed: 1.0,
-            sway_m: 0.008,
-            squat_low_m: 0.1,
-            start_off_m: 0.08,
-            touch_near_m: 0.03,
-            touch_far_m: 0.2,
-            touch_spread_m: 0.02,
-            touch_speed: 0.3,
-            bounce: 10.0,
-            sink_m: 0.015,
-            pause_s: 0.3,
-            back_first: 0.5,
-            up_first: 0.2,
-            leg_kick_deg: 5.0,
-            hips_lift_m: 0.03,
-            elbow_straight_deg: 165.0,
-            bench_low_m: 0.075,
+            light_speed: 0.35,
             shin_gap_m: 0.03,
             shin_and_bar_m: 0.045,
             shoulder_behind_m: 0.0,
-            deadlift_drift_m: 0.03,
+            drift_m: 0.03,
             hips_pop_m: 0.04,
-            deadlift_hips_lead: 1.5,
-            deadlift_lean_gain_deg: 8.0,
+            hips_lead: 1.5,
+            lean_gain_deg: 8.0,
             hips_high_m: 0.05,
             start_knee_deg: 145.0,
             early_knee_deg: 160.0,
@@ -269,7 +310,7 @@ impl Default for SignLimits {
             start_shift_m: 0.03,
             floor_stop_s: 0.2,
             dropped_speed: 1.8,
-            deadlift_low_m: 0.08,
+            low_m: 0.08,
         }
     }
 }
