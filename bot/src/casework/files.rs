@@ -81,7 +81,7 @@ pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
             }
         }
         attach(event, &case, effects);
-        said.extend(what_is_kept(event, known, &case, &effects.files));
+        said.extend(what_is_kept(event, known, &case, effects));
     } else {
         said.push(not_allowed(known, &lifter, &case));
     }
@@ -166,8 +166,8 @@ fn unkept(words: &Words, file: &Attachment, why: Unkept) -> String {
 }
 
 /// That pictures are for the coach, and what was made of traces.
-fn what_is_kept(event: &Event, known: &Known<'_>, case: &Case, files: &[KeptFile]) -> Vec<String> {
-    let words = known.words;
+fn what_is_kept(event: &Event, known: &Known<'_>, case: &Case, effects: &Effects) -> Vec<String> {
+    let (words, files) = (known.words, &effects.files);
     let mut said = Vec::new();
     let unseen = known.rules.desk_url.is_none();
     if files.iter().any(|file| !file.is_picture()) {
@@ -175,7 +175,7 @@ fn what_is_kept(event: &Event, known: &Known<'_>, case: &Case, files: &[KeptFile
         if links.clone().all(|file| file.url.is_some()) {
             said.push(words.say("files.trace_link", &[]));
         } else {
-            said.extend(super::traces::said(words, case, &event.key.id));
+            said.extend(super::traces::said(words, case, &event.key.id, effects));
         }
     }
     let pictures = files.iter().any(KeptFile::is_picture);

@@ -4,6 +4,7 @@ use super::turn::Turn;
 use crate::record::{Case, Round};
 use crate::wording::{figures, measured_change, sign_list};
 use cueline_core::assess::Assessment;
+use cueline_core::motion::Measurement;
 use cueline_core::outcome::{MeasuredChange, Verdict};
 use cueline_core::report::SetReport;
 
@@ -48,7 +49,11 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
             .map(|flag| (flag.flag.clone(), flag.quote.clone()))
             .collect(),
         outcome: verdict,
-        measured: assessment.measured.clone(),
+        // What could not be read is told, and kept in the file alone.
+        measured: assessment.measured.clone().map(|measured| Measurement {
+            problems: Vec::new(),
+            ..measured
+        }),
     }
 }
 

@@ -78,6 +78,7 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
     }
     case.lift = case.lift.or(assessment.report.lift);
     note_newest(turn, &case);
+    super::traces::note_faults(turn, &assessment);
     if let Some(judged) = judged.filter(|_| !assessment.triage.level.stops()) {
         let verdict = judged.verdict;
         progress.extend(progress_line(turn, &case, &assessment, verdict));
@@ -268,6 +269,7 @@ pub(super) fn held(turn: &mut Turn<'_>, mut case: Case) {
     }
     case.lift = case.lift.or(assessment.report.lift);
     note_newest(turn, &case);
+    super::traces::note_faults(turn, &assessment);
     case.body.rounds.push(round(turn, &assessment, verdict));
     let text = turn.known.words.say("talk.noted_with_coach", &[]);
     turn.reply("first", text, Some(&case));

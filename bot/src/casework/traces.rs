@@ -5,8 +5,8 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::turn::Turn;
 use super::{Role, ask, consent, intake, several};
-use crate::record::{Attachment, Case, CaseState, Drawing, KeptFile, Lifter, Purpose};
-use crate::wording::{measured_alt, trace_words};
+use crate::record::{Attachment, Case, CaseState, Drawing, Effects, KeptFile, Lifter, Purpose};
+use crate::wording::{Words, measured_alt, trace_faults};
 use cueline_core::assess::Assessment;
 use cueline_core::motion::trace_of;
 use cueline_core::picture::of_motion;
@@ -116,9 +116,25 @@ pub(super) fn drawn(turn: &mut Turn<'_>, assessment: &Assessment) {
     turn.effects.drawings.insert(key, Drawing { svg, alt });
 }
 
-/// What became of the traces of an event, in words; nothing when none came.
-pub(super) fn said(turn_words: &crate::wording::Words, case: &Case, event_id: &str) -> Vec<String> {
+/// Notes what of the traces could not be read, to be told at the end.
+pub(super) fn note_faults(turn: &mut Turn<'_>, assessment: &Assessment) {
+    if let Some(measured) = &assessment.measured {
+        turn.effects.trace_faults.clone_from(&measured.problems);
+    }
+}
+
+/// What became of the traces that came with an event, in words.
+pub(super) fn said(words: &Words, case: &Case, event_id: &str, effects: &Effects) -> Vec<String> {
+    if !effects.trace_faults.is_empty() {
+        return trace_faults(words, &effects.trace_faults);
+    }
     let newest = case.body.rounds.last();
     let round = newest.filter(|round| round.event_id == event_id);
-    trace_words(turn_words, round.and_then(|round| round.measured.as_ref()))
+    let measured = round.and_then(|round| round.measured.as_ref());
+    let key = match measured {
+        None => "files.trace_kept",
+        Some(measured) if measured.shows_anything() => "files.trace_measured",
+        Some(_) => "files.trace_nothing",
+    };
+    vec![words.say(key, &[])]
 }

@@ -6,7 +6,7 @@ use cueline_core::catalog::LiftBook;
 use cueline_core::motion::{Figure, Measurement, SignMeasured};
 use cueline_core::outcome::{MeasuredChange, Verdict};
 use cueline_core::quantity::{Length, LengthUnit, MassUnit, plain};
-use cueline_core::report::SetReport;
+use cueline_core::report::{FieldError, SetReport};
 
 /// Signs told in one reply.
 const MOST_SIGNS: usize = 3;
@@ -194,32 +194,18 @@ pub fn measured_alt(words: &Words, measured: &Measurement, report: &SetReport) -
     )
 }
 
-/// What became of a trace that came with a message.
-pub fn trace_words(words: &Words, measured: Option<&Measurement>) -> Vec<String> {
-    let Some(measured) = measured else {
-        return vec![words.say("files.trace_kept", &[])];
+/// What of a trace could not be read.
+pub fn trace_faults(words: &Words, faults: &[FieldError]) -> Vec<String> {
+    let told = |fault: &FieldError| {
+        words.say(
+            "files.trace_unread",
+            &[
+                ("found", &escape(&fault.found)),
+                ("accepted", &escape(&fault.accepted)),
+            ],
+        )
     };
-    if measured.problems.is_empty() {
-        let key = if measured.shows_anything() {
-            "files.trace_measured"
-        } else {
-            "files.trace_nothing"
-        };
-        return vec![words.say(key, &[])];
-    }
-    let faults = measured.problems.iter().take(MOST_FAULTS);
-    faults
-        .map(|fault| {
-            words.say(
-                "files.trace_unread",
-                &[
-                    ("field", &escape(&fault.field)),
-                    ("found", &escape(&fault.found)),
-                    ("accepted", &fault.accepted),
-                ],
-            )
-        })
-        .collect()
+    faults.iter().take(MOST_FAULTS).map(told).collect()
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ mod works;
 pub use crate::escape::escape_inline as escape;
 pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes, waiting};
 pub use measured::{
-    measured_alt, measured_change, measured_error, measured_lines, measured_value, trace_words,
+    measured_alt, measured_change, measured_error, measured_lines, measured_value, trace_faults,
 };
 pub use profile::{profile_facts, profile_lines, profile_of};
 pub use question::question_lines;

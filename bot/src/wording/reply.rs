@@ -1,7 +1,7 @@
 //! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
 
 use super::figures;
-use super::measured::{measured_lines, trace_words};
+use super::measured::{measured_lines, trace_faults};
 use super::question::question_lines;
 use super::words::Words;
 use cueline_core::assess::Assessment;
@@ -177,9 +177,7 @@ fn traces(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Strin
     if let Some(measured) = &assessment.measured {
         let book = book(assessment, parts.catalog);
         let report = &assessment.report;
-        if !measured.problems.is_empty() {
-            lines.extend(trace_words(parts.words, Some(measured)));
-        }
+        lines.extend(trace_faults(parts.words, &measured.problems));
         lines.extend(measured_lines(measured, book, report, parts.words));
     }
 }

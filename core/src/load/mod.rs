@@ -24,8 +24,8 @@ mod plates;
 mod plausible;
 mod prescribe;
 mod scores;
-mod units;
 mod speed;
+mod units;
 mod velocity;
 mod warm_up;
 mod words;
@@ -55,8 +55,8 @@ pub use plates::{BarOver, LoadedBar, Rounding, bar_over, load_bar, usual_plates}
 pub use plausible::{Plausibility, estimate_doubts, plausible, raw_review_kg, raw_review_ratio};
 pub use prescribe::{Prescription, Week, prescribe};
 pub use scores::{Category, Kit, NoScore, Total, dots, gl_bench_points, gl_points};
-pub use units::{UnitAction, UnitDoubt, mix_up_probability, unit_doubt};
 pub use speed::{BarSpeed, with_speed};
+pub use units::{UnitAction, UnitDoubt, mix_up_probability, unit_doubt};
 pub use velocity::{
     EffortDoubt, NoVelocity, VelocityEstimate, VelocityLine, VelocityOfBest, VelocityPoint,
     effort_doubt, from_group_curve, group_percent, group_velocity, velocity_of_best,

@@ -30,8 +30,13 @@ pub struct BarSpeed {
 /// nothing about this set.
 pub fn with_speed(estimate: &Estimate, report: &SetReport, speed: BarSpeed) -> Option<Estimate> {
     let (lift, load) = report.lift.zip(report.load)?;
-    let hard = report.effort.is_some_and(|effort| effort.rpe().low >= HARD - 1e-9);
-    let held = report.variant.pause_seconds.is_some_and(|pause| pause > 0.0);
+    let hard = report
+        .effort
+        .is_some_and(|effort| effort.rpe().low >= HARD - 1e-9);
+    let held = report
+        .variant
+        .pause_seconds
+        .is_some_and(|pause| pause > 0.0);
     let banded = report.setting.equipment.bands == Some(true);
     if !hard || held || banded || other_variant(report) || !speed.error.is_finite() {
         return None;
@@ -52,10 +57,7 @@ pub fn with_speed(estimate: &Estimate, report: &SetReport, speed: BarSpeed) -> O
     let stretch = apart.abs() / estimate.sigma.hypot(sigma);
     let mut fused = estimate.clone();
     let shown = Mass::from_kg(told.kg, estimate.unit).about();
-    let said = format!(
-        "bar speed {:.2} m/s, by a group curve {shown}",
-        speed.mean
-    );
+    let said = format!("bar speed {:.2} m/s, by a group curve {shown}", speed.mean);
     if stretch > TOO_FAR {
         fused.basis.push(format!("{said}: too far off, left out"));
         return Some(fused);

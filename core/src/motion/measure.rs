@@ -1,7 +1,9 @@
 //! The traces of one set as a whole: followed, cut into repetitions, and held against the limits.
 
 use super::{About, Measured, Motion, MotionLimits, Rep, follow, reps, signs};
-use crate::report::{FieldError, Lift, SetReport};
+use crate::body::deadlift::Pull;
+use crate::body::{Dimension, build_of};
+use crate::report::{FieldError, Lift, SetReport, Stance};
 use serde::{Deserialize, Serialize};
 
 /// One thing measured over a set, as it is kept and shown.
@@ -116,9 +118,24 @@ fn about(report: &SetReport, lift: Lift, load_share: Option<f64>) -> About {
     let paused = report.variant.pause_seconds.map(|seconds| seconds > 0.0);
     About {
         meant_to_pause: paused.filter(|_| lift != Lift::Squat),
+        expected_hip_height_m: expected_hip(report, lift),
         load_share,
-        ..About::default()
     }
+}
+
+/// Height of the hip above the ankle that the build lets expect before a conventional deadlift,
+/// metres, with its standard deviation; never surer than the margin the expectation itself keeps.
+fn expected_hip(report: &SetReport, lift: Lift) -> Option<(f64, f64)> {
+    /// Half an 80 % interval in standard deviations.
+    const Z80: f64 = 1.281_551_565_544_600_4;
+    if lift != Lift::Deadlift || report.variant.stance == Some(Stance::Sumo) {
+        return None;
+    }
+    let build = build_of(report)?;
+    let hip = Pull::default().expected_hip(&build)?;
+    let above = hip.value - build.metres(Dimension::Ankle);
+    let sd = hip.sd.max((hip.high - hip.low) / (2.0 * Z80));
+    Some((above, sd))
 }
 
 /// As it is kept: nothing that is no number, and signs only with a quantity.

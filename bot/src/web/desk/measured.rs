@@ -2,7 +2,9 @@
 //! and what the view cannot show.
 
 use super::show::View;
+use crate::record::CaseState;
 use crate::wording::{measured_error, measured_value};
+use cueline_core::body::expectations;
 use cueline_core::catalog::LiftBook;
 use cueline_core::motion::{Figure, Measurement};
 use cueline_core::picture::of_motion;
@@ -18,6 +20,9 @@ pub(super) fn section(view: &View<'_>) -> Markup {
     let (Some(measured), Some(round)) = (measured, newest) else {
         return html! {};
     };
+    if view.file.case.state == CaseState::Halted {
+        return html! {};
+    }
     let drawing = look
         .and_then(|look| look.followed.as_ref())
         .and_then(of_motion);
@@ -25,7 +30,7 @@ pub(super) fn section(view: &View<'_>) -> Markup {
         section.sheet aria-labelledby="measured" {
             h2 id="measured" { "Measured on the trace" }
             @for fault in &measured.problems {
-                p { "Not readable: " (fault.field) " is " (fault.found) "; accepted: " (fault.accepted) "." }
+                p { "Not readable: " (fault.found) "; accepted: " (fault.accepted) "." }
             }
             @if let Some(svg) = drawing {
                 figure.way {
@@ -40,6 +45,22 @@ pub(super) fn section(view: &View<'_>) -> Markup {
                 p.soft { "This view cannot show: " (measured.cannot_show.join("; ")) "." }
             }
             @for note in &measured.notes { p.soft { (note) } }
+        }
+    }
+}
+
+/// What the lifter's build lets expect of this lift: for the coach's eye, never said to the lifter.
+pub(super) fn expected(view: &View<'_>) -> Markup {
+    let newest = view.file.case.body.rounds.last();
+    let newest = newest.filter(|_| view.file.case.state != CaseState::Halted);
+    let said = newest.and_then(|round| expectations(&round.report));
+    html! {
+        @if let Some(said) = said {
+            section.sheet aria-labelledby="build" {
+                h2 id="build" { "What the build lets expect" }
+                ul { @for line in said { li { (line) } } }
+                p.soft { "Worked out from height and, where given, measured lengths; for your eye alone." }
+            }
         }
     }
 }

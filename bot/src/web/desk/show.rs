@@ -113,6 +113,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.right {
                 (numbers(view))
                 (beliefs(view))
+                (measured::expected(view))
                 (history(view))
             }
         }

@@ -65,7 +65,9 @@ fn only_a_hard_free_set_of_a_lift_with_a_curve_says_anything_by_its_speed() {
         judged(&report, at_best(Lift::Squat, 160.0)).1.is_none()
     };
     assert!(!silent(|_| {}));
-    assert!(silent(|report| report.effort = Some(Effort::Rpe(Span::exactly(6.0)))));
+    assert!(silent(
+        |report| report.effort = Some(Effort::Rpe(Span::exactly(6.0)))
+    ));
     assert!(silent(|report| report.variant.pause_seconds = Some(2.0)));
     assert!(judged(&hard(Lift::Deadlift), speed(0.3)).1.is_none());
     assert!(judged(&hard(Lift::Squat), speed(0.01)).1.is_none());
