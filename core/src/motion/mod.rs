@@ -7,3 +7,6 @@
 mod shape;
 
 pub use shape::{Camera, Joint, Motion, Path, Rep};
+
+#[cfg(test)]
+mod tests;
