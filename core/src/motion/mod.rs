@@ -25,3 +25,6 @@ pub use signs::{
     signs,
 };
 pub use stub::{TraceLimits, follow, reps};
+
+#[cfg(test)]
+mod tests;
