@@ -51,7 +51,10 @@ async fn a_bar_that_drifts_is_measured_named_drawn_and_shown_to_the_coach(
     with_desk(stage).await?;
     let mara = agreed(stage).await?;
     let said = with_trace(stage, &mara, SQUATS, FORWARD).await?;
-    assert!(said.contains("**Measured** on your trace, 3 repetitions"), "{said}");
+    assert!(
+        said.contains("**Measured** on your trace, 3 repetitions"),
+        "{said}"
+    );
     assert!(said.contains("Most likely"), "{said}");
     let reply = stage.river.last_to(LIFTERS)?;
     let picture = reply.picture.context("the way of the bar is drawn")?;
@@ -64,7 +67,14 @@ async fn a_bar_that_drifts_is_measured_named_drawn_and_shown_to_the_coach(
     let ana = stage.coach("ana");
     let mut desk = at_the_desk(stage, &ana).await?;
     let page = desk.get(&format!("/desk/case/{number}")).await?;
-    for part in ["Measured on the trace", "role=\"img\"", "<svg", "Rep 3", "±", "Signs by the trace alone"] {
+    for part in [
+        "Measured on the trace",
+        "role=\"img\"",
+        "<svg",
+        "Rep 3",
+        "±",
+        "Signs by the trace alone",
+    ] {
         assert!(page.text.contains(part), "{part} in {}", page.text);
     }
     Ok(())
@@ -78,7 +88,11 @@ async fn a_trace_that_cannot_be_read_is_told_and_the_set_is_answered(
     let told = format!("{SQUATS}, hips shoot up out of the hole");
     let broken = "t,plumheight\n0,1.4\n0.1,1.3\n";
     let said = with_trace(stage, &mara, &told, broken).await?;
-    assert_eq!(said.matches("could not measure the trace").count(), 1, "{said}");
+    assert_eq!(
+        said.matches("could not measure the trace").count(),
+        1,
+        "{said}"
+    );
     assert!(said.contains("I accept"), "{said}");
     assert!(said.contains("140 kg (309 lb) x 3"), "{said}");
     assert_eq!(kept(stage, &mara).await?.len(), 1);
@@ -99,7 +113,10 @@ async fn the_next_set_is_judged_by_what_was_measured(stage: &mut Stage) -> Resul
     assert!(said.contains("**Measured:**"), "{said}");
     assert!(said.contains("last time"), "{said}");
     assert!(said.contains("cm"), "{said}");
-    assert!(said.contains("It worked") || said.contains("Better"), "{said}");
+    assert!(
+        said.contains("It worked") || said.contains("Better"),
+        "{said}"
+    );
     let case = stage.case_of(&mara).await?;
     let rounds = &case.body.rounds;
     assert_eq!(rounds.len(), 2);
@@ -116,7 +133,12 @@ async fn without_a_yes_a_trace_is_neither_kept_nor_measured(stage: &mut Stage) -
     assert!(said.contains("kept no picture or trace"), "{said}");
     assert!(kept(stage, &mara).await?.is_empty());
     let case = stage.case_of(&mara).await?;
-    assert!(case.body.rounds.iter().all(|round| round.measured.is_none()));
+    assert!(
+        case.body
+            .rounds
+            .iter()
+            .all(|round| round.measured.is_none())
+    );
     let key = PersonKey {
         source: mara.source.clone(),
         person_id: mara.id.clone(),
@@ -129,7 +151,9 @@ async fn without_a_yes_a_trace_is_neither_kept_nor_measured(stage: &mut Stage) -
 async fn a_trace_sent_later_by_itself_is_measured_with_its_set(stage: &mut Stage) -> Result<()> {
     with_desk(stage).await?;
     let mara = agreed(stage).await?;
-    stage.play(&mara.says("my squat feels heavy, 80 kg x 5 rpe 7")).await?;
+    stage
+        .play(&mara.says("my squat feels heavy, 80 kg x 5 rpe 7"))
+        .await?;
     let said = with_trace(stage, &mara, "", FORWARD).await?;
     assert!(said.contains("**Measured** on your trace"), "{said}");
     let case = stage.case_of(&mara).await?;
@@ -139,6 +163,11 @@ async fn a_trace_sent_later_by_itself_is_measured_with_its_set(stage: &mut Stage
     stage.play(&mara.says("it was 82.5 kg")).await?;
     let case = stage.case_of(&mara).await?;
     let newest = case.body.rounds.last().context("a set")?;
-    assert!(newest.measured.as_ref().is_some_and(|all| all.shows_anything()));
+    assert!(
+        newest
+            .measured
+            .as_ref()
+            .is_some_and(|all| all.shows_anything())
+    );
     Ok(())
 }
