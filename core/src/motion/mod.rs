@@ -17,3 +17,6 @@ pub use signs::{
     About, BenchLimits, DeadliftLimits, Measured, MeasuredSign, Quantity, SignLimits, SquatLimits,
     signs,
 };
+
+#[cfg(test)]
+mod tests;

@@ -42,6 +42,29 @@ pub enum Joint {
     RightAnkle,
 }
 
+impl Joint {
+    /// All of them, in the order of COCO-17.
+    pub const ALL: [Self; 17] = [
+        Self::Nose,
+        Self::LeftEye,
+        Self::RightEye,
+        Self::LeftEar,
+        Self::RightEar,
+        Self::LeftShoulder,
+        Self::RightShoulder,
+        Self::LeftElbow,
+        Self::RightElbow,
+        Self::LeftWrist,
+        Self::RightWrist,
+        Self::LeftHip,
+        Self::RightHip,
+        Self::LeftKnee,
+        Self::RightKnee,
+        Self::LeftAnkle,
+        Self::RightAnkle,
+    ];
+}
+
 /// One point through the set, filtered.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
