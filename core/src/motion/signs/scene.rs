@@ -115,9 +115,9 @@ impl<'a> Scene<'a> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "held between 1 and a million"
+            reason = "held between 1 and a thousand"
         )]
-        let whole = exact.clamp(1.0, 1e6) as usize;
+        let whole = exact.clamp(1.0, 1000.0) as usize;
         whole
     }
 
