@@ -4,9 +4,23 @@
 //! quantity has its standard error, and a sign its probability. What a view cannot show is not
 //! measured at all.
 
+mod clean;
+mod filter;
+mod follow;
+mod grid;
+mod origin;
+mod reps;
+mod scale;
 mod shape;
+mod trace;
+mod trace_limits;
+mod turns;
+mod window;
 
-pub use shape::{Camera, Joint, Motion, Path, Rep};
+pub use follow::follow;
+pub use reps::reps;
+pub use shape::{BRIDGED, Camera, Joint, Motion, Path, Rep};
+pub use trace_limits::TraceLimits;
 
 #[cfg(test)]
 mod tests;
