@@ -29,10 +29,13 @@ pub(super) fn drift(
         let bar = scene.real_bar(rep).filter(|_| scene.side())?;
         let start = start_x(scene, &bar, rep);
         let (from, to) = part(rep);
-        let (_, drift) = largest(from..=to, |at| bar.x(at) - start)?;
+        // Averaged, or the largest would pick the noise.
+        let place = |at: usize| mean(&bar.path.x, scene.around(at, REST_S));
+        let (_, drift) = largest(from..=to, |at| place(at) - start)?;
         Some(Reading {
             value: drift,
-            noise: std::f64::consts::SQRT_2 * bar.noise,
+            noise: bar.noise
+                * (1.0 / scene.averaging(REST_S)).hypot(1.0 / scene.averaging(2.0 * REST_S)),
             shared: scene.scale_part(drift),
             trust: bar.trust,
         })
@@ -99,12 +102,12 @@ pub(super) fn squat_forward(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
 /// Swinging of the bar in the last second before it is lowered: standard deviation about a straight
 /// line, in both directions, less what the noise makes of it, metres.
 pub(super) fn sway(scene: &Scene<'_>, ledger: &mut Ledger<'_>, sign: &'static str) {
-    let mut before = 0;
+    let mut before = 0_usize;
     let per_rep = scene.each(|rep| {
         let earliest = if before == 0 {
             0
         } else {
-            before + scene.samples(SETTLE_S)
+            before.saturating_add(scene.samples(SETTLE_S))
         };
         before = rep.top;
         let bar = scene.bar(rep)?;

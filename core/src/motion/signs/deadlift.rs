@@ -13,6 +13,9 @@ const PLACE_S: f64 = 0.05;
 /// tables (knee .285 of stature, plates of 0.45 m).
 const AT_KNEE: f64 = 0.5;
 
+/// Share of the way up over which hips and shoulders are compared.
+const OFF_FLOOR: f64 = 0.2;
+
 /// All signs of the deadlift that this motion can show.
 pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
     let limits = scene.limits;
@@ -161,11 +164,12 @@ fn at_share(scene: &Scene<'_>, rep: &Rep, share: f64) -> Option<usize> {
     (rep.go..=rep.top).find(|at| bar.y(*at) - low >= share * full)
 }
 
-/// From the floor to the knee.
-fn to_the_knee(scene: &Scene<'_>, rep: &Rep) -> Option<lead::Span> {
+/// Off the floor. Over the whole way to the knee the hips cannot rise much more than the shoulders:
+/// a mean build would have straight legs by then. What counts is whether they do so at first.
+fn off_the_floor(scene: &Scene<'_>, rep: &Rep) -> Option<lead::Span> {
     Some(lead::Span {
         from: rep.bottom,
-        to: at_share(scene, rep, AT_KNEE)?,
+        to: at_share(scene, rep, OFF_FLOOR)?,
     })
 }
 
@@ -173,12 +177,12 @@ fn to_the_knee(scene: &Scene<'_>, rep: &Rep) -> Option<lead::Span> {
 fn pull(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
     let limits = scene.limits;
     let hips = ledger.weigh(
-        &lead::hips_lead(scene, |rep, _| to_the_knee(scene, rep)),
+        &lead::hips_lead(scene, |rep, _| off_the_floor(scene, rep)),
         limits.deadlift.hips_lead,
         Shows::Above,
     );
     let chest = ledger.weigh(
-        &lead::lean_gain(scene, |rep, _| to_the_knee(scene, rep)),
+        &lead::lean_gain(scene, |rep, _| off_the_floor(scene, rep)),
         limits.deadlift.lean_gain_deg,
         Shows::Above,
     );

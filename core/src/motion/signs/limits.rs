@@ -153,7 +153,8 @@ pub struct SquatLimits {
     pub drift_m: f64,
     /// Bar on the way up forward of where it went down. Our choice.
     pub shift_m: f64,
-    /// Fastest speed down of a dive, m/s. Our choice.
+    /// Fastest speed down of a dive, m/s. Our choice; 1.0 would call an even way down of 0.63 m in
+    /// 1.4 s a dive.
     pub dive_speed: f64,
     /// Swinging of the bar before the way down (standard deviation of its place). Our choice.
     pub sway_m: f64,
@@ -177,7 +178,7 @@ impl Default for SquatLimits {
             ankle_rise_m: 0.01,
             drift_m: 0.04,
             shift_m: 0.02,
-            dive_speed: 1.0,
+            dive_speed: 1.3,
             sway_m: 0.008,
             low_m: 0.1,
         }

@@ -1,6 +1,7 @@
 //! The motion as the signs look at it: near side, windows of samples, angles, errors.
 
-use super::super::evidence::{NoiseGain, joint_angle_error};
+use super::super::evidence::joint_angle_error;
+use super::super::filter::NoiseGains;
 use super::super::{Camera, Joint, Motion, Path, Rep};
 use super::series::Reading;
 use super::{About, SignLimits};
@@ -79,7 +80,7 @@ pub(super) struct Scene<'a> {
     pub(super) reps: &'a [Rep],
     pub(super) about: &'a About,
     pub(super) limits: &'a SignLimits,
-    pub(super) gain: NoiseGain,
+    pub(super) gain: NoiseGains,
 }
 
 impl<'a> Scene<'a> {
@@ -89,7 +90,7 @@ impl<'a> Scene<'a> {
         about: &'a About,
         limits: &'a SignLimits,
     ) -> Self {
-        let gain = NoiseGain::of(motion.fps, motion.cutoff);
+        let gain = NoiseGains::of(motion.fps, motion.cutoff);
         Self {
             motion,
             reps,
@@ -115,9 +116,9 @@ impl<'a> Scene<'a> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "held between 1 and a million"
+            reason = "held between 1 and a thousand"
         )]
-        let whole = exact.clamp(1.0, 1e6) as usize;
+        let whole = exact.clamp(1.0, 1000.0) as usize;
         whole
     }
 

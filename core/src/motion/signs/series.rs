@@ -29,7 +29,7 @@ impl Reading {
 
     /// Every figure is a number.
     pub(super) fn is_sound(&self) -> bool {
-        self.value.is_finite() && self.error().is_finite()
+        self.value.is_finite() && self.error().is_finite() && self.trust.is_finite()
     }
 
     /// Both kinds of error together.
@@ -196,6 +196,9 @@ impl Series {
             };
             let weight = trust_weight(reading.trust, limits.full_trust);
             let one = weight * log_odds(*chance, limits.surest);
+            if !one.is_finite() {
+                continue;
+            }
             odds.push(one);
             if worst.is_none_or(|(_, best)| one > best) {
                 worst = Some((rep, one));

@@ -2,7 +2,7 @@
 
 use super::super::Rep;
 use super::super::evidence::probability_above;
-use super::scene::{Scene, Seen, largest};
+use super::scene::{Scene, Seen, largest, mean};
 use super::series::{Join, Ledger, Pool, Reading, Series, Shows};
 use super::tempo::{arrival, passes};
 use crate::load::normal_cdf;
@@ -18,6 +18,15 @@ const HEIGHT_M: f64 = 0.015;
 
 /// No slowing is looked for above this share of the way: every lift ends slowly.
 const BRAKING: f64 = 0.9;
+
+/// Standard deviations of the speed that a slowing exceeds: the largest of many noisy drops is none.
+const STALL_NOISE: f64 = 4.0;
+
+/// Half the window over which speeds are averaged, seconds.
+const SMOOTH_S: f64 = 0.05;
+
+/// A first peak of speed has at least this share of the fastest.
+const FIRST_PEAK: f64 = 0.5;
 
 /// A dip begins from at least this above the bottom, metres: settling at the bottom is none.
 const RISEN_M: f64 = 0.02;
@@ -133,7 +142,10 @@ pub(super) struct Slowing {
 /// repetition slows where it turns back.
 pub(super) fn slowing(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> Option<Slowing> {
     let bottom = bar.y(rep.bottom);
-    let before = |at: usize| largest(rep.go..=at, |one| bar.up(one)).map(|(_, speed)| speed);
+    // Averaged: a slowing lasts, and the noise of speeds is quick.
+    let fast = |at: usize| mean(&bar.path.vy, scene.around(at, SMOOTH_S));
+    let by_place = std::f64::consts::SQRT_2 * bar.noise / (2.0 * SMOOTH_S);
+    let speed_noise = bar.speed_noise.min(by_place);
     if rep.missed {
         return Some(Slowing {
             at: rep.top,
@@ -142,11 +154,11 @@ pub(super) fn slowing(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> Option<Sl
             error: 0.05,
         });
     }
-    let peak = before(rep.top)?;
+    let (_, peak) = largest(rep.go..=rep.top, fast)?;
     let rise = bar.y(rep.top) - bottom;
     let mut first = f64::NEG_INFINITY;
     // The fastest still to come, from each sample on.
-    let mut ahead: Vec<f64> = (rep.go..=rep.top).rev().map(|at| bar.up(at)).collect();
+    let mut ahead: Vec<f64> = (rep.go..=rep.top).rev().map(fast).collect();
     for at in 1..ahead.len() {
         let fastest = ahead.get(at)?.max(*ahead.get(at - 1)?);
         *ahead.get_mut(at)? = fastest;
@@ -154,7 +166,7 @@ pub(super) fn slowing(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> Option<Sl
     ahead.reverse();
     let mut deepest: Option<(usize, f64, f64)> = None;
     for (at, ahead) in (rep.go..=rep.top).zip(ahead) {
-        let speed = bar.up(at);
+        let speed = fast(at);
         first = first.max(speed);
         let drop = first.min(ahead) - speed;
         let braking = bar.y(at) - bottom > BRAKING * rise;
@@ -163,10 +175,12 @@ pub(super) fn slowing(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> Option<Sl
         }
     }
     let (at, drop, first) = deepest?;
-    let noise = std::f64::consts::SQRT_2 * bar.speed_noise;
-    let real = drop > scene.limits.stall_drop.max(3.0 * bar.speed_noise) && first > 0.0;
+    let noise = std::f64::consts::SQRT_2 * speed_noise;
+    // A first peak far below the fastest is noise at the beginning of the way.
+    let peaked = first >= FIRST_PEAK * peak && first > 0.0;
+    let real = drop > scene.limits.stall_drop.max(STALL_NOISE * speed_noise) && peaked;
     let (depth, error) = if real {
-        (1.0 - bar.up(at) / first, noise / first)
+        (1.0 - fast(at) / first, noise / first)
     } else {
         (0.0, noise / peak)
     };

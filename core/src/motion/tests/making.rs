@@ -1,7 +1,8 @@
 //! The generator itself, against frames worked out with `NumPy` from the same formulas.
 
 use super::chance::Chance;
-use super::generator::{Lens, Pose, Set};
+use super::generator::{Pose, Set};
+use super::lens::Lens;
 use super::{Build, near};
 use crate::report::Lift;
 
