@@ -1,7 +1,7 @@
 //! What was measured on a trace, in words: figures with their error, own unit first.
 
+use super::escape;
 use super::words::Words;
-use super::{escape, figures};
 use cueline_core::catalog::LiftBook;
 use cueline_core::motion::{Figure, Measurement, SignMeasured};
 use cueline_core::outcome::{MeasuredChange, Verdict};
@@ -11,7 +11,7 @@ use cueline_core::report::{FieldError, SetReport};
 /// Signs told in one reply.
 const MOST_SIGNS: usize = 3;
 /// Things told that the trace cannot show.
-const MOST_HIDDEN: usize = 3;
+const MOST_HIDDEN: usize = 2;
 /// Faults of a trace told.
 const MOST_FAULTS: usize = 3;
 /// A sign is told from this probability on.
@@ -112,7 +112,7 @@ pub fn measured_lines(
             .take(MOST_HIDDEN)
             .cloned()
             .collect();
-        let hidden = figures::list(&hidden, "or");
+        let hidden = hidden.join("; ");
         lines.push(words.say("reply.measured_hidden", &[("hidden", &hidden)]));
     }
     lines

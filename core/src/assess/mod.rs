@@ -18,7 +18,9 @@ pub use wanted::{WantedFact, wanted_facts, without_small_plates};
 
 use crate::catalog::{Catalog, LiftBook};
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose_as_told};
-use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
+use crate::load::{
+    self, BarSpeed, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since,
+};
 use crate::motion::{Followed, Measurement, measure};
 use crate::plan;
 use crate::reading::{self, Hints, Reading};
@@ -142,10 +144,22 @@ impl Set<'_> {
         let share = share.map(|(load, best)| load.kg() / best);
         match measure(&self.report, &self.catalog.motion, share) {
             Some((measured, followed)) => {
+                let of_bar = followed.as_ref().is_some_and(|set| !set.motion.bar_is_body);
+                self.weigh_speed(measured.bar_speed().filter(|_| of_bar));
                 self.measured = Some(measured);
                 self.followed = followed;
             }
             None => self.measured.clone_from(&self.history.measured),
+        }
+    }
+
+    /// Weighs the speed of a followed bar against what the set says of the best single.
+    fn weigh_speed(&mut self, speed: Option<BarSpeed>) {
+        let Some((estimate, speed)) = self.estimate.as_ref().zip(speed) else {
+            return;
+        };
+        if let Some(fused) = load::with_speed(estimate, &self.report, speed) {
+            self.estimate = Some(fused);
         }
     }
 

@@ -3,8 +3,12 @@
 use super::{About, Measured, Motion, MotionLimits, Rep, follow, reps, signs};
 use crate::body::deadlift::Pull;
 use crate::body::{Dimension, build_of};
+use crate::load::BarSpeed;
 use crate::report::{FieldError, Lift, SetReport, Stance};
 use serde::{Deserialize, Serialize};
+
+/// Id of the quantity that holds the mean speed of each repetition's way up, m/s.
+const REP_SPEED: &str = "rep-speed";
 
 /// One thing measured over a set, as it is kept and shown.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -78,6 +82,16 @@ impl Measurement {
     /// The sign with this id, if it was measured.
     pub fn sign(&self, id: &str) -> Option<&SignMeasured> {
         self.signs.iter().find(|sign| sign.sign == id)
+    }
+
+    /// Mean speed on the way up of the fastest repetition, m/s, with its error.
+    pub fn bar_speed(&self) -> Option<BarSpeed> {
+        let figure = self.quantity(REP_SPEED)?;
+        let fastest = figure.per_rep.iter().flatten().copied().reduce(f64::max)?;
+        Some(BarSpeed {
+            mean: fastest,
+            error: figure.error,
+        })
     }
 
     /// Something was measured.

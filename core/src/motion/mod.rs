@@ -23,8 +23,8 @@ mod turns;
 mod window;
 
 pub use evidence::{
-    Likeness, combined, from_log_odds, joint_angle_error, log_likelihood_ratio, log_odds, posterior,
-    probability_above, segment_angle_error, trust_weight,
+    Likeness, combined, from_log_odds, joint_angle_error, log_likelihood_ratio, log_odds,
+    posterior, probability_above, segment_angle_error, trust_weight,
 };
 pub use follow::follow;
 pub use kind::trace_of;
