@@ -12,8 +12,8 @@ use cueline_core::report::{FieldError, SetReport};
 const MOST_SIGNS: usize = 3;
 /// Things told that the trace cannot show.
 const MOST_HIDDEN: usize = 2;
-/// Faults of a trace told.
-const MOST_FAULTS: usize = 3;
+/// Faults of a trace told: what is wrong first is often behind the rest.
+const MOST_FAULTS: usize = 1;
 /// A sign is told from this probability on.
 const TOLD: f64 = 0.5;
 
@@ -44,8 +44,9 @@ pub fn measured_value(value: f64, unit: &str, report: &SetReport) -> String {
         }
         "°" => {
             let degrees = rounded(value, 0);
-            let noun = if degrees == 1.0 { "degree" } else { "degrees" };
-            format!("{} {noun}", plain(degrees))
+            let shown = plain(degrees);
+            let noun = if shown == "1" { "degree" } else { "degrees" };
+            format!("{shown} {noun}")
         }
         "" => plain(rounded(value, 2)),
         unit => format!("{} {unit}", plain(rounded(value, 2))),

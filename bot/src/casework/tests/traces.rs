@@ -155,12 +155,13 @@ fn an_answer_given_later_still_counts_what_the_trace_showed() {
         &mut world,
         "m-a",
         "my squat feels heavy, 80 kg x 5 rpe 7",
-        trace(FORWARD),
+        trace(STRAIGHT),
     );
-    if case(&world).state == CaseState::Asking {
-        world.says("mara", "1");
-    }
-    world.says("mara", "it was 82.5 kg");
+    let event = case(&world).body.rounds[0].event_id.clone();
+    assert_eq!(case(&world).state, CaseState::Asking);
+    world.says("mara", "1");
+    assert_eq!(case(&world).body.rounds.len(), 1);
+    assert_ne!(case(&world).body.rounds[0].event_id, event, "read again");
     assert!(
         drift_measured(case(&world)),
         "{:?}",
