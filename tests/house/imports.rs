@@ -330,12 +330,12 @@ fn the_core_knows_nothing_of_the_bot_nor_of_the_world() {
 }
 
 #[test]
-fn the_core_depends_on_four_libraries() {
+fn the_core_depends_on_five_libraries() {
     let text = fs::read_to_string(root().join("core/Cargo.toml")).expect("core/Cargo.toml");
     let manifest: toml::Table = text.parse().expect("TOML");
     let dependencies = manifest["dependencies"].as_table().expect("a table");
     let names: Vec<&str> = dependencies.keys().map(String::as_str).collect();
-    assert_eq!(names, ["jiff", "serde", "thiserror", "toml"]);
+    assert_eq!(names, ["jiff", "serde", "serde_json", "thiserror", "toml"]);
     for table in ["build-dependencies", "target"] {
         assert!(!manifest.contains_key(table), "{table}");
     }

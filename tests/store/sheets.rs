@@ -154,6 +154,7 @@ fn round(event_id: &str) -> Round {
         estimate_kg: None,
         flags: Vec::new(),
         outcome: None,
+        measured: None,
     }
 }
 

@@ -57,5 +57,6 @@ mod review_sheet;
 mod season;
 mod season_midway;
 mod strikes;
+mod traces;
 mod two_instances;
 mod verdict;

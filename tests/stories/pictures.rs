@@ -76,7 +76,7 @@ async fn a_picture_is_shown_to_the_coach_alone_and_can_do_nothing(stage: &mut St
     let answer = &said.iter().find(|one| one.text.contains("Most likely"));
     let answer = &answer.context("an answer")?.text;
     assert!(answer.contains("do not look at pictures"), "{answer}");
-    assert!(answer.contains("do not measure traces"), "{answer}");
+    assert!(answer.contains("could not measure the trace"), "{answer}");
     // The content stands once, with the case: no longer in the event it came with.
     assert_eq!(
         stage.look().anywhere(&PIXEL[..60]).await?,
@@ -94,7 +94,7 @@ async fn a_picture_is_shown_to_the_coach_alone_and_can_do_nothing(stage: &mut St
         format!("href=\"{trace}\" download"),
         "alt=\"Picture 1 that Mara sent of the squat\"".to_owned(),
         "1 x 1 pixels".to_owned(),
-        "not measured".to_owned(),
+        "Not readable".to_owned(),
         "side &lt;b&gt;view&lt;/b&gt;.png".to_owned(),
     ] {
         assert!(page.text.contains(&part), "{part} in {}", page.text);

@@ -143,6 +143,7 @@ fn opened(number: i64) -> (Case, Challenge) {
                 estimate_kg: Some((160.0, 150.0, 170.0)),
                 flags: Vec::new(),
                 outcome: None,
+                measured: None,
             }],
             ..CaseBody::default()
         },

@@ -3,6 +3,7 @@
 
 use super::coach::MOST_SAID;
 use super::profile::history_of;
+use super::traces::of_kept;
 use super::turn::Turn;
 use super::{Known, Rules, outbox, times};
 use crate::record::{
@@ -163,10 +164,12 @@ pub fn second_look(file: &CaseFile, catalog: &Catalog, rules: &Rules) -> Option<
     } else {
         report.words = Some(words);
     }
+    report.traces = file.files.iter().filter_map(of_kept).collect();
     let mut history = history_of(&case, &zone, profile.and_then(|profile| profile.unit));
     if let Some(before) = history.rounds.last_mut() {
         before.failed = round.outcome.is_some_and(Verdict::failed);
     }
+    history.measured = round.measured;
     let today = times::today(&zone, round.at);
     Some(assess(catalog, &report, &history, &rules.diagnosis, today))
 }

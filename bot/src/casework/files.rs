@@ -44,6 +44,10 @@ pub(super) fn alone(event: &Event, known: &Known<'_>, now: Timestamp, effects: &
     let who = turn.lifter.key.person_id.clone();
     let id = Some(part.message_id.clone());
     turn.entry(&case, EntryKind::Change, &who, id, part.text.clone());
+    if super::traces::belong(&turn, &case) {
+        super::traces::again(&mut turn, case);
+        return;
+    }
     if case.state == CaseState::Halted {
         turn.tell_of_halted(&case, &part);
         turn.say_halted(&case);
@@ -65,7 +69,7 @@ pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
     let Some(case) = effects.cases.iter().rev().find(own).cloned() else {
         return;
     };
-    let allowed = case.body.for_whom.is_none() && consent::files_consented(&lifter);
+    let allowed = super::traces::allowed(&lifter, &case);
     let mut said = Vec::new();
     if allowed {
         for file in files {
@@ -76,7 +80,8 @@ pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
                 Err(why) => said.push(unkept(known.words, file, why)),
             }
         }
-        said.extend(what_is_kept(known, &effects.files));
+        attach(event, &case, effects);
+        said.extend(what_is_kept(event, known, &case, effects));
     } else {
         said.push(not_allowed(known, &lifter, &case));
     }
@@ -87,7 +92,25 @@ pub(super) fn keep(event: &Event, known: &Known<'_>, now: Timestamp, effects: &m
     if !allowed && case.body.for_whom.is_none() && !asked_now(effects) {
         consent::ask(event, known, now, lifter, effects);
     }
-    add(event, &case, &said.join("\n"), effects);
+    add(event, &case, &said, effects);
+}
+
+/// The traces that were measured with the set under review stay with it, for what is said of it later.
+fn attach(event: &Event, case: &Case, effects: &mut Effects) {
+    let newest = case.body.rounds.last();
+    if newest.is_none_or(|round| round.event_id != event.key.id) {
+        return;
+    }
+    let traces = effects.files.iter().filter(|file| !file.is_picture());
+    let ids: Vec<String> = traces.map(|file| file.id.clone()).collect();
+    let mut cases = effects.cases.iter_mut();
+    if let Some(kept) = cases.find(|kept| kept.id == case.id) {
+        for id in ids {
+            if !kept.body.traces.contains(&id) {
+                kept.body.traces.push(id);
+            }
+        }
+    }
 }
 
 /// The question was put by this event already.
@@ -142,20 +165,25 @@ fn unkept(words: &Words, file: &Attachment, why: Unkept) -> String {
     words.say(key, &[("name", &escape(&file.name))])
 }
 
-/// That pictures are for the coach, and that traces are not measured.
-fn what_is_kept(known: &Known<'_>, files: &[KeptFile]) -> Vec<String> {
-    let words = known.words;
+/// That pictures are for the coach, and what was made of traces.
+fn what_is_kept(event: &Event, known: &Known<'_>, case: &Case, effects: &Effects) -> Vec<String> {
+    let (words, files) = (known.words, &effects.files);
     let mut said = Vec::new();
-    if !files.is_empty() && known.rules.desk_url.is_none() {
+    let unseen = known.rules.desk_url.is_none();
+    if files.iter().any(|file| !file.is_picture()) {
+        let links = files.iter().filter(|file| !file.is_picture());
+        if links.clone().all(|file| file.url.is_some()) {
+            said.push(words.say("files.trace_link", &[]));
+        } else {
+            said.extend(super::traces::said(words, case, &event.key.id, effects));
+        }
+    }
+    let pictures = files.iter().any(KeptFile::is_picture);
+    if pictures && unseen {
         // A chat shows the coach none of it: the lifter must not wait for an eye that sees nothing.
         said.push(words.say("files.kept_unseen", &[]));
-        return said;
-    }
-    if files.iter().any(KeptFile::is_picture) {
+    } else if pictures {
         said.push(words.say("files.picture_kept", &[]));
-    }
-    if files.iter().any(|file| !file.is_picture()) {
-        said.push(words.say("files.trace_kept", &[]));
     }
     said
 }
@@ -176,7 +204,7 @@ fn not_allowed(known: &Known<'_>, lifter: &Lifter, case: &Case) -> String {
 }
 
 /// Adds to the reply, or replies.
-fn add(event: &Event, case: &Case, said: &str, effects: &mut Effects) {
+fn add(event: &Event, case: &Case, said: &[String], effects: &mut Effects) {
     let mut replies = effects.outbox.iter_mut();
     let in_room = event.room_id.as_str();
     let reply = replies.find(|message| {
@@ -184,9 +212,15 @@ fn add(event: &Event, case: &Case, said: &str, effects: &mut Effects) {
         message.purpose == Purpose::Reply && room
     });
     if let Some(reply) = reply {
-        reply.text = outbox::cut(format!("{}\n{said}", reply.text));
+        // The reply to the set may say already what is wrong with a trace.
+        let more = said.iter().filter(|line| !reply.text.contains(*line));
+        let lines: Vec<&str> = std::iter::once(&reply.text)
+            .chain(more)
+            .map(String::as_str)
+            .collect();
+        reply.text = outbox::cut(lines.join("\n"));
     } else {
-        let reply = outbox::reply(event, "files", said.to_owned(), Some(case));
+        let reply = outbox::reply(event, "files", said.join("\n"), Some(case));
         effects.outbox.push(reply);
     }
 }

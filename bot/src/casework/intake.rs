@@ -8,7 +8,7 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, ask, chat_words, form as forms, profile_words, quiet, several};
+use super::{Known, answer, ask, chat_words, form as forms, profile_words, quiet, several, traces};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
@@ -309,6 +309,7 @@ pub(super) fn open_case(turn: &Turn<'_>) -> Case {
 pub(super) fn begin_round(case: &mut Case) {
     case.body.report = SetReport::default();
     case.body.parts.clear();
+    case.body.traces.clear();
     case.body.asked = 0;
     case.body.settled.clear();
     case.body.open_question = None;
@@ -362,6 +363,11 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     }
     match case.state {
         CaseState::Practising if !is_set(reading) && !said_of_targets(&case, reading) => {
+            if traces::belong(turn, &case) {
+                turn.note(&case, &part);
+                traces::again(turn, case);
+                return;
+            }
             // Thanks and small talk: kept in the history, not answered. A question is for a person.
             turn.note(&case, &part);
             if part.text.contains('?') {
@@ -429,6 +435,10 @@ fn with_coach(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading
         return;
     }
     turn.note(&case, &part);
+    if traces::belong(turn, &case) {
+        traces::again(turn, case);
+        return;
+    }
     if is_set(reading) || part.text.contains('?') {
         let text = turn.known.words.say("talk.noted_with_coach", &[]);
         turn.reply("first", text, Some(&case));

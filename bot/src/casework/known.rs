@@ -3,7 +3,7 @@
 use super::challenge::{ChallengeRules, Community, CommunityNeed};
 use super::desk::FreshLink;
 use crate::record::{
-    Case, CaseFile, DeadLetter, Dossier, Event, Lifter, MessageMark, Outgoing, PersonKey,
+    Case, CaseFile, DeadLetter, Dossier, Event, KeptFile, Lifter, MessageMark, Outgoing, PersonKey,
     QueueLine, SheetLine,
 };
 use crate::wording::Words;
@@ -168,6 +168,8 @@ pub struct Known<'a> {
     pub community: Box<Community>,
     /// Coaches of the platform with the names last shown, when asked for.
     pub coach_names: Vec<(PersonKey, String)>,
+    /// Kept traces of the sets under review in `cases`, whole.
+    pub traces: Vec<KeptFile>,
 }
 
 impl<'a> Known<'a> {
@@ -193,6 +195,7 @@ impl<'a> Known<'a> {
             fresh_link: None,
             community: Box::default(),
             coach_names: Vec::new(),
+            traces: Vec::new(),
         }
     }
 }

@@ -42,6 +42,7 @@ mod speech;
 #[cfg(test)]
 mod tests;
 mod times;
+mod traces;
 mod turn;
 mod verdict;
 mod wants;

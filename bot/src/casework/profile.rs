@@ -32,6 +32,7 @@ pub(super) fn completed(case: &Case, turn: &Turn<'_>) -> SetReport {
     report.words = Some(words).filter(|words| !words.is_empty());
     let mut report = report.or(&reading.fields);
     report.lift = report.lift.or(case.lift);
+    report.traces = super::traces::of_set(turn, case);
     if case.body.for_whom.is_some() {
         // Somebody else's set is not judged by the poster's figures.
         return report;
@@ -136,11 +137,13 @@ pub(super) fn history_of(case: &Case, zone: &TimeZone, unit: Option<MassUnit>) -
                 estimate_kg: round.estimate_kg.map(|(kg, _, _)| kg),
                 missed: round.report.missed.as_ref().map_or(0, |miss| miss.reps),
                 failed: failed(index),
+                measured: round.measured.clone(),
             })
             .collect(),
         unit,
         lift: case.lift,
         questions_asked: case.body.asked,
         settled: case.body.settled.clone(),
+        measured: None,
     }
 }

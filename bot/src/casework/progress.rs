@@ -2,9 +2,10 @@
 
 use super::turn::Turn;
 use crate::record::{Case, Round};
-use crate::wording::{figures, sign_list};
+use crate::wording::{figures, measured_change, sign_list};
 use cueline_core::assess::Assessment;
-use cueline_core::outcome::Verdict;
+use cueline_core::motion::Measurement;
+use cueline_core::outcome::{MeasuredChange, Verdict};
 use cueline_core::report::SetReport;
 
 /// The round of this set.
@@ -23,6 +24,8 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
         // The words stay with the messages they came in, where taking one back finds them.
         report: SetReport {
             words: None,
+            // The traces stand with the case's files.
+            traces: Vec::new(),
             ..assessment.report.clone()
         },
         level: assessment.triage.level,
@@ -46,6 +49,11 @@ pub(super) fn round(turn: &Turn<'_>, assessment: &Assessment, verdict: Option<Ve
             .map(|flag| (flag.flag.clone(), flag.quote.clone()))
             .collect(),
         outcome: verdict,
+        // What could not be read is told, and kept in the file alone.
+        measured: assessment.measured.clone().map(|measured| Measurement {
+            problems: Vec::new(),
+            ..measured
+        }),
     }
 }
 
@@ -92,6 +100,19 @@ pub(super) fn compared_with(case: &Case) -> Option<&Round> {
     let rounds = &case.body.rounds;
     rounds.iter().rev().find(tells).or(rounds.last())
 }
+
+/// How far a measured sign has moved since the set before, a line each.
+pub(super) fn change_lines(
+    turn: &Turn<'_>,
+    assessment: &Assessment,
+    changes: &[MeasuredChange],
+) -> Vec<String> {
+    let said = |change| measured_change(turn.known.words, change, &assessment.report);
+    changes.iter().take(MOST_CHANGES).map(said).collect()
+}
+
+/// Changes told in one reply.
+const MOST_CHANGES: usize = 3;
 
 /// What the resubmission showed, as a line.
 pub(super) fn progress_line(

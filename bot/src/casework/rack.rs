@@ -193,6 +193,7 @@ mod tests {
             ours: None,
             named: None,
             queue: Vec::new(),
+            traces: Vec::new(),
             dead: Vec::new(),
             sheet: Vec::new(),
             fresh_link: None,

@@ -1,7 +1,7 @@
 //! An assessment becomes effects: state, queue, follow-up, reply.
 
 use super::profile::{completed, history, learn};
-use super::progress::{compared_with, progress_line, round};
+use super::progress::{change_lines, compared_with, progress_line, round};
 use super::times;
 use super::turn::Turn;
 use crate::record::{
@@ -12,7 +12,7 @@ use crate::wording::{ReplyParts, change_line, reply};
 use cueline_core::assess::{Assessment, FIELD_QUESTION, assess};
 use cueline_core::diagnosis::NextQuestion;
 use cueline_core::diagnosis::Origin;
-use cueline_core::outcome::{Verdict, compare};
+use cueline_core::outcome::{MeasuredChange, Seen, Verdict, compare_measured};
 use cueline_core::report::SetReport;
 use cueline_core::triage::Level;
 use jiff::Timestamp;
@@ -20,7 +20,7 @@ use jiff::civil::Date;
 
 /// What the set shows of the correction given before; told again when it failed, so that the
 /// core can put another cause first.
-fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Option<Verdict>) {
+fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Option<Judged>) {
     let today = times::today(&turn.zone, turn.now);
     let rules = turn.known.rules;
     let mut history = history(case, turn);
@@ -34,9 +34,16 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
     let (Some(given), Some(last)) = (case.body.given.last(), compared_with(case)) else {
         return (assessment, None);
     };
-    let verdict = compare(&given.targets, &last.present, &assessment.signs);
+    let before = Seen {
+        present: &last.present,
+        measured: last.measured.as_ref(),
+    };
+    let now = (assessment.signs.as_slice(), assessment.measured.as_ref());
+    let limits = &turn.known.catalog.motion.verdict;
+    let (verdict, changes) = compare_measured(&given.targets, before, now, limits);
+    let judged = Some(Judged { verdict, changes });
     if !verdict.failed() {
-        return (assessment, Some(verdict));
+        return (assessment, judged);
     }
     if let Some(last) = history.rounds.last_mut() {
         last.failed = true;
@@ -48,13 +55,20 @@ fn judge(case: &Case, turn: &Turn<'_>, report: &SetReport) -> (Assessment, Optio
         &rules.diagnosis,
         today,
     );
-    (assessment, Some(verdict))
+    (assessment, judged)
+}
+
+/// What a set shows of the correction before, with the measured changes it rests on.
+struct Judged {
+    verdict: Verdict,
+    changes: Vec<MeasuredChange>,
 }
 
 /// Assesses the set under review and turns what follows into effects.
 pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<String>) {
     let report = completed(&case, turn);
-    let (assessment, verdict) = judge(&case, turn, &report);
+    let (assessment, judged) = judge(&case, turn, &report);
+    let verdict = judged.as_ref().map(|judged| judged.verdict);
     if turn.lifter.profile.quiet_since != Some(turn.now) && !turn.answering {
         // Whoever posts a set is back.
         turn.lifter.profile.quiet_since = None;
@@ -63,11 +77,12 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
         learn(turn, &assessment);
     }
     case.lift = case.lift.or(assessment.report.lift);
-    if let Some(part) = case.body.parts.last().cloned() {
-        turn.note(&case, &part);
-    }
-    if let Some(verdict) = verdict.filter(|_| !assessment.triage.level.stops()) {
+    note_newest(turn, &case);
+    super::traces::note_faults(turn, &assessment);
+    if let Some(judged) = judged.filter(|_| !assessment.triage.level.stops()) {
+        let verdict = judged.verdict;
         progress.extend(progress_line(turn, &case, &assessment, verdict));
+        progress.extend(change_lines(turn, &assessment, &judged.changes));
         if let Some(given) = case.body.given.last_mut() {
             given.outcome = Some(verdict);
         }
@@ -83,21 +98,43 @@ pub(super) fn settle(turn: &mut Turn<'_>, mut case: Case, mut progress: Vec<Stri
         held_by_halt(turn, case, &halted);
         return;
     }
+    decided(turn, case, &assessment, verdict, progress);
+    super::traces::drawn(turn, &assessment);
+}
+
+/// The words of the newest message go into the history, unless they are there already.
+fn note_newest(turn: &mut Turn<'_>, case: &Case) {
+    if turn.rereads {
+        return;
+    }
+    if let Some(part) = case.body.parts.last().cloned() {
+        turn.note(case, &part);
+    }
+}
+
+/// What follows at the level of the assessment.
+fn decided(
+    turn: &mut Turn<'_>,
+    case: Case,
+    assessment: &Assessment,
+    verdict: Option<Verdict>,
+    progress: Vec<String>,
+) {
     match assessment.triage.level {
-        Level::Emergency | Level::Clinician => stop(turn, case, &assessment),
-        Level::Coach => hand_over(turn, case, &assessment, &progress),
+        Level::Emergency | Level::Clinician => stop(turn, case, assessment),
+        Level::Coach => hand_over(turn, case, assessment, &progress),
         // What was aimed at is gone: nothing more has to be found out.
-        Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(&assessment) => {
-            answer(turn, case, &assessment, verdict, &progress);
+        Level::Ask if verdict == Some(Verdict::Gone) && !asks_a_fact(assessment) => {
+            answer(turn, case, assessment, verdict, &progress);
         }
         // Part of it is gone: the same work goes on, and nothing else is begun beside it.
         Level::Ask | Level::Answer
-            if verdict == Some(Verdict::Better) && !asks_a_fact(&assessment) =>
+            if verdict == Some(Verdict::Better) && !asks_a_fact(assessment) =>
         {
-            carry_on(turn, case, &assessment, progress);
+            carry_on(turn, case, assessment, progress);
         }
-        Level::Ask => ask(turn, case, &assessment, &progress),
-        Level::Answer => answer(turn, case, &assessment, verdict, &progress),
+        Level::Ask => ask(turn, case, assessment, &progress),
+        Level::Answer => answer(turn, case, assessment, verdict, &progress),
     }
 }
 
@@ -221,7 +258,8 @@ fn stop(turn: &mut Turn<'_>, mut case: Case, assessment: &Assessment) {
 /// Danger is the exception.
 pub(super) fn held(turn: &mut Turn<'_>, mut case: Case) {
     let report = completed(&case, turn);
-    let (assessment, verdict) = judge(&case, turn, &report);
+    let (assessment, judged) = judge(&case, turn, &report);
+    let verdict = judged.map(|judged| judged.verdict);
     if assessment.triage.level.stops() {
         settle(turn, case, Vec::new());
         return;
@@ -230,9 +268,8 @@ pub(super) fn held(turn: &mut Turn<'_>, mut case: Case) {
         learn(turn, &assessment);
     }
     case.lift = case.lift.or(assessment.report.lift);
-    if let Some(part) = case.body.parts.last().cloned() {
-        turn.note(&case, &part);
-    }
+    note_newest(turn, &case);
+    super::traces::note_faults(turn, &assessment);
     case.body.rounds.push(round(turn, &assessment, verdict));
     let text = turn.known.words.say("talk.noted_with_coach", &[]);
     turn.reply("first", text, Some(&case));

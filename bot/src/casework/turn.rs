@@ -22,6 +22,8 @@ pub(super) struct Turn<'a> {
     pub(super) effects: &'a mut Effects,
     /// A question is answered, and no set is posted: whoever has hard times is not back by that.
     pub(super) answering: bool,
+    /// The set is read again for a trace that came later: its words are in the history already.
+    pub(super) rereads: bool,
 }
 
 /// How far the next look at a case is, when nobody says otherwise.
@@ -46,6 +48,7 @@ impl<'a> Turn<'a> {
             zone,
             effects,
             answering: false,
+            rereads: false,
         }
     }
 

@@ -6,7 +6,7 @@ use crate::clock::{Clock as _, SystemClock};
 use crate::wording::{ReplyParts, reply};
 use cueline_core::assess::{Assessment, History, assess, validate};
 use cueline_core::load::{Rounding, load_bar, usual_plates};
-use cueline_core::picture::{of_set, parts};
+use cueline_core::picture::{of_followed_set, parts};
 use cueline_core::report::SetReport;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -69,7 +69,7 @@ pub(super) fn run(
     Ok(())
 }
 
-/// Writes the picture of a set: what was on the bar, with the plates at hand where they are known, and
+/// Writes the picture of a set: how the bar went if it was followed, what was on the bar, with the plates at hand where they are known, and
 /// where in the lift something was seen. A stop has no picture: it is no moment for loads or technique.
 fn draw(brain: &Brain, assessment: &Assessment, file: &Path) -> Result<(), Failure> {
     let none = |why: &str| Failure::input(format!("--picture: {why}"));
@@ -90,7 +90,7 @@ fn draw(brain: &Brain, assessment: &Assessment, file: &Path) -> Result<(), Failu
         .collect();
     let book = report.lift.and_then(|lift| brain.catalog.lifts.get(&lift));
     let shown = book.map(|book| parts(book, &present)).unwrap_or_default();
-    let svg = of_set(bar.as_ref(), &shown)
+    let svg = of_followed_set(assessment.followed.as_ref(), bar.as_ref(), &shown)
         .ok_or_else(|| none("neither load nor lift is known, so there is nothing to draw"))?;
     std::fs::write(file, svg)
         .map_err(|error| Failure::Other(format!("{}: cannot be written: {error}", file.display())))

@@ -26,6 +26,18 @@ use std::sync::Arc;
 /// The play, as built in.
 pub const SCRIPT: &str = include_str!("../../../demo-data/fortnight.toml");
 
+/// The traces that the play sends along, as built in, by name.
+pub(crate) const TRACES: [(&str, &str); 2] = [
+    (
+        "bar-forward.csv",
+        include_str!("../../../demo-data/bar-forward.csv"),
+    ),
+    (
+        "bar-straight.csv",
+        include_str!("../../../demo-data/bar-straight.csv"),
+    ),
+];
+
 /// Plays the script; leaves the service up unless told to end.
 pub(crate) fn run(config: Option<&Path>, port: u16, exit: bool) -> Result<(), Failure> {
     let (mut settings, brain) = brain::load(config)?;

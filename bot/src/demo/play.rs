@@ -1,13 +1,13 @@
 //! Plays a script against a running service and checks what it says.
 
-use super::print;
 use super::script::{Script, Step};
+use super::{TRACES, print};
 use crate::app::Running;
 use crate::clock::{Clock as _, MovableClock};
 use crate::platform::door::{EventDoor as _, HttpDoor};
 use crate::practice::{
     Author, AuthorKind, Chat, Doing, Draft, Handover, Message, Place, SOURCE, Seat, SeatKind,
-    build_event, seats,
+    build_event, seats, table_attachment,
 };
 use crate::record::LeaveReason;
 use crate::store::Store;
@@ -130,11 +130,14 @@ impl Player {
     async fn act(&mut self, step: &Step, seat: &Seat) -> Result<(), String> {
         let thread = step.on.as_ref().map(|name| self.id(name)).transpose()?;
         let (message, doing) = if let Some(text) = &step.say {
-            let message = self.write(seat, thread.clone(), text, "m");
-            (Some(message.clone()), Doing::say(&message))
+            let file = step.attach.clone();
+            let message = self.write(seat, thread.clone(), (text, file), "m");
+            let files = step.attach.iter().map(|name| attached(name));
+            let files = files.collect::<Result<Vec<_>, _>>()?;
+            (Some(message.clone()), Doing::say_with(&message, files))
         } else if let Some(fields) = &step.submit {
             let text = format!("(form) {}", print::form(fields));
-            let message = self.write(seat, thread.clone(), &text, "f");
+            let message = self.write(seat, thread.clone(), (&text, None), "f");
             let doing = Doing::Submit {
                 submission_id: message.id.clone(),
                 form: ("set-report".to_owned(), 1),
@@ -200,14 +203,20 @@ impl Player {
     }
 
     /// Writes a message into the chat.
-    fn write(&self, seat: &Seat, thread_id: Option<String>, text: &str, kind: &str) -> Message {
+    fn write(
+        &self,
+        seat: &Seat,
+        thread_id: Option<String>,
+        (text, file): (&str, Option<String>),
+        kind: &str,
+    ) -> Message {
         let draft = Draft {
             room_id: seat.room.clone(),
             thread_id,
             reply_to: None,
             author: seat.author(),
             text: text.to_owned(),
-            file: None,
+            file,
             at: self.clock.now(),
         };
         self.chat.write(&self.chat.fresh_id(kind), draft)
@@ -340,6 +349,13 @@ impl Player {
         }
         Ok(())
     }
+}
+
+/// A trace of the demo's own, as an attachment.
+fn attached(name: &str) -> Result<serde_json::Value, String> {
+    let found = TRACES.iter().find(|(known, _)| *known == name);
+    let (_, text) = found.ok_or_else(|| format!("there is no trace {name}"))?;
+    Ok(table_attachment("trace-1", name, text))
 }
 
 /// Whether a seat is the coach's.

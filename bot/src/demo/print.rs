@@ -45,6 +45,10 @@ pub(super) fn act(now: Timestamp, seat: &Seat, step: &Step) -> Result<(), String
     } else {
         "(leaves the room)".to_owned()
     };
+    let with = step
+        .attach
+        .as_ref()
+        .map_or_else(String::new, |name| format!("  [with {name}]"));
     let twice = if step.twice {
         "  [delivered twice]"
     } else {
@@ -56,7 +60,7 @@ pub(super) fn act(now: Timestamp, seat: &Seat, step: &Step) -> Result<(), String
         seat.name.clone()
     };
     let at = TimeZone::UTC.to_datetime(now).strftime("%a %-d %b %H:%M");
-    line(&format!("{at}  {who}: {what}{twice}"))
+    line(&format!("{at}  {who}: {what}{with}{twice}"))
 }
 
 /// What the service said.

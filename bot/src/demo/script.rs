@@ -42,6 +42,8 @@ pub struct Step {
     pub name: Option<String>,
     /// Name of the message whose thread this one is written in, or that is edited.
     pub on: Option<String>,
+    /// Name of a trace in `demo-data/` that goes with the message.
+    pub attach: Option<String>,
     /// The same event is delivered twice.
     pub twice: bool,
     /// What the service's answer must hold, each part.

@@ -13,6 +13,16 @@ pub(super) const KINDS: [&str; 4] = ["image/png", "image/jpeg", "text/csv", "app
 /// Largest file sent inline, bytes.
 const LARGEST: usize = 262_144;
 
+/// A table as an attachment of the contract, under this id.
+pub fn table_attachment(id: &str, name: &str, text: &str) -> Value {
+    let file = SentFile {
+        name: name.to_owned(),
+        kind: "text/csv",
+        bytes: text.as_bytes().to_vec(),
+    };
+    file.attachment(id)
+}
+
 /// One file.
 #[derive(Debug)]
 pub(super) struct SentFile {

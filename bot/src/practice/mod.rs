@@ -24,6 +24,7 @@ mod tests;
 
 pub use cast::{CHALLENGES, SOURCE, rooms, seats};
 pub use chat::{Chat, ChatError, Receipt};
+pub use file::table_attachment;
 pub use message::{Author, AuthorKind, Draft, Handover, Message, Press, Room, Sent};
 pub use send::{Doing, EventDoor, Place, Sender, build_event};
 

@@ -2,6 +2,7 @@
 
 use super::PersonKey;
 use cueline_core::diagnosis::Raised;
+use cueline_core::motion::Measurement;
 use cueline_core::outcome::Verdict;
 use cueline_core::report::{Lift, SetReport};
 use cueline_core::triage::Level;
@@ -124,6 +125,9 @@ pub struct Round {
     pub flags: Vec<(String, String)>,
     /// Compared with the round before.
     pub outcome: Option<Verdict>,
+    /// What was measured on its traces; none in sets kept before traces were measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measurement>,
 }
 
 /// One message of the lifter that the set under review was read from.
@@ -145,6 +149,9 @@ pub struct CaseBody {
     pub root: Option<String>,
     /// Messages the set under review was read from, in order.
     pub parts: Vec<Part>,
+    /// Ids of the kept traces that are measured with the set under review.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub traces: Vec<String>,
     /// Fields settled by an answer (`load.unit`), not doubted again.
     pub settled: Vec<String>,
     /// Sets in order of time.

@@ -5,6 +5,7 @@ use super::{
     KeptFile, Lifter, Outcome, Outgoing, PersonKey, QueueItem, Reason, SheetDrawn, SignInLink,
     Wipe,
 };
+use cueline_core::report::FieldError;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -107,6 +108,9 @@ pub struct Effects {
     /// What messages of `outbox` show, by their keys; made into pictures before they are written.
     #[serde(skip)]
     pub drawings: BTreeMap<String, Drawing>,
+    /// What of the traces that came could not be read; told in the reply, kept nowhere.
+    #[serde(skip)]
+    pub trace_faults: Vec<FieldError>,
     /// Marks on the platform's messages.
     pub marks: Vec<MessageMark>,
     /// Messages of the platform whose text is emptied in the history (source, room, message id).

@@ -69,6 +69,11 @@ pub enum Unkept {
 }
 
 impl Attachment {
+    /// The bytes; none when it is a link.
+    pub fn bytes(&self) -> Option<Vec<u8>> {
+        STANDARD.decode(self.data_base64.as_deref()?).ok()
+    }
+
     /// A picture rather than a trace.
     pub fn is_picture(&self) -> bool {
         is_picture(&self.media_type)

@@ -3,6 +3,7 @@
 mod coach;
 pub mod community;
 pub mod figures;
+mod measured;
 mod profile;
 mod question;
 mod reply;
@@ -13,6 +14,9 @@ mod works;
 /// A person's words, harmless and on one line.
 pub use crate::escape::escape_inline as escape;
 pub use coach::{beliefs, case_card, cause_list, queue_text, verdict_causes, waiting};
+pub use measured::{
+    measured_alt, measured_change, measured_error, measured_lines, measured_value, trace_faults,
+};
 pub use profile::{profile_facts, profile_lines, profile_of};
 pub use question::question_lines;
 pub use reply::{ReplyParts, change_line, plan_text, reply, signs as sign_list};

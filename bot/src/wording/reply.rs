@@ -1,6 +1,7 @@
 //! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
 
 use super::figures;
+use super::measured::{measured_lines, trace_faults};
 use super::question::question_lines;
 use super::words::Words;
 use cueline_core::assess::Assessment;
@@ -40,6 +41,7 @@ pub fn reply(assessment: &Assessment, parts: &ReplyParts<'_>) -> String {
         problems(assessment, parts, &mut lines);
         reading(assessment, parts, &mut lines);
         view(assessment, parts, &mut lines);
+        traces(assessment, parts, &mut lines);
         standing(assessment, parts, &mut lines);
         lines.extend(change_line(assessment, parts.words));
         goal(assessment, parts, &mut lines);
@@ -168,6 +170,16 @@ fn view(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>
             ("views", &figures::list(&views, "or")),
         ],
     ));
+}
+
+/// What was measured on the traces.
+fn traces(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<String>) {
+    if let Some(measured) = &assessment.measured {
+        let book = book(assessment, parts.catalog);
+        let report = &assessment.report;
+        lines.extend(trace_faults(parts.words, &measured.problems));
+        lines.extend(measured_lines(measured, book, report, parts.words));
+    }
 }
 
 /// Where the lifter stands.

@@ -7,8 +7,8 @@ use crate::casework::{
     trouble,
 };
 use crate::record::{
-    Case, CaseFile, CaseState, Dossier, Event, Lifter, MessageMark, Outgoing, Payload, PersonKey,
-    SheetLine,
+    Case, CaseFile, CaseState, Dossier, Event, KeptFile, Lifter, MessageMark, Outgoing, Payload,
+    PersonKey, SheetLine,
 };
 use crate::store::{Leased, StoreError};
 use crate::token;
@@ -218,6 +218,7 @@ async fn load<'a>(
         }
     }
     let (mark, ours) = messages(shared, event).await?;
+    let traces = traces(shared, event, &cases).await?;
     let need = needs.community;
     let community = challenges::load(shared, brain, event, need, ours.as_ref(), now);
     let community = Box::pin(community).await?;
@@ -246,6 +247,7 @@ async fn load<'a>(
         sheet: sheet_lines(shared, needs, source, now).await?,
         fresh_link: fresh_link(shared, &person, needs, now).await?,
         coach_names: coach_names(shared, brain, needs, source).await?,
+        traces,
         community,
         erased_at: store.privacy().erased_at(&person).await?,
         dossier: dossier(shared, needs, &person).await?,
@@ -364,6 +366,26 @@ async fn new_number(shared: &Shared, event: &Event) -> Result<i64, StoreError> {
         }
         _ => Ok(0),
     }
+}
+
+/// Kept traces of the sets under review, whole, when a lifter does something that may have one looked
+/// at again.
+async fn traces(
+    shared: &Shared,
+    event: &Event,
+    cases: &[Case],
+) -> Result<Vec<KeptFile>, StoreError> {
+    let mut all = Vec::new();
+    if matches!(event.payload, Payload::Order { .. } | Payload::Left { .. }) {
+        return Ok(all);
+    }
+    let files = shared.parts.store.files();
+    for case in cases.iter().filter(|case| case.state.is_open()) {
+        for id in &case.body.traces {
+            all.extend(files.file_of_case(&case.id, id).await?);
+        }
+    }
+    Ok(all)
 }
 
 /// The case a coach named.

@@ -108,6 +108,7 @@ pub(super) async fn load<'a>(
         ours: None,
         named: None,
         queue: Vec::new(),
+        traces: Vec::new(),
         dead: Vec::new(),
         erased_at: None,
         dossier: None,

@@ -1,7 +1,9 @@
 //! Ticks, answers and words to findings, one a sign.
 
+use super::SignView;
 use crate::catalog::{Channel, LiftBook};
-use crate::diagnosis::{Finding, Origin, findings_from_answers, findings_from_ticks};
+use crate::diagnosis::{Finding, Origin, findings_from_answers, findings_from_ticks, together};
+use crate::motion::Measurement;
 use crate::reading::{Polarity, Reading};
 use crate::report::{FieldError, SetReport, View};
 
@@ -12,8 +14,14 @@ pub(super) fn unknown_ids(book: &LiftBook, report: &SetReport) -> Vec<FieldError
     ticks.into_iter().chain(answers).collect()
 }
 
-/// Everything known about signs. What was ticked or answered outweighs what was read.
-pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) -> Vec<Finding> {
+/// Everything known about signs. What was ticked or answered outweighs what was read; what was
+/// measured is a witness of its own beside them.
+pub(super) fn collect(
+    book: &LiftBook,
+    report: &SetReport,
+    reading: &Reading,
+    measured: Option<&Measurement>,
+) -> Vec<Finding> {
     let mut findings = findings_from_ticks(book, report).unwrap_or_default();
     let answers = findings_from_answers(book, report).unwrap_or_default();
     add(&mut findings, answers);
@@ -21,6 +29,11 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
         .signs
         .iter()
         .filter(|mention| book.sign(&mention.sign).is_some())
+        .filter(|mention| {
+            // A doubtful reading is no witness against a measurement.
+            mention.confidence >= SURE
+                || measured.is_none_or(|all| all.sign(&mention.sign).is_none())
+        })
         .map(|mention| Finding {
             sign: mention.sign.clone(),
             probability: match mention.polarity {
@@ -30,8 +43,37 @@ pub(super) fn collect(book: &LiftBook, report: &SetReport, reading: &Reading) ->
             from: Origin::Words,
         });
     add(&mut findings, words);
+    let measured = measured.into_iter().flat_map(|all| &all.signs);
+    let known = measured.filter(|sign| book.sign(&sign.sign).is_some());
+    findings.extend(known.map(|sign| Finding {
+        sign: sign.sign.clone(),
+        probability: sign.probability,
+        from: Origin::Measured,
+    }));
     findings.sort_by(|a, b| a.sign.cmp(&b.sign));
     findings
+}
+
+/// One line a sign, all witnesses together; named after the one that is surest of what they say
+/// together. `findings` are sorted by sign.
+pub(super) fn views(findings: &[Finding]) -> Vec<SignView> {
+    findings
+        .chunk_by(|a, b| a.sign == b.sign)
+        .filter_map(|of_one| {
+            let probability = together(of_one);
+            let says = |finding: &&Finding| (finding.probability >= 0.5) == (probability >= 0.5);
+            let surest = of_one
+                .iter()
+                .filter(says)
+                .max_by(|a, b| sureness(a).total_cmp(&sureness(b)))
+                .or(of_one.first())?;
+            Some(SignView {
+                sign: surest.sign.clone(),
+                probability,
+                from: surest.from,
+            })
+        })
+        .collect()
 }
 
 /// A reading at least this sure can dispute a tick (common practice, no source).
@@ -97,7 +139,8 @@ pub(super) fn seen_from(
         return (findings, Vec::new());
     };
     let hidden = |finding: &Finding| {
-        finding.from != Origin::Answered
+        // A measurement knows its own view.
+        !matches!(finding.from, Origin::Answered | Origin::Measured)
             && book.sign(&finding.sign).is_some_and(|sign| {
                 !sign.by.contains(&Channel::Felt)
                     && !sign.views.is_empty()

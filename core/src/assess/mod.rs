@@ -9,6 +9,8 @@ mod shape;
 mod stance;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod traces;
 mod wanted;
 
 pub use shape::{Assessment, History, PastRound, SignView, Strength};
@@ -16,7 +18,10 @@ pub use wanted::{WantedFact, wanted_facts, without_small_plates};
 
 use crate::catalog::{Catalog, Cause, LiftBook, Sign};
 use crate::diagnosis::{self, Diagnosis, NextQuestion, Settings, diagnose_as_told};
-use crate::load::{self, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since};
+use crate::load::{
+    self, BarSpeed, Change, Estimate, Sighting, Standard, TimeToGoal, Trend, change_since,
+};
+use crate::motion::{Followed, Measurement, measure};
 use crate::plan;
 use crate::reading::{self, Hints, Reading};
 use crate::report::{self, FieldError, SetReport};
@@ -59,6 +64,8 @@ pub fn assess(
         triage,
         problems,
         estimate: None,
+        measured: None,
+        followed: None,
         diagnosis: Diagnosis::default(),
         signs: Vec::new(),
         unseen: Vec::new(),
@@ -87,6 +94,8 @@ struct Set<'a> {
     triage: Triage,
     problems: Vec<FieldError>,
     estimate: Option<Estimate>,
+    measured: Option<Measurement>,
+    followed: Option<Followed>,
     diagnosis: Diagnosis,
     signs: Vec<SignView>,
     unseen: Vec<String>,
@@ -100,6 +109,7 @@ impl Set<'_> {
         if self.problems.is_empty() {
             self.estimate = load::estimate_on(&self.report, self.today).ok();
         }
+        self.measure();
         let Some(book) = self
             .report
             .lift
@@ -107,11 +117,12 @@ impl Set<'_> {
         else {
             return;
         };
-        let findings = evidence::collect(book, &self.report, &self.reading);
+        let measured = self.measured.as_ref();
+        let findings = evidence::collect(book, &self.report, &self.reading, measured);
         self.disputed = evidence::disputed(book, &self.report, &self.reading);
         let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
         self.unseen = unseen;
-        self.signs = findings.iter().map(SignView::from).collect();
+        self.signs = evidence::views(&findings);
         self.diagnosis = diagnose_as_told(
             book,
             &self.catalog.context,
@@ -120,6 +131,36 @@ impl Set<'_> {
             self.settings,
             &self.reading.rules_said,
         );
+    }
+
+    /// What the traces show; nothing is measured under a stop or of a set that cannot be true.
+    fn measure(&mut self) {
+        if self.triage.level.stops() || !self.problems.is_empty() {
+            return;
+        }
+        let best = self.report.best.as_ref().map(|best| best.mass().kg());
+        let best = best.or(self.estimate.as_ref().map(|estimate| estimate.kg));
+        let share = self.report.load.zip(best);
+        let share = share.map(|(load, best)| load.kg() / best);
+        match measure(&self.report, &self.catalog.motion, share) {
+            Some((measured, followed)) => {
+                let of_bar = followed.as_ref().is_some_and(|set| !set.motion.bar_is_body);
+                self.weigh_speed(measured.bar_speed().filter(|_| of_bar));
+                self.measured = Some(measured);
+                self.followed = followed;
+            }
+            None => self.measured.clone_from(&self.history.measured),
+        }
+    }
+
+    /// Weighs the speed of a followed bar against what the set says of the best single.
+    fn weigh_speed(&mut self, speed: Option<BarSpeed>) {
+        let Some((estimate, speed)) = self.estimate.as_ref().zip(speed) else {
+            return;
+        };
+        if let Some(fused) = load::with_speed(estimate, &self.report, speed) {
+            self.estimate = Some(fused);
+        }
     }
 
     /// Chosen causes; one whose correction has failed goes behind one not tried yet.
@@ -191,6 +232,8 @@ impl Set<'_> {
                 self.diagnosis.no_fault
             },
             unseen: self.unseen,
+            measured: self.measured.filter(|_| !level.stops()),
+            followed: self.followed.filter(|_| !level.stops()),
             goal,
             change,
             problems: self.problems,

@@ -1,7 +1,8 @@
 //! What goes in beside the report, and what comes out.
 
-use crate::diagnosis::{Belief, Finding, NextQuestion, Origin, Raised, TurningPoint};
+use crate::diagnosis::{Belief, NextQuestion, Origin, Raised, TurningPoint};
 use crate::load::{Change, Estimate};
+use crate::motion::{Followed, Measurement};
 use crate::plan::{FollowUpDate, Plan};
 use crate::quantity::MassUnit;
 use crate::reading::Reading;
@@ -31,6 +32,8 @@ pub struct PastRound {
     pub missed: u32,
     /// The correction given then did not take the signs away.
     pub failed: bool,
+    /// What was measured on its traces.
+    pub measured: Option<Measurement>,
 }
 
 /// What the case already knows.
@@ -46,6 +49,8 @@ pub struct History {
     pub questions_asked: u32,
     /// Fields the lifter has settled when asked (`load.unit`); not doubted again.
     pub settled: Vec<String>,
+    /// What was measured of this set before; used where its traces are no longer at hand.
+    pub measured: Option<Measurement>,
 }
 
 /// Where the lifter stands, in their own unit.
@@ -87,16 +92,6 @@ pub struct SignView {
     pub from: Origin,
 }
 
-impl From<&Finding> for SignView {
-    fn from(finding: &Finding) -> Self {
-        Self {
-            sign: finding.sign.clone(),
-            probability: finding.probability,
-            from: finding.from,
-        }
-    }
-}
-
 /// Everything that follows from one set.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Assessment {
@@ -120,6 +115,12 @@ pub struct Assessment {
     pub escalations: Vec<Raised>,
     /// When to come back.
     pub follow_up: Option<FollowUpDate>,
+    /// What was measured on the traces; none without traces, and none under a stop level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measurement>,
+    /// The set as followed, for drawing it.
+    #[serde(skip)]
+    pub followed: Option<Followed>,
     /// Signs that mean nothing here, with the kind words for it.
     #[serde(skip)]
     pub no_fault: Vec<(String, String)>,

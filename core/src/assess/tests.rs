@@ -236,6 +236,7 @@ fn a_miss_under_85_percent_or_two_within_two_weeks_is_looked_at() {
             estimate_kg: None,
             missed: 1,
             failed: false,
+            measured: None,
         }],
         ..History::default()
     };

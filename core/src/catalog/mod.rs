@@ -45,6 +45,7 @@ pub use sign_words::SignWords;
 pub(crate) use summons::{Summons, SummonsWording};
 pub use weights::Weights;
 
+use crate::motion::MotionLimits;
 use crate::reading::PreparedOnce;
 use crate::report::{Lift, SetReport};
 use std::collections::BTreeMap;
@@ -82,6 +83,8 @@ pub struct Catalog {
     pub weights: Weights,
     /// Advice between members that the coach reads before it counts.
     pub advice: Vec<AdviceRule>,
+    /// Limits of what is measured on traces.
+    pub motion: MotionLimits,
     /// Which edition of the texts this is: the FNV-1a hash of all of them in hexadecimal, the same
     /// for the same texts; empty for a catalog that was not parsed.
     pub edition: String,

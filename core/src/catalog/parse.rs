@@ -8,13 +8,14 @@ use super::{
     FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWeights,
     SignWords, Summons, ViewRule, Weights,
 };
+use crate::motion::MotionLimits;
 use crate::report::Lift;
 use std::collections::BTreeMap;
 use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 26] = [
+pub const FILES: [&str; 27] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -40,15 +41,17 @@ pub const FILES: [&str; 26] = [
     "sign-words.toml",
     "sign-weights.toml",
     "advice.toml",
+    "motion.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 5] = [
+pub const OPTIONAL_FILES: [&str; 6] = [
     "rules.toml",
     "sign-words.toml",
     "sign-weights.toml",
     "advice.toml",
+    "motion.toml",
     "wording.toml",
 ];
 
@@ -100,6 +103,7 @@ pub(super) struct Shelves<'a> {
     sign_words: SignWords,
     sign_weights: SignWeights,
     weights: Weights,
+    motion: MotionLimits,
 }
 
 impl Catalog {
@@ -244,6 +248,7 @@ impl<'a> Shelves<'a> {
             "filming.toml" => self.read_filming(file, problems),
             "rules.toml" => self.read_rules(file, problems),
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
+            "motion.toml" => keep(&mut self.motion, MotionLimits::parse(*file), problems),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             // Read together: each may hold groups of the other.
             "lexicon.toml" | "body-words.toml" => {}
@@ -341,6 +346,7 @@ impl<'a> Shelves<'a> {
             sign_words: self.sign_words,
             sign_weights: self.sign_weights,
             weights: self.weights,
+            motion: self.motion,
             ..Catalog::default()
         }
     }

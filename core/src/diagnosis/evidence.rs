@@ -202,6 +202,12 @@ fn weight(sign: &Sign, rules: &[&ContextRule]) -> f64 {
         .product()
 }
 
+/// One probability from all findings of one sign, whatever their order.
+pub(crate) fn together(findings: &[Finding]) -> f64 {
+    let findings: Vec<&Finding> = findings.iter().collect();
+    combine(&findings).0
+}
+
 /// One probability from several findings of one sign, and whether origins contradict each other.
 fn combine(findings: &[&Finding]) -> (f64, bool) {
     let testimonies: Vec<f64> = [

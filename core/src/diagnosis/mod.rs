@@ -28,6 +28,7 @@ pub use joint::both_probable;
 use crate::catalog::{Condition, ContextRule, LiftBook, Style};
 use crate::report::SetReport;
 use evidence::Gathered;
+pub(crate) use evidence::together;
 use foresee::Passes;
 use frontier::Frontier;
 use gates::{Facts, InPlay};

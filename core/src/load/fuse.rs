@@ -53,7 +53,7 @@ fn best_sigma(best: &Best, today: Option<Date>) -> f64 {
 }
 
 /// True when the set is not the lift a best single is kept of.
-fn other_variant(report: &SetReport) -> bool {
+pub(super) fn other_variant(report: &SetReport) -> bool {
     matches!(
         report.variant.bar_position,
         Some(BarPosition::Front | BarPosition::Special)

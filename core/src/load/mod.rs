@@ -24,6 +24,7 @@ mod plates;
 mod plausible;
 mod prescribe;
 mod scores;
+mod speed;
 mod units;
 mod velocity;
 mod warm_up;
@@ -54,6 +55,7 @@ pub use plates::{BarOver, LoadedBar, Rounding, bar_over, load_bar, usual_plates}
 pub use plausible::{Plausibility, estimate_doubts, plausible, raw_review_kg, raw_review_ratio};
 pub use prescribe::{Prescription, Week, prescribe};
 pub use scores::{Category, Kit, NoScore, Total, dots, gl_bench_points, gl_points};
+pub use speed::{BarSpeed, with_speed};
 pub use units::{UnitAction, UnitDoubt, mix_up_probability, unit_doubt};
 pub use velocity::{
     EffortDoubt, NoVelocity, VelocityEstimate, VelocityLine, VelocityOfBest, VelocityPoint,

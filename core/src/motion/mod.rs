@@ -4,6 +4,39 @@
 //! quantity has its standard error, and a sign its probability. What a view cannot show is not
 //! measured at all.
 
+mod clean;
+mod evidence;
+mod filter;
+mod follow;
+mod grid;
+mod kind;
+mod limits;
+mod measure;
+mod origin;
+mod reps;
+mod scale;
 mod shape;
+mod signs;
+mod trace;
+mod trace_limits;
+mod turns;
+mod window;
 
-pub use shape::{Camera, Joint, Motion, Path, Rep};
+pub use evidence::{
+    Likeness, combined, from_log_odds, joint_angle_error, log_likelihood_ratio, log_odds,
+    posterior, probability_above, segment_angle_error, trust_weight,
+};
+pub use follow::follow;
+pub use kind::trace_of;
+pub use limits::{MotionLimits, VerdictLimits};
+pub use measure::{Figure, Followed, Measurement, SignMeasured, measure};
+pub use reps::reps;
+pub use shape::{BRIDGED, Camera, Joint, Motion, Path, Rep};
+pub use signs::{
+    About, BenchLimits, DeadliftLimits, Measured, MeasuredSign, Quantity, SignLimits, SquatLimits,
+    signs,
+};
+pub use trace_limits::TraceLimits;
+
+#[cfg(test)]
+mod tests;

@@ -6,6 +6,10 @@
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
+/// Trust of a sample that lies in a gap short enough to be bridged. It counts as missing where the
+/// share of missing samples is asked for.
+pub const BRIDGED: f64 = 0.25;
+
 /// From where the camera looked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Camera {
@@ -42,6 +46,29 @@ pub enum Joint {
     RightAnkle,
 }
 
+impl Joint {
+    /// All of them, in the order of COCO-17.
+    pub const ALL: [Self; 17] = [
+        Self::Nose,
+        Self::LeftEye,
+        Self::RightEye,
+        Self::LeftEar,
+        Self::RightEar,
+        Self::LeftShoulder,
+        Self::RightShoulder,
+        Self::LeftElbow,
+        Self::RightElbow,
+        Self::LeftWrist,
+        Self::RightWrist,
+        Self::LeftHip,
+        Self::RightHip,
+        Self::LeftKnee,
+        Self::RightKnee,
+        Self::LeftAnkle,
+        Self::RightAnkle,
+    ];
+}
+
 /// One point through the set, filtered.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
@@ -53,7 +80,8 @@ pub struct Path {
     pub vx: Vec<f64>,
     /// Upward speed, m/s, one a sample.
     pub vy: Vec<f64>,
-    /// How far each sample can be trusted: 0 missing (lies in a gap too long to bridge) to 1.
+    /// How far each sample can be trusted: 0 missing (lies in a gap too long to bridge),
+    /// [`BRIDGED`] in a gap that is bridged, else the confidence it was found with, to 1.
     pub trust: Vec<f64>,
     /// Standard deviation of one axis before filtering, metres.
     pub jitter: f64,

@@ -19,4 +19,4 @@ pub use calibration::{BINS, Bin, Brier, Calibration, Forecast, Scores, Share, ca
 pub use judged::Judged;
 pub use learning::{Counts, LearningSettings, Moved, Tally, learned, moved};
 pub use spoken::{MOST_CAUSES, SpokenFault, spoken_causes};
-pub use verdict::{Verdict, compare};
+pub use verdict::{MeasuredChange, Seen, Verdict, compare, compare_measured};

@@ -72,7 +72,7 @@ pub(super) fn draw(out: &mut String, parts: &[Part], top: f64, high: f64) {
 
 /// A digit as strokes around a middle: the seven segments of a pocket calculator. What has more than
 /// one digit is not drawn; no lift has ten parts.
-fn digit(number: usize, (x, y): (f64, f64)) -> String {
+pub(super) fn digit(number: usize, (x, y): (f64, f64)) -> String {
     // Top, middle, bottom; left above, left below; right above, right below.
     let lit: &[usize] = match number {
         1 => &[5, 6],

@@ -300,7 +300,7 @@ pub struct Plates {
     pub pairs: Vec<(f64, u32)>,
 }
 
-/// A motion trace as sent: kept and shown, not yet measured here.
+/// A motion trace as sent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Trace {

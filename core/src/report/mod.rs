@@ -106,7 +106,7 @@ pub struct SetReport {
     /// Answers to questions: question id to the words of the choice.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub answers: BTreeMap<String, String>,
-    /// Motion traces; kept for the coach.
+    /// Motion traces, to be measured.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub traces: Vec<Trace>,
 }

@@ -107,6 +107,7 @@ mod tests {
             estimate_kg: None,
             flags: Vec::new(),
             outcome: None,
+            measured: None,
         }
     }
 

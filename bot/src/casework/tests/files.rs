@@ -106,11 +106,11 @@ fn with_a_yes_a_picture_is_kept_with_its_case_and_said_to_be_for_the_coach() {
 }
 
 #[test]
-fn a_trace_is_said_to_be_unmeasured() {
+fn a_trace_that_is_none_is_told_and_kept_for_the_coach() {
     let mut world = world();
     world.says("mara", "I consent");
     let (out, _) = sends(&mut world, SET, vec![file("text/csv", b"t,y\n0,0\n")]);
-    assert!(room(&out).contains("do not measure"), "{}", room(&out));
+    assert!(room(&out).contains("could not measure"), "{}", room(&out));
     let (out, _) = sends_version(&mut world, "file-2", 1, "", vec![file("text/csv", b"=1+1")]);
     assert!(room(&out).contains("formulas"), "{}", room(&out));
     assert_eq!(world.files.len(), 1);

@@ -13,5 +13,6 @@ mod plain_words;
 mod plates;
 mod promises;
 mod talk;
+mod traces;
 mod wants;
 pub(super) mod world;

@@ -62,6 +62,16 @@ pub(super) fn not_there(what: &str) -> Response {
     )
 }
 
+/// The case with the traces of its newest set, whole, so that they can be measured once more.
+async fn with_traces(desk: &Desk, mut file: CaseFile) -> Result<CaseFile, StoreError> {
+    let files = desk.parts.store.files();
+    for id in &file.case.body.traces {
+        file.files
+            .extend(files.file_of_case(&file.case.id, id).await?);
+    }
+    Ok(file)
+}
+
 pub(super) async fn show(
     State(desk): State<Arc<Desk>>,
     Path(number): Path<String>,
@@ -109,6 +119,7 @@ async fn page(
         let queue: Vec<i64> = queue.iter().map(|line| line.case.number).collect();
         let offer = offer(desk, signed, &file, now).await?;
         let files = store.files().files_of_case(&file.case.id).await?;
+        let file = with_traces(desk, file).await?;
         Ok::<_, StoreError>(Some((file, queue, offer, files)))
     };
     let (file, queue, offer, files) = match read.await {

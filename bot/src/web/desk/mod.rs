@@ -12,6 +12,7 @@ mod guardian;
 mod history;
 mod lists;
 mod log;
+mod measured;
 mod offer;
 mod page;
 mod picture;

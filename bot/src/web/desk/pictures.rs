@@ -106,7 +106,6 @@ pub(super) fn section(view: &View<'_>) -> Markup {
                     }
                 }
                 @if !traces.is_empty() {
-                    p.soft { "Traces are not measured: they are for your eye." }
                     ul {
                         @for (place, file) in (1..).zip(&traces) { li { (one_trace(view, place, file)) } }
                     }

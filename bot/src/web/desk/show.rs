@@ -6,7 +6,7 @@ use super::page::{deed_fields, time};
 use super::place::{after, next_field};
 use super::queue::{dates, reasons, urgency};
 use super::words::{legend, marked};
-use super::{Desk, Signed, guardian, history, pictures};
+use super::{Desk, Signed, guardian, history, measured, pictures};
 use crate::brain::Brain;
 use crate::casework::dealt_with;
 use crate::markup;
@@ -108,6 +108,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.left {
                 (said(view))
                 (pictures::section(view))
+                (measured::section(view))
                 (answer(view))
                 (others(view))
                 (offer::forms(view))
@@ -115,6 +116,7 @@ pub(super) fn case(view: &View<'_>, outcome: &Markup) -> Markup {
             div.right {
                 (numbers(view))
                 (beliefs(view))
+                (measured::expected(view))
                 (history::history(view))
             }
         }

@@ -20,6 +20,7 @@ mod prescribing;
 mod progress;
 mod reference;
 mod scoring;
+mod speeding;
 mod units;
 mod velocity;
 

@@ -109,6 +109,7 @@ fn parse_whole() -> Catalog {
         "sign-words.toml",
         "sign-weights.toml",
         "advice.toml",
+        "motion.toml",
     ];
     Catalog::parse(&files).unwrap()
 }

@@ -27,8 +27,10 @@ const MOST_ANSWERS: usize = 32;
 /// Traces.
 const MOST_TRACES: usize = 4;
 
-/// Bytes of one trace.
-const MOST_TRACE_BYTES: usize = 262_144;
+/// Bytes of one trace as CSV and as JSON (our own bounds: three minutes of a bar, or of points of a
+/// body, at the highest rate of a phone).
+const MOST_CSV_BYTES: usize = 4 << 20;
+const MOST_JSON_BYTES: usize = 16 << 20;
 
 /// Someone's text cut short for an error, control characters left out.
 fn excerpt(text: &str) -> String {
@@ -166,11 +168,16 @@ pub(super) fn traces(broken: &mut Broken, report: &SetReport) {
         if !matches!(trace.format.as_str(), "csv" | "json") {
             broken.push("traces.format", excerpt(&trace.format), "csv or json");
         }
-        if trace.data.len() > MOST_TRACE_BYTES {
+        let most = if trace.format == "csv" {
+            MOST_CSV_BYTES
+        } else {
+            MOST_JSON_BYTES
+        };
+        if trace.data.len() > most {
             broken.push(
                 "traces.data",
                 format!("{} bytes", trace.data.len()),
-                format!("at most {MOST_TRACE_BYTES} bytes"),
+                format!("at most {most} bytes as {}", trace.format),
             );
         }
         if let Some(scale) = trace.scale

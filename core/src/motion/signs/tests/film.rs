@@ -1,0 +1,229 @@
+//! Made sets as a camera follows them: jitter, lost frames, steady offsets, yaw, filter.
+
+use super::super::super::filter::{low_pass, slopes};
+use super::super::super::tests::chance::Chance;
+use super::super::super::tests::generator::{Pose, Set};
+use super::super::super::{Camera, Joint, Motion, Path, Rep};
+use crate::report::Lift;
+use std::collections::BTreeMap;
+
+/// How a set is followed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Film {
+    pub(super) camera: Camera,
+    /// Standard deviation of one axis of a point of the body, m.
+    pub(super) jitter_m: f64,
+    /// The same of the bar's ends.
+    pub(super) bar_jitter_m: f64,
+    /// Steady offsets are drawn: hip and knee 30 mm, shoulder, elbow and wrist 20, ankle 10, bar 5.
+    pub(super) offsets: bool,
+    /// Share of frames that are lost; what is lost is bridged by straight lines.
+    pub(super) lost: f64,
+    /// Camera so far off square, degrees.
+    pub(super) yaw_deg: f64,
+    /// The bar is followed, not only the body.
+    pub(super) bar: bool,
+    pub(super) filtered: bool,
+    pub(super) seed: u64,
+}
+
+impl Film {
+    /// Square from the side, nothing added.
+    pub(super) const CLEAR: Self = Self {
+        camera: Camera::Side,
+        jitter_m: 0.0,
+        bar_jitter_m: 0.0,
+        offsets: false,
+        lost: 0.0,
+        yaw_deg: 0.0,
+        bar: true,
+        filtered: false,
+        seed: 1000,
+    };
+
+    /// A camera of the usual quality: body to 10 mm, bar to 3 mm, one frame in ten lost.
+    pub(super) const USUAL: Self = Self {
+        jitter_m: 0.01,
+        bar_jitter_m: 0.003,
+        lost: 0.1,
+        filtered: true,
+        ..Self::CLEAR
+    };
+}
+
+/// Steady offset of a point, standard deviation, m.
+fn offset_of(point: usize) -> f64 {
+    match point {
+        11..=14 => 0.03,
+        15 | 16 => 0.01,
+        17 | 18 => 0.005,
+        _ => 0.02,
+    }
+}
+
+/// Where a point of a pose is in the picture.
+fn seen(pose: &Pose, point: usize, film: &Film) -> [f64; 2] {
+    let [x, y, z] = match point {
+        17 => pose.bar,
+        18 => pose.other,
+        joint => pose.joints[joint],
+    };
+    let (sin, cos) = film.yaw_deg.to_radians().sin_cos();
+    match film.camera {
+        Camera::FrontOrRear => [z, y],
+        _ => [x * cos + z * sin, y],
+    }
+}
+
+/// Bridges lost frames by straight lines; ends stay where they were.
+fn bridge(values: &mut [f64], kept: &[bool]) {
+    let held: Vec<usize> = (0..values.len()).filter(|at| kept[*at]).collect();
+    for pair in held.windows(2) {
+        let (from, to) = (pair[0], pair[1]);
+        for at in from + 1..to {
+            let part = (at - from) as f64 / (to - from) as f64;
+            values[at] = values[from] + part * (values[to] - values[from]);
+        }
+    }
+}
+
+/// Cut-off that goes with a frame rate, Hz.
+fn cutoff(fps: f64) -> f64 {
+    if fps < 45.0 { 4.0 } else { 6.0 }
+}
+
+/// One point through the set.
+fn follow(poses: &[Pose], point: usize, set: &Set, film: &Film, kept: &[bool]) -> Path {
+    let mut chance = Chance((film.seed * 977 + point as u64 * 7919) % (1 << 32));
+    // The first numbers of seeds close together are alike.
+    for _ in 0..8 {
+        chance.even();
+    }
+    let jitter = if point < 17 {
+        film.jitter_m
+    } else {
+        film.bar_jitter_m
+    };
+    let offset = offset_of(point);
+    let mut axes: [Vec<f64>; 2] = [0, 1].map(|axis| {
+        let steady = if film.offsets {
+            offset * chance.gauss()
+        } else {
+            0.0
+        };
+        poses
+            .iter()
+            .map(|pose| seen(pose, point, film)[axis] + steady)
+            .collect()
+    });
+    for axis in &mut axes {
+        for value in axis.iter_mut() {
+            *value += jitter * chance.gauss();
+        }
+        bridge(axis, kept);
+        if film.filtered {
+            *axis = low_pass(axis, set.fps, cutoff(set.fps)).unwrap();
+        }
+    }
+    let [x, y] = axes;
+    Path {
+        vx: slopes(&x, set.fps),
+        vy: slopes(&y, set.fps),
+        trust: vec![0.9; x.len()],
+        jitter: jitter.max(0.001),
+        bias: offset,
+        x,
+        y,
+    }
+}
+
+impl Film {
+    /// The set as this camera follows it, cut into its repetitions.
+    pub(super) fn of(&self, set: &Set) -> (Motion, Vec<Rep>) {
+        let motion = self.motion(set);
+        let reps = cut(&motion, set);
+        (motion, reps)
+    }
+
+    /// The set as this camera follows it.
+    pub(super) fn motion(&self, set: &Set) -> Motion {
+        let poses = set.poses();
+        let mut chance = Chance(self.seed);
+        let kept: Vec<bool> = (0..poses.len())
+            .map(|at| at == 0 || at + 1 == poses.len() || chance.even() > self.lost)
+            .collect();
+        let body: BTreeMap<Joint, Path> = Joint::ALL
+            .into_iter()
+            .enumerate()
+            .filter(|(point, _)| *point > 4)
+            .map(|(point, joint)| (joint, follow(&poses, point, set, self, &kept)))
+            .collect();
+        let stand_in = if set.lift == Lift::Squat {
+            Joint::RightShoulder
+        } else {
+            Joint::RightWrist
+        };
+        let bar = if self.bar {
+            follow(&poses, 17, set, self, &kept)
+        } else {
+            body[&stand_in].clone()
+        };
+        let both = self.bar && self.camera == Camera::FrontOrRear;
+        Motion {
+            lift: set.lift,
+            fps: set.fps,
+            cutoff: cutoff(set.fps),
+            camera: self.camera,
+            bar: Some(bar),
+            other_end: both.then(|| follow(&poses, 18, set, self, &kept)),
+            bar_is_body: !self.bar,
+            body,
+            near_left: false,
+            notes: Vec::new(),
+        }
+    }
+}
+
+/// The repetitions by the times they were made with.
+fn cut(motion: &Motion, set: &Set) -> Vec<Rep> {
+    let bar = motion.bar.as_ref().unwrap();
+    let at = |seconds: f64| ((seconds * set.fps).round() as usize).min(bar.y.len() - 1);
+    let (plan, _) = set.plan();
+    let count = plan.len();
+    plan.into_iter()
+        .enumerate()
+        .map(|(rep, [from, up])| {
+            let missed = set.missed && rep + 1 == count;
+            let up = up + set.hitch_s;
+            let turn = from + set.down_s + set.pause_s;
+            let (start, bottom, go, top, end) = if set.lift == Lift::Deadlift {
+                let down = from + up + set.pause_s + set.down_s;
+                (at(from), at(from), at(from), at(from + up), at(down))
+            } else {
+                let (first, last) = (at(from + 0.9 * set.down_s), at(turn + 0.1));
+                let bottom = (first..=last)
+                    .min_by(|a, b| bar.y[*a].total_cmp(&bar.y[*b]))
+                    .unwrap();
+                let top = at(turn + up);
+                (at(from), bottom, at(turn).max(bottom), top, top)
+            };
+            let top = if missed {
+                (go..=top)
+                    .max_by(|a, b| bar.y[*a].total_cmp(&bar.y[*b]))
+                    .unwrap()
+            } else {
+                top
+            };
+            Rep {
+                start,
+                bottom,
+                go,
+                top,
+                end,
+                range: bar.y[top] - bar.y[bottom],
+                missed,
+                measured: true,
+            }
+        })
+        .collect()
+}
