@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 26] = [
+const BUILT_IN: [(&str, &str); 27] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -110,6 +110,10 @@ const BUILT_IN: [(&str, &str); 26] = [
     (
         "advice.toml",
         include_str!("../../config/catalog/advice.toml"),
+    ),
+    (
+        "manners.toml",
+        include_str!("../../config/catalog/manners.toml"),
     ),
     ("wording.toml", crate::wording::BUILT_IN),
 ];

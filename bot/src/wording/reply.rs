@@ -1,6 +1,7 @@
 //! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
 
 use super::figures;
+use super::listed::listed;
 use super::question::question_lines;
 use super::words::Words;
 use cueline_core::assess::Assessment;
@@ -139,6 +140,7 @@ fn reading(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Stri
         let set = figures::set(&assessment.report);
         lines.push(parts.words.say("reply.read", &[("set", &set)]));
     }
+    lines.extend(listed(&assessment.report, parts.words));
 }
 
 /// What this view cannot show, and which one can.

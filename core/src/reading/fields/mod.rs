@@ -13,6 +13,7 @@ mod figures;
 mod labels;
 mod lift;
 mod line;
+mod listed;
 mod lists;
 mod loads;
 mod mend;
@@ -21,6 +22,7 @@ mod owners;
 mod person;
 mod plates;
 mod ranges;
+mod refuse;
 mod sets;
 mod setting;
 mod typos;
@@ -70,6 +72,12 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let several = put_lift(&mut line, &named, &mut found, hints, out);
     attach::attach(&line, &mut found);
     let (top, alone) = attach::top(&found, &missed).unzip();
+    let listed = listed::sets(&found, &missed);
+    let asked = listed::asked(&line, &listed);
+    let top = match &asked {
+        listed::Asked::One(one) => Some(*one),
+        _ => top,
+    };
     if let Some(top) = top {
         put_load(top, (told, hints), &found, &mut line, out);
     }
@@ -91,6 +99,13 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         .unit()
         .or(hints.unit.filter(|_| told != units::Told::Unsure));
     plates_with_hint(&found, unit, out);
+    let unit = set_unit(&found, (told, hints));
+    out.fields.listed = listed::kept(&line, &listed, &efforts, unit, out);
+    refuse::refuse(&line, top, out);
+    let which = match &asked {
+        listed::Asked::Unsure(several) => listed::which(several, unit, out),
+        _ => None,
+    };
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
     let evident = is_report(&line, &found, out);
@@ -101,7 +116,20 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         }
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
+        refuse::by_name(out);
+        if let Some(which) = which {
+            out.asks
+                .retain(|ask| ask.field.split('.').next() != Some(&which.field));
+            out.asks.insert(0, which);
+        }
     }
+}
+
+/// The unit of loads told without one.
+fn set_unit(found: &Sets, (told, hints): (units::Told, Hints)) -> Option<MassUnit> {
+    let beside = found.loads.iter().find_map(|load| load.unit);
+    let usual = hints.unit.filter(|_| told != units::Told::Unsure);
+    beside.or(told.unit()).or(usual)
 }
 
 /// The lifts named, without figures of other exercises; none when the text is about one of those.
@@ -153,12 +181,14 @@ fn put_lift(
 fn leave_set_out(out: &mut Reading) {
     let fields = &mut out.fields;
     fields.load = None;
+    fields.listed.clear();
     fields.reps = None;
     fields.reps_aimed = None;
     fields.sets = None;
     fields.set_number = None;
     fields.effort = None;
     fields.missed = None;
+    out.refused.clear();
     out.bare_load = None;
     out.bare_best = None;
 }

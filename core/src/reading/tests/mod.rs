@@ -6,6 +6,7 @@
 
 mod flag_table;
 mod lines;
+mod manners;
 mod reach;
 mod robust;
 mod sayings;
@@ -108,6 +109,7 @@ fn parse_whole() -> Catalog {
         "sign-words.toml",
         "sign-weights.toml",
         "advice.toml",
+        "manners.toml",
     ];
     Catalog::parse(&files).unwrap()
 }
