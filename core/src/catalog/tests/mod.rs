@@ -46,6 +46,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "sign-words.toml",
         "sign-weights.toml",
         "advice.toml",
+        "manners.toml",
     ]
     .to_vec()
 }

@@ -63,6 +63,9 @@ fn mass(load: &LoadSaid) -> f64 {
 
 /// Which of the sets the words ask about.
 pub(super) fn asked(line: &Line, listed: &[LoadSaid]) -> Asked {
+    if listed.is_empty() {
+        return Asked::Top;
+    }
     let mut named: Vec<usize> = (0..line.len())
         .filter_map(|at| place(line, listed, at))
         .collect();
@@ -109,7 +112,7 @@ fn place(line: &Line, listed: &[LoadSaid], at: usize) -> Option<usize> {
             .flatten();
     }
     if let Some(end) = line.any_phrase(at, &["last set", "final set"]) {
-        return free(line, end).then(|| listed.len() - 1);
+        return free(line, end).then(|| listed.len().saturating_sub(1));
     }
     let ordinals: [(&[&str], usize); 4] = [
         (&["first set", "first one"], 0),
@@ -170,7 +173,6 @@ fn free(line: &Line, end: usize) -> bool {
 
 /// The sets as they are kept; what no human ever lifted is left out.
 pub(super) fn kept(
-    line: &Line,
     listed: &[LoadSaid],
     told: &[Told],
     unit: Option<MassUnit>,
@@ -199,7 +201,7 @@ pub(super) fn kept(
     let possible =
         whole.filter(|set| set.load.value * set.load.unit.map_or(1.0, MassUnit::kg) <= most);
     let possible: Vec<ListedSet> = possible.collect();
-    if possible.len() < 2 || line.len() == 0 {
+    if possible.len() < 2 {
         return Vec::new();
     }
     possible

@@ -100,7 +100,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         .or(hints.unit.filter(|_| told != units::Told::Unsure));
     plates_with_hint(&found, unit, out);
     let unit = set_unit(&found, (told, hints));
-    out.fields.listed = listed::kept(&line, &listed, &efforts, unit, out);
+    out.fields.listed = listed::kept(&listed, &efforts, unit, out);
     refuse::refuse(&line, top, out);
     let which = match &asked {
         listed::Asked::Unsure(several) => listed::which(several, unit, out),
@@ -118,8 +118,11 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
         refuse::by_name(out);
         if let Some(which) = which {
+            // Which load it was settles its repetitions too.
+            let settled =
+                |field: &str| field == which.field || which.field == "load" && field == "reps";
             out.asks
-                .retain(|ask| ask.field.split('.').next() != Some(&which.field));
+                .retain(|ask| !settled(ask.field.split('.').next().unwrap_or_default()));
             out.asks.insert(0, which);
         }
     }

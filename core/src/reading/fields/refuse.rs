@@ -91,14 +91,14 @@ pub(super) fn by_name(out: &mut Reading) {
     for error in &out.refused {
         let field = error.field.split('.').next().unwrap_or_default();
         let (name, again) = match field {
-            "load" => ("on the bar", "What was on the bar, and in kg or lb?"),
-            "reps" => ("repetitions", "How many reps did you complete?"),
-            "sets" => ("sets", "How many sets were it?"),
-            "effort" => ("effort", "How hard was it?"),
+            "load" => ("a load of", "What was on the bar, and in kg or lb?"),
+            "reps" => ("reps of", "How many reps did you complete?"),
+            "sets" => ("a number of sets of", "How many sets were there?"),
+            "effort" => ("an effort of", "How hard was it?"),
             _ => continue,
         };
         let question = format!(
-            "I read {} {name}, which I cannot take; I accept {}. {again}",
+            "I read {name} {}, which I cannot take; I accept {}. {again}",
             error.found, error.accepted
         );
         out.asks

@@ -1,8 +1,9 @@
 //! What people write besides sets: that it is known, and that a set of which its lifter swears is a set.
 //!
-//! Lines invented by one hand, half of them traps. The traps were written before the reader was tried on
-//! any line, and the words were widened after a first reading, so today's figures show that nothing is
-//! lost again, not how a line never seen is read.
+//! Lines invented by one hand, half of them traps, written before any was read. First reading: 153 of 170
+//! kinds, 0.900 (0.846 to 0.937), and 151 of 157 traps let alone, 0.962 (0.919 to 0.982). What was missed
+//! showed what to widen, so today's figures show that nothing is lost again, not how a line never seen is
+//! read. That swearing is let alone is also held against thousands of lines written for other tests.
 
 use super::reach::wilson;
 use super::whole_catalog;
@@ -68,9 +69,9 @@ fn what_is_no_set_is_known_and_swearing_at_a_set_is_not_taken_for_it() {
 }
 
 /// Lines of a kind that must be read as it.
-const FLOOR_KNOWN: usize = 0;
+const FLOOR_KNOWN: usize = 167;
 /// Traps that must be let alone.
-const FLOOR_LEFT: usize = 0;
+const FLOOR_LEFT: usize = 178;
 
 #[test]
 fn a_trap_that_is_a_set_is_read_as_one() {
@@ -95,6 +96,31 @@ fn a_trap_that_is_a_set_is_read_as_one() {
         all > 60 && read_as_set * 100 >= all * 95,
         "{read_as_set} of {all}"
     );
+}
+
+/// Posts, chat and plain sets written for other tests by hands that knew nothing of manners.
+const POSTS: [&str; 5] = [
+    include_str!("sayings/posts.tsv"),
+    include_str!("corpora/plain_sets.tsv"),
+    include_str!("corpora/chat.tsv"),
+    include_str!("corpora/lifting.tsv"),
+    include_str!("corpora/lifting_unseen.tsv"),
+];
+
+#[test]
+fn of_thousands_of_posts_written_for_other_tests_hardly_one_is_taken_for_bad_manners() {
+    let (mut all, mut left) = (0, 0);
+    for row in POSTS.iter().flat_map(|file| file.lines()) {
+        let text = row.rsplit('\t').next().unwrap_or_default();
+        let found = manner(text, whole_catalog());
+        all += 1;
+        left += usize::from(found.is_none());
+        if let Some(found) = found {
+            println!("    {:?}: {text}", found.kind);
+        }
+    }
+    println!("other posts let alone: {}", share(left, all));
+    assert!(all > 3000 && (all - left) * 1000 <= all, "{left} of {all}");
 }
 
 #[test]
