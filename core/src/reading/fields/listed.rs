@@ -242,8 +242,29 @@ pub(super) fn which(
     }
     out.fields.load = None;
     out.bare_load = None;
-    let choices: Vec<String> = several.iter().map(short).collect();
+    let choices = match unit.or(first.unit) {
+        Some(_) => several.iter().map(short).collect(),
+        // One answer settles the set and its unit, as long as it fits on buttons.
+        None if several.len() == 2 => several.iter().flat_map(in_both).collect(),
+        None => Vec::new(),
+    };
     let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
     let question = format!("You name {} sets. Which one is this about?", several.len());
     Some(ask("load", question, &choices))
+}
+
+/// A set of an unknown unit in either.
+fn in_both(load: &LoadSaid) -> [String; 2] {
+    let reps = load.reps.map(|reps| format!(" x {reps}"));
+    let reps = reps.unwrap_or_default();
+    ["kg", "lb"].map(|unit| format!("{} {unit}{reps}", figure(load.value)))
+}
+
+/// Puts the question which set it is first; which load it was settles its repetitions too.
+pub(super) fn put_question(which: Option<Ask>, out: &mut Reading) {
+    let Some(which) = which else { return };
+    let settled = |field: &str| field == which.field || which.field == "load" && field == "reps";
+    out.asks
+        .retain(|ask| !settled(ask.field.split('.').next().unwrap_or_default()));
+    out.asks.insert(0, which);
 }

@@ -83,12 +83,7 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     }
     put_reps(top, alone == Some(true), &found, &mut line, out);
     put_effort(top, &found, &efforts, &mut line, out);
-    out.fields.missed = missed.miss;
-    if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
-        let same = out.fields.reps == missed.done;
-        out.fields.reps = missed.done;
-        out.fields.sets = out.fields.sets.filter(|sets| same || *sets > 1);
-    }
+    put_missed(missed, &found, out);
     settle_open(&mut found, out);
     out.fields.reps_aimed = found
         .aimed
@@ -117,14 +112,17 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
         refuse::by_name(out);
-        if let Some(which) = which {
-            // Which load it was settles its repetitions too.
-            let settled =
-                |field: &str| field == which.field || which.field == "load" && field == "reps";
-            out.asks
-                .retain(|ask| !settled(ask.field.split('.').next().unwrap_or_default()));
-            out.asks.insert(0, which);
-        }
+        listed::put_question(which, out);
+    }
+}
+
+/// What was missed, and what was done of it.
+fn put_missed(missed: miss::Missed, found: &Sets, out: &mut Reading) {
+    out.fields.missed = missed.miss;
+    if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
+        let same = out.fields.reps == missed.done;
+        out.fields.reps = missed.done;
+        out.fields.sets = out.fields.sets.filter(|sets| same || *sets > 1);
     }
 }
 
