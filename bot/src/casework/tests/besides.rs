@@ -22,7 +22,7 @@ fn replies(out: &[Outgoing]) -> Vec<&str> {
 
 /// What the coach is told.
 fn alerts(out: &[Outgoing]) -> Vec<&str> {
-    let alerts = out.iter().filter(|m| m.purpose == Purpose::Coach);
+    let alerts = out.iter().filter(|m| m.purpose == Purpose::Alert);
     alerts.map(|m| m.text.as_str()).collect()
 }
 

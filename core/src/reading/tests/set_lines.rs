@@ -347,7 +347,7 @@ fn every_set_of_a_list_is_kept_and_the_heaviest_or_the_one_named_is_reported() {
             (120.0, Some(3)),
         ),
         (
-            "squat kg: 100x5, 110x5, 120x3",
+            "weights in kg: squat 100x5, 110x5, 120x3",
             &["100kg x5", "110kg x5", "120kg x3"],
             (120.0, Some(3)),
         ),
