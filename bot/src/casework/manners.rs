@@ -3,7 +3,7 @@
 //! Danger goes first and is answered whatever stands beside it, also in that while. Nothing said here
 //! becomes a case; where the lifter has one, the words stand in its history for the coach.
 
-use super::matching::{belongs, is_set};
+use super::matching::belongs;
 use super::turn::Turn;
 use super::{Known, answer};
 use crate::record::{Case, CaseState, Effects, Event, Part, Payload, Purpose, Spell};
@@ -82,7 +82,10 @@ pub(super) fn taken(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool
     };
     // Words on health, a set, and whatever is written under a stop go the usual way.
     let halted = |case: &Case| case.state == CaseState::Halted;
-    if reading.level > FlagLevel::None || is_set(reading) || turn.known.cases.iter().any(halted) {
+    if reading.level > FlagLevel::None
+        || is_set(kind, reading)
+        || turn.known.cases.iter().any(halted)
+    {
         return false;
     }
     let case = belongs(turn.event, turn.known, reading).cloned();
@@ -124,6 +127,19 @@ pub(super) fn taken(turn: &mut Turn<'_>, part: &Part, reading: &Reading) -> bool
         None => turn.keep_lifter(),
     }
     true
+}
+
+/// A set is told, or something seen in one. A percentage, a price or a phone number of an advertisement
+/// is no load without a lift.
+fn is_set(kind: MannerKind, reading: &Reading) -> bool {
+    let fields = &reading.fields;
+    let load = fields.load.is_some() || reading.bare_load.is_some();
+    let counted = fields.reps.is_some() || fields.missed.is_some();
+    let lift = fields.lift.is_some();
+    if kind == MannerKind::Spam {
+        return lift && (load || counted);
+    }
+    load || fields.missed.is_some() || (lift && counted) || !reading.signs.is_empty()
 }
 
 /// The kind of a message, unless it is said to another member and hurts nobody.

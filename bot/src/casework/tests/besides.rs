@@ -32,7 +32,11 @@ fn each_kind_is_answered_briefly_once_and_nothing_of_it_becomes_a_case() {
         ("you are a useless bot", "keep it friendly", false),
         ("I know where you live", "Threats have no place", true),
         ("send nudes", "Bodies are not talked about", true),
-        ("women cant lift", "Everybody who lifts is welcome", true),
+        (
+            "go back to where you came from",
+            "Everybody who lifts is welcome",
+            true,
+        ),
         (
             "buy now at https://shop.example/whey 30% off with code LIFT30",
             "No advertising here",
@@ -145,13 +149,20 @@ fn repeated_insults_get_one_answer_then_silence_and_one_line_for_the_coach() {
         .values()
         .any(|case| case.state == CaseState::Halted);
     assert!(halted);
-    // Under the stop even an insult is answered with what the stop says, and the coach reads it.
-    let (out, _) = world.says("mara", "you are a useless bot, what now?");
-    assert!(
-        replies(&out)[0].contains("Your stop is still on"),
-        "{out:?}"
-    );
-    assert!(!alerts(&out).is_empty(), "{out:?}");
+}
+
+#[test]
+fn under_a_stop_even_an_insult_is_answered_with_what_the_stop_says() {
+    let mut world = world();
+    world.says("mara", DANGER);
+    for text in ["you are a useless bot, what now?", "fuck you, what now?"] {
+        let (out, _) = world.says("mara", text);
+        assert!(
+            replies(&out)[0].contains("Your stop is still on"),
+            "{out:?}"
+        );
+        assert!(!alerts(&out).is_empty(), "{out:?}");
+    }
 }
 
 #[test]
