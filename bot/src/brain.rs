@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 27] = [
+const BUILT_IN: [(&str, &str); 28] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -114,6 +114,10 @@ const BUILT_IN: [(&str, &str); 27] = [
     (
         "motion.toml",
         include_str!("../../config/catalog/motion.toml"),
+    ),
+    (
+        "manners.toml",
+        include_str!("../../config/catalog/manners.toml"),
     ),
     ("wording.toml", crate::wording::BUILT_IN),
 ];

@@ -5,7 +5,7 @@ mod secrets;
 
 pub use challenges::Challenges;
 
-use crate::casework::Rules;
+use crate::casework::{MannerRules, Rules};
 use crate::platform::BearerToken;
 use crate::record::PersonKey;
 use crate::signing::Secret;
@@ -41,6 +41,8 @@ pub struct Settings {
     pub desk: Desk,
     /// Follow-ups.
     pub follow_up: FollowUps,
+    /// What people write besides sets.
+    pub manners: Manners,
     /// How long people's data are kept.
     pub privacy: Privacy,
     /// Thresholds of the diagnosis.
@@ -91,6 +93,15 @@ section! {
     StoreSettings {
         /// `sqlite:PATH` or `postgres://...`.
         url: String = "sqlite:cueline-data/cueline.sqlite".to_owned(),
+    }
+}
+section! {
+    /// What people write besides sets.
+    Manners {
+        /// Hours for which more of a kind is left unanswered.
+        quiet_hours: u32 = 24,
+        /// Messages of a kind within that time at which the coach is told.
+        tell_coach_at: u32 = 3,
     }
 }
 section! {
@@ -333,6 +344,8 @@ impl Settings {
             ("most_reminders", follow_up.most_reminders, 0..=3),
             ("gap_days", follow_up.gap_days, 3..=60),
             ("answer_within_days", follow_up.answer_within_days, 1..=365),
+            ("quiet_hours", self.manners.quiet_hours, 1..=720),
+            ("tell_coach_at", self.manners.tell_coach_at, 2..=100),
             ("least_entries", self.challenges.least_entries, 1..=1000),
         ]
         .into_iter()
@@ -422,6 +435,10 @@ impl Settings {
             page_again: minutes(self.coach.page_again_minutes),
             aging_hours: self.coach.aging_hours,
             diagnosis: self.diagnosis,
+            manners: MannerRules {
+                quiet_for: hours(self.manners.quiet_hours),
+                tell_coach_at: self.manners.tell_coach_at,
+            },
             privacy: self.privacy.rules(&self.server.public_url),
             challenges: self.challenges.rules(&self.platform),
         }

@@ -28,6 +28,7 @@ macro_rules! on_both_engines {
 
 mod backup;
 mod bad_input;
+mod besides_sets;
 mod challenge;
 mod challenge_end;
 mod challenge_fair;

@@ -8,7 +8,9 @@ use super::progress::reopen;
 use super::settle::{held, settle};
 use super::speech::lifter_word;
 use super::turn::{Turn, problem_line};
-use super::{Known, answer, ask, chat_words, form as forms, profile_words, quiet, several, traces};
+use super::{
+    Known, answer, ask, chat_words, form as forms, manners, profile_words, quiet, several, traces,
+};
 use crate::record::{
     Case, CaseBody, CaseState, Effects, Event, Lifter, Part, Payload, PersonKey, Profile, Withdraw,
 };
@@ -121,6 +123,9 @@ pub(super) fn message(event: &Event, known: &Known<'_>, now: Timestamp, effects:
     if let Some(case) = asked.filter(|_| !danger) {
         // The coach asked: whatever else it is, it is an answer for the coach.
         in_case(&mut turn, case.clone(), part, &reading);
+        return;
+    }
+    if !danger && manners::taken(&mut turn, &part, &reading) {
         return;
     }
     if !danger && told_otherwise(&mut turn, &part, &reading) {

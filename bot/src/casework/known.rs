@@ -2,6 +2,7 @@
 
 use super::challenge::{ChallengeRules, Community, CommunityNeed};
 use super::desk::FreshLink;
+use super::manners::MannerRules;
 use crate::record::{
     Case, CaseFile, DeadLetter, Dossier, Event, KeptFile, Lifter, MessageMark, Outgoing, PersonKey,
     QueueLine, SheetLine,
@@ -63,6 +64,8 @@ pub struct Rules {
     pub diagnosis: Settings,
     /// Challenges.
     pub challenges: ChallengeRules,
+    /// What people write besides sets.
+    pub manners: MannerRules,
     /// What lifters are told and given about their data.
     pub privacy: PrivacyRules,
 }

@@ -23,6 +23,7 @@ mod heard;
 mod intake;
 mod known;
 mod leave;
+mod manners;
 mod matching;
 mod outbox;
 mod plates_said;
@@ -57,6 +58,7 @@ pub use desk::{
 };
 pub use guardian::GuardianSays;
 pub use known::{Known, Needs, PrivacyRules, Role, Rules};
+pub use manners::MannerRules;
 pub use outbox::{plain_fallback, undelivered};
 pub use privacy_words::PrivacyWord;
 pub use remind::{Hold, due, hold_reminder};
@@ -161,7 +163,10 @@ fn decided(event: &Event, known: &Known<'_>, now: Timestamp) -> Effects {
         }
         // Nobody else has orders to give.
         Payload::Order { .. } => {}
-        Payload::Message { .. } => intake::message(event, known, now, &mut effects),
+        Payload::Message { .. } => {
+            intake::message(event, known, now, &mut effects);
+            manners::beside(event, known, now, &mut effects);
+        }
         Payload::Form { .. } => intake::form(event, known, now, &mut effects),
         Payload::Choice { choice_id, .. } if challenge::button(choice_id).is_some() => {
             challenge::pressed(event, choice_id, known, now, &mut effects);

@@ -2,7 +2,9 @@
 
 use super::Failure;
 use crate::brain;
-use cueline_core::reading::{FlagLevel, FlagMention, Hints, Polarity, Reading, TextSpan, read};
+use cueline_core::reading::{
+    FlagLevel, FlagMention, Hints, Manner, Polarity, Reading, TextSpan, manner, read,
+};
 use cueline_core::report::SetReport;
 use serde::Serialize;
 use std::io::{BufRead as _, BufWriter, Read as _, Write as _};
@@ -17,6 +19,10 @@ struct Output<'a> {
     fields: &'a SetReport,
     signs: Vec<SignOut<'a>>,
     asks: Vec<AskOut<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    manner: Option<Manner>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    other_exercise: Option<&'a str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -33,7 +39,7 @@ struct AskOut<'a> {
 }
 
 impl<'a> Output<'a> {
-    fn new(text: &'a str, reading: &'a Reading) -> Self {
+    fn new(text: &'a str, reading: &'a Reading, manner: Option<Manner>) -> Self {
         Self {
             text,
             level: reading.level,
@@ -56,6 +62,8 @@ impl<'a> Output<'a> {
                     question: &ask.question,
                 })
                 .collect(),
+            manner,
+            other_exercise: reading.other_exercise.as_deref(),
         }
     }
 }
@@ -66,8 +74,11 @@ pub(super) fn run(config: Option<&Path>, lines: bool) -> Result<(), Failure> {
     let mut out = BufWriter::new(std::io::stdout().lock());
     let mut one = |text: &str| -> Result<(), Failure> {
         let reading = read(text, &brain.catalog, Hints::default());
-        serde_json::to_writer(&mut out, &Output::new(text, &reading))
-            .map_err(|error| Failure::Other(error.to_string()))?;
+        serde_json::to_writer(
+            &mut out,
+            &Output::new(text, &reading, manner(text, &brain.catalog)),
+        )
+        .map_err(|error| Failure::Other(error.to_string()))?;
         writeln!(out)?;
         Ok(())
     };

@@ -28,7 +28,7 @@ pub use effects::{Effects, FollowUpChange, MessageMark, QueueChange, Withdraw};
 pub use event::{Actor, ActorKind, Attachment, Event, EventKey, FieldValue, LeaveReason, Payload};
 pub use file::{KeptFile, MOST_PIXELS, Unkept};
 pub use outgoing::{ChoiceButton, ChoiceStyle, Drawing, Outgoing, Picture, Purpose, Recipient};
-pub use person::{Lifter, PersonKey, Profile};
+pub use person::{Lifter, PersonKey, Profile, Spell};
 pub use privacy::{
     ConsentEntry, ConsentHow, ConsentStep, DataLink, Dossier, Erasure, GuardianConsent,
     HealthConsent, Keep, TooOld, Wipe, hex,

@@ -58,9 +58,26 @@ pub struct Profile {
     /// When the lifter was asked back whether to be forgotten, until they write again.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub forget_asked: Option<Timestamp>,
+    /// What was written besides sets lately, by kind: answered once, then left alone for a while.
+    #[serde(skip_serializing_if = "std::collections::BTreeMap::is_empty")]
+    pub manners: std::collections::BTreeMap<String, Spell>,
     /// Facts asked for once (`best:squat`, `plates`), answered or not: not asked again.
     #[serde(skip_serializing_if = "std::collections::BTreeSet::is_empty")]
     pub asked: std::collections::BTreeSet<String>,
+}
+
+/// Messages of one kind within a while: insults, advertising.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Spell {
+    /// When the first of them came.
+    pub since: Option<Timestamp>,
+    /// When the newest of them came.
+    pub last: Option<Timestamp>,
+    /// How many.
+    pub count: u32,
+    /// The coach has been told.
+    pub told: bool,
 }
 
 /// One lifter.

@@ -3,6 +3,7 @@
 mod coach;
 pub mod community;
 pub mod figures;
+mod listed;
 mod measured;
 mod profile;
 mod question;

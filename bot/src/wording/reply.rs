@@ -1,6 +1,7 @@
 //! The reply to a lifter: the order of lines is fixed, the texts are the coach's.
 
 use super::figures;
+use super::listed::listed;
 use super::measured::{measured_lines, trace_faults};
 use super::question::question_lines;
 use super::words::Words;
@@ -141,6 +142,7 @@ fn reading(assessment: &Assessment, parts: &ReplyParts<'_>, lines: &mut Vec<Stri
         let set = figures::set(&assessment.report);
         lines.push(parts.words.say("reply.read", &[("set", &set)]));
     }
+    lines.extend(listed(&assessment.report, parts.words));
 }
 
 /// What this view cannot show, and which one can.

@@ -53,7 +53,8 @@ pub fn assess(
     let reading = reading::read(words, catalog, hints(report, history));
     let completed = report.clone().or(&reading.fields);
     let triage = triage::screen(words, &reading, &completed, catalog);
-    let problems = report::check(&completed).err().unwrap_or_default();
+    let mut problems = report::check(&completed).err().unwrap_or_default();
+    problems.extend(refused(&reading, &completed));
     let mut set = Set {
         catalog,
         history,
@@ -73,6 +74,18 @@ pub fn assess(
     };
     set.work_out();
     set.conclude()
+}
+
+/// What was read and cannot be true, where nothing better has been told since.
+fn refused(reading: &Reading, report: &SetReport) -> Vec<FieldError> {
+    let open = |error: &&FieldError| match error.field.split('.').next().unwrap_or_default() {
+        "load" => report.load.is_none(),
+        "reps" => report.reps.is_none(),
+        "sets" => report.sets.is_none(),
+        "effort" => report.effort.is_none(),
+        _ => false,
+    };
+    reading.refused.iter().filter(open).cloned().collect()
 }
 
 /// What is known before the words are read.

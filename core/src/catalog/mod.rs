@@ -14,6 +14,7 @@ mod flags;
 mod hazards;
 mod learned;
 mod lexicon;
+mod manners;
 pub(crate) mod nearest;
 mod parse;
 pub(crate) mod pattern;
@@ -38,6 +39,7 @@ pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use learned::Learned;
 pub use lexicon::{Cues, Lexicon};
+pub use manners::{MannerKind, Manners};
 pub use parse::{FILES, OPTIONAL_FILES};
 pub use sign_weights::{LiftWeights, SignWeights};
 pub(crate) use sign_words::SignWording;
@@ -81,6 +83,8 @@ pub struct Catalog {
     pub(crate) rules_said: Summons,
     /// How much words tell of a body in trouble.
     pub weights: Weights,
+    /// What people write besides sets.
+    pub manners: Manners,
     /// Advice between members that the coach reads before it counts.
     pub advice: Vec<AdviceRule>,
     /// Limits of what is measured on traces.

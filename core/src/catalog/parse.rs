@@ -5,7 +5,7 @@ use super::document::{Block, Blocks, Document, Entry};
 use super::words::Fnv;
 use super::{
     AdviceRule, Catalog, CatalogFile, CatalogProblem, Cause, ContextRule, Correction, Escalation,
-    FlagBook, Hazards, Learned, Lexicon, LiftBook, MeetRule, Question, Sign, SignWeights,
+    FlagBook, Hazards, Learned, Lexicon, LiftBook, Manners, MeetRule, Question, Sign, SignWeights,
     SignWords, Summons, ViewRule, Weights,
 };
 use crate::motion::MotionLimits;
@@ -15,7 +15,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 27] = [
+pub const FILES: [&str; 28] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -42,16 +42,18 @@ pub const FILES: [&str; 27] = [
     "sign-weights.toml",
     "advice.toml",
     "motion.toml",
+    "manners.toml",
     "wording.toml",
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 6] = [
+pub const OPTIONAL_FILES: [&str; 7] = [
     "rules.toml",
     "sign-words.toml",
     "sign-weights.toml",
     "advice.toml",
     "motion.toml",
+    "manners.toml",
     "wording.toml",
 ];
 
@@ -100,6 +102,7 @@ pub(super) struct Shelves<'a> {
     flags: FlagBook,
     hazards: Hazards,
     lexicon: Lexicon,
+    manners: Manners,
     sign_words: SignWords,
     sign_weights: SignWeights,
     weights: Weights,
@@ -252,6 +255,7 @@ impl<'a> Shelves<'a> {
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             // Read together: each may hold groups of the other.
             "lexicon.toml" | "body-words.toml" => {}
+            "manners.toml" => keep(&mut self.manners, Manners::parse(*file), problems),
             "weights.toml" => keep(&mut self.weights, Weights::parse(*file), problems),
             "sign-weights.toml" => {
                 keep(&mut self.sign_weights, SignWeights::parse(*file), problems);
@@ -343,6 +347,7 @@ impl<'a> Shelves<'a> {
             flags: self.flags,
             hazards: self.hazards,
             lexicon: self.lexicon,
+            manners: self.manners,
             sign_words: self.sign_words,
             sign_weights: self.sign_weights,
             weights: self.weights,

@@ -53,7 +53,11 @@ impl Summons {
 }
 
 fn wording(text: &str, literals: &mut BTreeMap<String, usize>) -> Result<SummonsWording, String> {
-    let pattern = Pattern::parse(text, literals)?;
+    compiled(&Pattern::parse(text, literals)?)
+}
+
+/// A wording whose terms are all words.
+pub(super) fn compiled(pattern: &Pattern) -> Result<SummonsWording, String> {
     let numbers = |terms: &[Term]| -> Result<Vec<usize>, String> {
         let number = |term: &Term| match term {
             Term::Literal(number) => Ok(*number),

@@ -8,6 +8,7 @@ mod excuses;
 mod fields;
 mod flags;
 mod loads;
+mod manner;
 mod measure;
 mod measured;
 mod prepared;
@@ -23,13 +24,14 @@ mod wordings;
 mod work;
 
 pub use self::loads::{LoadMention, loads};
+pub use self::manner::{Manner, manner};
 pub(crate) use self::prepared::PreparedOnce;
 pub use self::sayings::saying_features;
 pub use self::summons::SummonsMention;
 pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
 use crate::quantity::MassUnit;
-use crate::report::{Lift, SetReport};
+use crate::report::{FieldError, Lift, SetReport};
 use serde::{Deserialize, Serialize};
 
 /// Level of a red flag, lowest first.
@@ -136,6 +138,9 @@ pub struct Reading {
     pub signs: Vec<SignMention>,
     /// What is left open, most needed first.
     pub asks: Vec<Ask>,
+    /// Figures of the set that cannot be true, kept out of the fields.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub refused: Vec<FieldError>,
     /// Escalations that the words call for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub summons: Vec<SummonsMention>,

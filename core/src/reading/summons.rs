@@ -53,7 +53,7 @@ fn of(said: &Said, catalog: &Catalog, book: &Summons) -> Vec<SummonsMention> {
 /// Where a wording stands: its parts in one sentence, near one another and meant of the lifter.
 ///
 /// A wish counts (`thinking of switching`); what is denied, a saying or another person's does not.
-fn stands(said: &Said, places: &[Vec<At>], wording: &SummonsWording) -> Option<At> {
+pub(super) fn stands(said: &Said, places: &[Vec<At>], wording: &SummonsWording) -> Option<At> {
     let all = |numbers: &[usize]| -> Vec<At> {
         let lists = numbers.iter().filter_map(|number| places.get(*number));
         lists.flatten().copied().collect()
@@ -91,7 +91,7 @@ fn near(said: &Said, a: At, b: At, most: usize) -> bool {
     second.from >= first.to && second.from - first.to <= most && sentence(a) == sentence(b)
 }
 
-fn span(said: &Said, at: At) -> TextSpan {
+pub(super) fn span(said: &Said, at: At) -> TextSpan {
     let words = said.slice(at);
     let from = words.first().map_or(0, |word| word.token.span[0]);
     let to = words.last().map_or(from, |word| word.token.span[1]);

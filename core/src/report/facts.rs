@@ -1,7 +1,7 @@
 //! The parts of a set report.
 
 use super::SetReport;
-use crate::quantity::Mass;
+use crate::quantity::{Effort, Mass, MassUnit};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -315,6 +315,34 @@ pub struct Trace {
     pub scale: Option<f64>,
 }
 
+/// One of several sets told in one message, as read.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ListedSet {
+    /// What was on the bar.
+    pub load: ListedLoad,
+    /// Repetitions of it, when told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reps: Option<u32>,
+    /// Sets done alike, when told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sets: Option<u32>,
+    /// Effort of it, when told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effort: Option<Effort>,
+}
+
+/// A load of a list; its unit may not have been said yet.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ListedLoad {
+    /// The figure, bar included.
+    pub value: f64,
+    /// Its unit, when said or known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<MassUnit>,
+}
+
 /// Fills what `report` lacks from `other`.
 pub(super) fn complete(report: &mut SetReport, other: &SetReport) {
     macro_rules! fill {
@@ -345,6 +373,9 @@ pub(super) fn complete(report: &mut SetReport, other: &SetReport) {
         clip,
         words,
     );
+    if report.listed.is_empty() {
+        report.listed.clone_from(&other.listed);
+    }
     macro_rules! fill_part {
         ($($part:ident . $($field:ident).+),* $(,)?) => {
             $(if report.$part.$($field).+.is_none() {

@@ -9,8 +9,8 @@ mod segments;
 
 pub use bounds::{FieldError, check, least_load, most_load_kg};
 pub use facts::{
-    AgeBand, BarPosition, Best, Competes, Equipment, Goal, Grip, Lift, Miss, Plates, Setting,
-    Shoes, Stance, Trace, Variant, View,
+    AgeBand, BarPosition, Best, Competes, Equipment, Goal, Grip, Lift, ListedLoad, ListedSet, Miss,
+    Plates, Setting, Shoes, Stance, Trace, Variant, View,
 };
 pub use segments::Segments;
 
@@ -49,6 +49,10 @@ pub struct SetReport {
     /// Missed repetitions and where the bar stopped.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub missed: Option<Miss>,
+    /// Every set that was told, in order, when there were several; the fields above are of the one
+    /// that is asked about.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub listed: Vec<ListedSet>,
     /// Body mass.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub body_mass: Option<Mass>,

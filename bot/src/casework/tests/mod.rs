@@ -3,6 +3,7 @@
 
 mod aside;
 mod asked;
+mod besides;
 mod files;
 mod guardian;
 mod histories;

@@ -47,6 +47,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "sign-weights.toml",
         "advice.toml",
         "motion.toml",
+        "manners.toml",
     ]
     .to_vec()
 }

@@ -2,7 +2,7 @@
 
 use super::plates::{self, Extra};
 use super::sets::Open;
-use crate::quantity::{Effort, MassUnit};
+use crate::quantity::MassUnit;
 use crate::reading::{Ask, Reading};
 use crate::report::Lift;
 
@@ -78,9 +78,6 @@ pub(super) fn fill(out: &mut Reading, open: &[Open], lift_known: bool, unit: Opt
             "Was that best lifted, or worked out from a set?".to_owned(),
             &["lifted", "worked out"],
         ));
-    }
-    if let Some(Err(why)) = out.fields.effort.map(Effort::check) {
-        asks.push(ask("effort", format!("How hard was it? {why}"), &[]));
     }
     out.asks = asks;
 }

@@ -159,9 +159,8 @@ fn mark_tops(line: &Line, found: &mut Sets) {
 /// Tokens between the words of a top set and its load.
 const NEAR_TOP: usize = 6;
 
-/// The heaviest load that was completed, and whether no other was; the missed one only when it is
-/// the only one.
-pub(super) fn top(found: &Sets, missed: &Missed) -> Option<(LoadSaid, bool)> {
+/// The loads that were completed; the missed one only when it is the only one.
+pub(super) fn completed(found: &Sets, missed: &Missed) -> Vec<LoadSaid> {
     let behind = |load: &LoadSaid| {
         missed
             .at
@@ -176,10 +175,18 @@ pub(super) fn top(found: &Sets, missed: &Missed) -> Option<(LoadSaid, bool)> {
             })
     };
     let several = found.loads.len() > 1;
-    let mut completed = found.loads.iter().filter(|load| !(several && failed(load)));
-    let alone = completed.clone().count() == 1;
-    let first = *completed.next()?;
-    let top = completed.copied().fold(first, |best, load| {
+    let completed = found.loads.iter().filter(|load| !(several && failed(load)));
+    completed.copied().collect()
+}
+
+/// The heaviest load that was completed, and whether no other was; the missed one only when it is
+/// the only one.
+pub(super) fn top(found: &Sets, missed: &Missed) -> Option<(LoadSaid, bool)> {
+    let completed = completed(found, missed);
+    let alone = completed.len() == 1;
+    let mut completed = completed.into_iter();
+    let first = completed.next()?;
+    let top = completed.fold(first, |best, load| {
         match mass(&load).total_cmp(&mass(&best)) {
             std::cmp::Ordering::Greater => load,
             _ => best,

@@ -2,6 +2,7 @@
 
 use super::line::Line;
 use super::sets::{LOAD_FROM, LoadSaid, Open, RepsSaid, Sets, count, figure};
+use crate::quantity::MassUnit;
 
 /// `85%`, `75% of 220kg`, `@80`.
 pub(super) fn percents(line: &mut Line, sets: &mut Sets) {
@@ -168,16 +169,38 @@ pub(super) fn ladders(line: &mut Line, sets: &mut Sets) {
             continue;
         };
         let unit = values.iter().rev().find_map(|(_, unit)| *unit);
+        let told = each_for(line, end);
+        let unit = unit.or(told.and_then(|(_, unit, _)| unit));
         for (value, _) in values {
-            sets.loads.push(LoadSaid::alone(value, unit, (at, end)));
+            sets.loads.push(LoadSaid {
+                reps: told.map(|(reps, _, _)| reps),
+                lent: told.is_some(),
+                ..LoadSaid::alone(value, unit, (at, end))
+            });
         }
-        line.take(at, end);
-        at = end;
+        let to = told.map_or(end, |(_, _, to)| to);
+        line.take(at, to);
+        at = to;
     }
 }
 
+/// "60/80/100 x3": the repetitions of every rung, the unit that may stand behind them, and the end.
+fn each_for(line: &Line, at: usize) -> Option<(u32, Option<MassUnit>, usize)> {
+    let reps = line
+        .digits(at + 1)
+        .filter(|value| line.is(at, &["x", "*"]) && (1.0..=30.0).contains(value))
+        .and_then(count)?;
+    let (unit, end) = line
+        .unit_after(at + 1)
+        .map_or((None, at + 2), |(unit, end)| (Some(unit), end));
+    let more = [
+        "x", "*", "by", "+", "-", "/", ",", "or", "to", "and", "reps", "rep", "%", "sets", "each",
+    ];
+    (!line.is(end, &more)).then_some((reps, unit, end))
+}
+
 /// One figure of a ladder, with its unit if it has one.
-type Rung = (f64, Option<crate::quantity::MassUnit>);
+type Rung = (f64, Option<MassUnit>);
 
 /// The figures of a ladder that begins at a token, and its end.
 fn ladder(line: &Line, at: usize) -> Option<(Vec<Rung>, usize)> {

@@ -13,6 +13,7 @@ mod figures;
 mod labels;
 mod lift;
 mod line;
+mod listed;
 mod lists;
 mod loads;
 mod meets;
@@ -23,6 +24,7 @@ mod person;
 mod planned;
 mod plates;
 mod ranges;
+mod refuse;
 mod sets;
 mod setting;
 mod typos;
@@ -73,17 +75,18 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
     let several = put_lift(&mut line, &named, &mut found, hints, out);
     attach::attach(&line, &mut found);
     let (top, alone) = attach::top(&found, &missed).unzip();
+    let listed = listed::sets(&found, &missed);
+    let asked = listed::asked(&line, &listed);
+    let top = match &asked {
+        listed::Asked::One(one) => Some(*one),
+        _ => top,
+    };
     if let Some(top) = top {
         put_load(top, (told, hints), &found, &mut line, out);
     }
     put_reps(top, alone == Some(true), &found, &mut line, out);
     put_effort(top, &found, &efforts, &mut line, out);
-    out.fields.missed = missed.miss;
-    if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
-        let same = out.fields.reps == missed.done;
-        out.fields.reps = missed.done;
-        out.fields.sets = out.fields.sets.filter(|sets| same || *sets > 1);
-    }
+    put_missed(missed, &found, out);
     settle_open(&mut found, out);
     out.fields.reps_aimed = found
         .aimed
@@ -94,6 +97,13 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         .unit()
         .or(hints.unit.filter(|_| told != units::Told::Unsure));
     plates_with_hint(&found, unit, out);
+    let unit = set_unit(&found, (told, hints));
+    out.fields.listed = listed::kept(&listed, &efforts, unit, out);
+    refuse::refuse(&line, top, out);
+    let which = match &asked {
+        listed::Asked::Unsure(several) => listed::which(several, unit, out),
+        _ => None,
+    };
     out.mentions = std::mem::take(&mut line.mentions);
     out.mentions.sort_by_key(|mention| mention.span);
     let evident = is_report(&line, &found, out);
@@ -104,7 +114,26 @@ pub(super) fn read(said: &Said, hints: Hints, out: &mut Reading) {
         }
     } else if evident {
         asks::fill(out, &found.open, hints.lift.is_some(), hints.unit);
+        refuse::by_name(out);
+        listed::put_question(which, out);
     }
+}
+
+/// What was missed, and what was done of it.
+fn put_missed(missed: miss::Missed, found: &Sets, out: &mut Reading) {
+    out.fields.missed = missed.miss;
+    if missed.done.is_some() && !found.open.contains(&Open::LastRep) {
+        let same = out.fields.reps == missed.done;
+        out.fields.reps = missed.done;
+        out.fields.sets = out.fields.sets.filter(|sets| same || *sets > 1);
+    }
+}
+
+/// The unit of loads told without one.
+fn set_unit(found: &Sets, (told, hints): (units::Told, Hints)) -> Option<MassUnit> {
+    let beside = found.loads.iter().find_map(|load| load.unit);
+    let usual = hints.unit.filter(|_| told != units::Told::Unsure);
+    beside.or(told.unit()).or(usual)
 }
 
 /// The lifts named, without figures of other exercises; none when the text is about one of those.
@@ -156,12 +185,14 @@ fn put_lift(
 fn leave_set_out(out: &mut Reading) {
     let fields = &mut out.fields;
     fields.load = None;
+    fields.listed.clear();
     fields.reps = None;
     fields.reps_aimed = None;
     fields.sets = None;
     fields.set_number = None;
     fields.effort = None;
     fields.missed = None;
+    out.refused.clear();
     out.bare_load = None;
     out.bare_best = None;
 }

@@ -6,6 +6,7 @@
 
 mod flag_table;
 mod lines;
+mod manners;
 mod meets;
 mod reach;
 mod robust;
@@ -110,6 +111,7 @@ fn parse_whole() -> Catalog {
         "sign-weights.toml",
         "advice.toml",
         "motion.toml",
+        "manners.toml",
     ];
     Catalog::parse(&files).unwrap()
 }

@@ -286,15 +286,139 @@ fn effort_told_as_a_bare_figure_beside_the_set_is_read() {
 }
 
 #[test]
-fn an_effort_off_the_scale_is_kept_for_the_lifter_to_mend() {
-    let reading = reading("squat 100 kg x 5 rpe 14");
+fn a_figure_that_cannot_be_true_is_kept_out_and_asked_for_by_name() {
+    for (text, field, found, accepted) in [
+        ("squat 100 kg x 5 rpe 14", "effort", "14", "1 to 10"),
+        ("squat 140 kg x 3 rpe 11", "effort", "11", "1 to 10"),
+        ("squat 1400 kg x 3", "load", "1400 kg", "620 kg"),
+        ("deadlift 1400 x 3", "load", "1400", "lb"),
+        ("bench 90 kg x 40", "reps", "40", "1 to 30"),
+        ("bench 90 kg x 60", "reps", "60", "1 to 30"),
+    ] {
+        let reading = reading(text);
+        let fields = &reading.fields;
+        let kept = match field {
+            "load" => fields.load.is_some() || reading.bare_load.is_some(),
+            "reps" => fields.reps.is_some(),
+            _ => fields.effort.is_some(),
+        };
+        assert!(!kept, "{text}: {fields:?}");
+        let mut asks = reading.asks.iter().filter(|ask| ask.field == field);
+        let ask = asks
+            .next()
+            .unwrap_or_else(|| panic!("{text}: {:?}", reading.asks));
+        assert!(
+            ask.question.contains(found) && ask.question.contains(accepted),
+            "{text}: {}",
+            ask.question
+        );
+        assert!(asks.next().is_none(), "{text}");
+        assert_eq!(reading.refused.len(), 1, "{text}");
+    }
+    // What is light depends on the bar, and is judged with the whole report.
+    assert_eq!(reading("squat 8 kg x 5").refused, []);
+}
+
+/// The sets listed in a text, each as `100kg x5`.
+fn listed(text: &str) -> Vec<String> {
+    let sets = fields(text).listed;
+    let short = |set: &crate::report::ListedSet| {
+        let unit = set.load.unit.map_or("?", |unit| match unit {
+            MassUnit::Kg => "kg",
+            MassUnit::Lb => "lb",
+        });
+        let reps = set.reps.map_or(String::new(), |reps| format!(" x{reps}"));
+        let of = set.sets.map_or(String::new(), |sets| format!(" {sets}x"));
+        let effort = set.effort.map_or(String::new(), |effort| match effort {
+            Effort::Rpe(rpe) => format!(" @{}", span(rpe)),
+            Effort::Rir(rir) => format!(" rir{}", span(rir)),
+        });
+        format!("{}{unit}{of}{reps}{effort}", set.load.value)
+    };
+    sets.iter().map(short).collect()
+}
+
+#[test]
+fn every_set_of_a_list_is_kept_and_the_heaviest_or_the_one_named_is_reported() {
+    for (text, wanted, set) in [
+        (
+            "squat 100kg x5, 110kg x5, 120kg x3 @9",
+            &["100kg x5", "110kg x5", "120kg x3 @9"][..],
+            (120.0, Some(3)),
+        ),
+        (
+            "weights in kg: squat 100x5, 110x5, 120x3",
+            &["100kg x5", "110kg x5", "120kg x3"],
+            (120.0, Some(3)),
+        ),
+        (
+            "worked up 60/80/100/110 kg x3 squat",
+            &["60kg x3", "80kg x3", "100kg x3", "110kg x3"],
+            (110.0, Some(3)),
+        ),
+        (
+            "squat 100kg x5 @7, 120kg x3 @8, 110kg x5 @9, on the 110 my knees caved",
+            &["100kg x5 @7", "120kg x3 @8", "110kg x5 @9"],
+            (110.0, Some(5)),
+        ),
+        (
+            "bench 80kg x5, 90kg x3, 85kg x4, elbows flared in the first set",
+            &["80kg x5", "90kg x3", "85kg x4"],
+            (80.0, Some(5)),
+        ),
+        (
+            "deadlift 180kg x3, 150kg x6, back rounded on the back offs",
+            &["180kg x3", "150kg x6"],
+            (150.0, Some(6)),
+        ),
+    ] {
+        assert_eq!(listed(text), wanted, "{text}");
+        let fields = fields(text);
+        let load = fields.load.map(|load| load.value);
+        assert_eq!((load, fields.reps), (Some(set.0), set.1), "{text}");
+    }
+    let both = fields("squat 5x5 100kg then 1x3 120kg");
     assert_eq!(
-        reading.fields.effort,
-        Some(Effort::Rpe(Span::exactly(14.0)))
+        (both.listed.len(), both.reps, both.sets),
+        (2, Some(3), Some(1))
     );
-    assert!(
-        reading.asks.iter().any(|ask| ask.field == "effort"),
-        "{:?}",
-        reading.asks
+    for text in [
+        "squat 140 kg x 3 @8",
+        "squat 3x5 140 kg",
+        "squat 140 kg x 3, best 180 kg",
+        "squat 120 kg x 5 and ohp 60 kg x 5",
+        "last week 130 kg x 5, today squat 140 kg x 3",
+    ] {
+        assert_eq!(listed(text), Vec::<String>::new(), "{text}");
+    }
+}
+
+#[test]
+fn which_of_several_sets_is_meant_is_one_question_when_nobody_can_tell() {
+    let reading = reading("squat 100kg x5, 120kg x5, 120kg x3, hips shoot up");
+    assert_eq!(
+        (
+            reading.fields.load.map(|load| load.value),
+            reading.fields.reps
+        ),
+        (Some(120.0), None)
     );
+    let ask = &reading.asks[0];
+    assert_eq!(
+        (ask.field.as_str(), &*ask.choices),
+        ("reps", &["5 reps".to_owned(), "3 reps".to_owned()][..])
+    );
+    let reading = self::reading(
+        "squat 100kg x5, 110kg x5, 120kg x3. on the 100 hips shot up, on the 120 too",
+    );
+    assert_eq!(reading.fields.load, None);
+    let ask = &reading.asks[0];
+    assert_eq!(
+        (ask.field.as_str(), &*ask.choices),
+        (
+            "load",
+            &["100 kg x 5".to_owned(), "120 kg x 3".to_owned()][..]
+        )
+    );
+    assert_eq!(reading.fields.listed.len(), 3);
 }

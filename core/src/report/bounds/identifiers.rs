@@ -21,6 +21,9 @@ const MOST_ZONE: usize = 64;
 /// Ids in one list.
 const MOST_IDS: usize = 64;
 
+/// Sets told in one message.
+const MOST_LISTED: usize = 40;
+
 /// Answers.
 const MOST_ANSWERS: usize = 32;
 
@@ -131,6 +134,13 @@ pub(super) fn lists(broken: &mut Broken, report: &SetReport) {
             "not_seen",
             format!("{} in seen as well", excerpt(both)),
             "a sign in one of seen and not_seen",
+        );
+    }
+    if report.listed.len() > MOST_LISTED {
+        broken.push(
+            "listed",
+            format!("{} sets", report.listed.len()),
+            format!("at most {MOST_LISTED} sets"),
         );
     }
     if report.answers.len() > MOST_ANSWERS {
