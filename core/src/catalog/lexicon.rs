@@ -1,7 +1,7 @@
 //! The words lifters use: cues for negation, time and person, idioms, and groups of synonyms.
 
 use super::spread::spread;
-use super::words::PhraseBook;
+use super::words::{PhraseBook, WordId, WordTable};
 use super::{CatalogFile, CatalogProblem};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -83,8 +83,13 @@ pub struct Lexicon {
     pub(crate) small_abroad: BTreeSet<String>,
     /// Stems that stand for another stem.
     pub(crate) same: BTreeMap<String, String>,
+    /// The number of each group by its name, in order.
     pub(crate) names: BTreeMap<String, usize>,
+    /// The same, for looking up.
+    numbers: WordTable<usize>,
     pub(crate) phrases: PhraseBook,
+    /// Whether a word of the phrases is one of the small words that may stand inside a phrase.
+    small: Vec<bool>,
 }
 
 impl Lexicon {
@@ -138,18 +143,37 @@ impl Lexicon {
             let next = lexicon.names.len();
             lexicon.names.insert(name.clone(), next);
         }
+        let mut terms_of: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (name, term) in &lexicon.names {
             let mut phrases = BTreeSet::new();
             groups.collect(name, &mut BTreeSet::new(), &mut phrases);
             for phrase in phrases {
-                lexicon.phrases.add(&phrase, *term);
+                terms_of.entry(phrase).or_default().push(*term);
             }
         }
+        for (phrase, terms) in &terms_of {
+            lexicon.phrases.add_for(phrase, terms);
+        }
+        if let Some(filler) = lexicon.names.get("cue filler") {
+            lexicon.small = lexicon.phrases.alone(*filler);
+        }
+        lexicon.numbers = lexicon.names.clone().into_iter().collect();
         if groups.problems.is_empty() {
             Ok(lexicon)
         } else {
             Err(groups.problems)
         }
+    }
+
+    /// The number of a group.
+    pub(crate) fn number(&self, group: &str) -> Option<usize> {
+        self.numbers.get(group).copied()
+    }
+
+    /// Whether any of these words is one of the small words that may stand inside a phrase.
+    pub(crate) fn is_small(&self, words: &[WordId]) -> bool {
+        let small = |word: &WordId| self.small.get(*word as usize) == Some(&true);
+        words.iter().any(small)
     }
 
     /// Whether a group of this name exists.

@@ -7,6 +7,8 @@ mod cues;
 mod excuses;
 mod fields;
 mod flags;
+mod hits;
+mod known;
 mod loads;
 mod measure;
 mod measured;
@@ -168,10 +170,37 @@ pub struct Hints {
 
 /// Reads one text. Never fails: what cannot be settled becomes an ask.
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
-    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    Reader::new(catalog).read(text, hints)
+}
+
+/// Reads many texts with one catalog. What is read of a text is the same as [`read`] gives, whatever
+/// was read before it; only words met before are read faster.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    catalog: &'a Catalog,
+    words: known::Words,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader that has read nothing yet.
+    pub fn new(catalog: &'a Catalog) -> Self {
+        Self {
+            catalog,
+            words: known::Words::default(),
+        }
+    }
+
+    /// Reads one text. Never fails: what cannot be settled becomes an ask.
+    pub fn read(&mut self, text: &str, hints: Hints) -> Reading {
+        let said = said::Said::new(text, self.catalog, &mut self.words);
+        read_said(&said, self.catalog, hints)
+    }
+}
+
+fn read_said(said: &said::Said, catalog: &Catalog, hints: Hints) -> Reading {
     let prepared = PreparedOnce::of(catalog);
-    let mut flags = flags::flags(&said, catalog, prepared);
-    weigh::weigh(&said, catalog, &mut flags);
+    let mut flags = flags::flags(said, catalog, prepared);
+    weigh::weigh(said, catalog, &mut flags);
     let mut reading = Reading {
         level: flags
             .iter()
@@ -181,22 +210,22 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         flags,
         ..Reading::default()
     };
-    fields::read(&said, hints, &mut reading);
+    fields::read(said, hints, &mut reading);
     let lift = hints.lift.or(reading.fields.lift);
     reading.signs = prepared
         .signs(lift)
-        .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
+        .map(|book| signs::signs(said, catalog, book, lift.is_none()))
         .unwrap_or_default();
-    reading.summons = summons::summons(&said, catalog);
-    reading.rules_said = summons::rules_said(&said, catalog);
-    unread::unread(&said, catalog, &mut reading);
+    reading.summons = summons::summons(said, catalog);
+    reading.rules_said = summons::rules_said(said, catalog);
+    unread::unread(said, catalog, &mut reading);
     reading
 }
 
 /// Whether a pain told at one of these places is told as a sharp one, in the same sentence.
 pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
     let lexicon = &catalog.lexicon;
-    let said = said::Said::new(text, lexicon, &catalog.flags.literals);
+    let said = said::Said::new(text, catalog, &mut known::Words::default());
     let sentences: Vec<usize> = said
         .words
         .iter()
@@ -208,7 +237,7 @@ pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
         .map(|word| word.sentence)
         .collect();
     let told = said.find(&catalog.sign_words.sharp_pain, lexicon);
-    told.iter().flatten().any(|at| {
+    told.iter().flat_map(|(_, places)| places).any(|at| {
         let here = |word: &said::Word| sentences.contains(&word.sentence);
         said.slice(*at).iter().any(here)
             && !said.any(*at, |meant| {
@@ -224,7 +253,7 @@ pub(crate) fn prepare(catalog: &Catalog) {
 
 /// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
 pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let said = said::Said::new(text, catalog, &mut known::Words::default());
     let names = catalog.lexicon.names.keys();
     names
         .filter(|name| {

@@ -5,10 +5,12 @@
 //! A clause by itself and up to three in a row are weighed; the surest goes first, and what it
 //! stands on tells nothing else.
 
+use super::hits::Hits;
+use super::known::Words;
 use super::said::{At, Said};
 use super::token::Kind;
 use super::work;
-use crate::catalog::{Catalog, LiftWeights, SignWords};
+use crate::catalog::{Catalog, LiftWeights, SignWeights, SignWords};
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
@@ -26,10 +28,30 @@ const SMALL: [&str; 52] = [
     "some", "there", "theres", "if", "then", "you", "he", "she", "for", "or", "lol", "tbh",
 ];
 
-/// One feature of a text: its name and the words it stands on.
+/// What a feature is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Part {
+    /// The stem of the word at this place, and whether it is denied.
+    Word(usize, bool),
+    /// A group by its number, and whether it is denied.
+    Group(usize, bool),
+}
+
+/// One feature of a text: one or two parts, and the words it stands on.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Feature {
-    name: String,
+    one: Part,
+    two: Option<Part>,
+    from: usize,
+    to: usize,
+}
+
+/// The same, ready for weighing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Numbered {
+    /// The number of a feature that has weights; another number, the same for the same parts, for
+    /// one that has none.
+    number: u64,
     from: usize,
     to: usize,
 }
@@ -44,51 +66,59 @@ pub(super) struct Told {
 }
 
 /// Every feature of a text, wherever it stands in one sentence.
-fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
+fn features(said: &Said, book: &SignWords, groups: &Hits) -> Vec<Feature> {
     let mut found: Vec<Feature> = Vec::new();
-    let mut before: Option<(String, usize)> = None;
+    let mut before: Option<(Part, usize)> = None;
     for (at, word) in said.words.iter().enumerate() {
         if SMALL.contains(&word.token.text.as_str()) || compound(said, at) {
             continue;
         }
-        let stem = stem(word);
+        let part = Part::Word(at, word.meant.denied.is_some());
         let sentence = |at: usize| said.words.get(at).map(|word| word.sentence);
-        if let Some((last, place)) = &before
-            && sentence(*place) == sentence(at)
+        if let Some((last, place)) = before
+            && sentence(place) == sentence(at)
         {
             found.push(Feature {
-                name: format!("{last} {stem}"),
-                from: *place,
+                one: last,
+                two: Some(part),
+                from: place,
                 to: at + 1,
             });
         }
         found.push(Feature {
-            name: stem.clone(),
+            one: part,
+            two: None,
             from: at,
             to: at + 1,
         });
-        before = Some((stem, at));
+        before = Some((part, at));
     }
-    let named = |number: usize, at: At| {
+    by_groups(said, book, groups, &mut found);
+    found
+}
+
+/// The features of groups, and of pairs of them that begin with what moves.
+fn by_groups(said: &Said, book: &SignWords, groups: &Hits, found: &mut Vec<Feature>) {
+    let part = |number: usize, at: At| {
         let denied = said.slice(at).iter().any(|word| {
             word.meant
                 .denied
                 .is_some_and(|by| by < at.from || by >= at.to)
         });
-        let name = book.names.get(number).map_or("", String::as_str);
-        format!("{}<{name}>", if denied { "!" } else { "" })
+        Part::Group(number, denied)
     };
-    let mut told: Vec<(At, bool, String)> = Vec::new();
-    for (number, places) in groups.iter().enumerate().take(book.names.len()) {
+    let mut told: Vec<(At, bool, Part)> = Vec::new();
+    for (number, places) in groups.iter().take_while(|(at, _)| *at < book.names.len()) {
         let subject = book.subjects.contains(&number);
         let whole = |at: &&At| !(at.from..at.to).any(|word| compound(said, word));
         let places = places.iter().filter(whole);
-        told.extend(places.map(|at| (*at, subject, named(number, *at))));
+        told.extend(places.map(|at| (*at, subject, part(number, *at))));
     }
-    told.sort_by(|a, b| (a.0.from, a.0.to, &a.2).cmp(&(b.0.from, b.0.to, &b.2)));
-    for (at, subject, name) in &told {
+    told.sort_by_key(|(at, _, part)| (at.from, at.to, *part));
+    for (at, subject, part) in &told {
         found.push(Feature {
-            name: name.clone(),
+            one: *part,
+            two: None,
             from: at.from,
             to: at.to,
         });
@@ -106,14 +136,14 @@ fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
                 == said.words.get(place.from).map(|word| word.sentence);
             if !*other && apart && one {
                 found.push(Feature {
-                    name: format!("{name}{movement}"),
+                    one: *part,
+                    two: Some(*movement),
                     from: at.from.min(place.from),
                     to: at.to.max(place.to),
                 });
             }
         }
     }
-    found
 }
 
 /// The back of "back squats" is the exercise, not the lifter's.
@@ -126,70 +156,143 @@ fn compound(said: &Said, at: usize) -> bool {
     text(Some(at)) == "back" && text(Some(at + 1)).starts_with("squat") && !mine
 }
 
-/// The features inside words `from..to`, each name once.
-fn inside(features: &[(u32, Feature)], from: usize, to: usize) -> Vec<&(u32, Feature)> {
-    let low = features.partition_point(|(_, feature)| feature.from < from);
-    let mut found: Vec<&(u32, Feature)> = features
+/// The features inside words `from..to`, each number once.
+fn inside(features: &[Numbered], from: usize, to: usize) -> Vec<Numbered> {
+    let low = features.partition_point(|feature| feature.from < from);
+    let mut found: Vec<Numbered> = features
         .iter()
         .skip(low)
-        .take_while(|(_, feature)| feature.from < to)
-        .filter(|(_, feature)| feature.to <= to)
+        .take_while(|feature| feature.from < to)
+        .filter(|feature| feature.to <= to)
+        .copied()
         .collect();
-    found.sort_by_key(|(name, feature)| (*name, feature.from));
-    found.dedup_by_key(|(name, _)| *name);
+    found.sort_unstable_by_key(|feature| (feature.number, feature.from, feature.to));
+    found.dedup_by_key(|feature| feature.number);
     found
 }
 
-/// The features by where they stand, each with the number of its name: those with a weight by
-/// their number, the others counted on from there.
-fn numbered(weights: &LiftWeights, mut features: Vec<Feature>) -> Vec<(u32, Feature)> {
-    features.sort_by(|a, b| (a.from, a.to, &a.name).cmp(&(b.from, b.to, &b.name)));
-    let mut others: BTreeMap<String, u32> = BTreeMap::new();
-    let known = u32::try_from(weights.weights.len()).unwrap_or(u32::MAX);
-    features
-        .into_iter()
-        .map(|feature| {
-            let number = weights.features.get(&feature.name).copied();
-            let next = known.saturating_add(u32::try_from(others.len()).unwrap_or(u32::MAX));
-            let number =
-                number.unwrap_or_else(|| *others.entry(feature.name.clone()).or_insert(next));
-            (number, feature)
-        })
-        .collect()
+/// Set in the numbers of features that have no weights.
+const NONE: u64 = 1 << 63;
+
+/// Gives the parts of features their numbers.
+struct Numbers<'a> {
+    said: &'a Said,
+    book: &'a SignWords,
+    weights: &'a SignWeights,
+    /// Numbers of the groups, plain and denied.
+    groups: &'a [[Option<u32>; 2]],
+    /// Numbers of terms that have no weights, given as they are met.
+    others: BTreeMap<String, u32>,
 }
 
-/// The stem of a word as weighed; a denied one is another word, and every figure is one.
-fn stem(word: &super::said::Word) -> String {
-    let stem = if word.token.kind == Kind::Number {
+impl Numbers<'_> {
+    /// The number of a part.
+    fn of(&mut self, part: Part) -> u32 {
+        let known = match part {
+            Part::Word(at, denied) => self.said.words.get(at).and_then(|word| {
+                let terms = &self.weights.terms;
+                let find = || {
+                    let stem = stem(word);
+                    let number = |name: &str| terms.get(name).copied();
+                    [number(stem), number(&format!("!{stem}"))]
+                };
+                let both = self.said.meaning(word).map(|known| known.told(find));
+                both.and_then(|[plain, no]| if denied { no } else { plain })
+            }),
+            Part::Group(number, denied) => {
+                let both = self.groups.get(number);
+                both.and_then(|[plain, no]| if denied { *no } else { *plain })
+            }
+        };
+        known.unwrap_or_else(|| self.other(part))
+    }
+
+    fn other(&mut self, part: Part) -> u32 {
+        let next = self.weights.terms.len() + self.others.len();
+        let next = u32::try_from(next).unwrap_or(u32::MAX);
+        let name = name(self.said, self.book, part);
+        *self.others.entry(name).or_insert(next)
+    }
+}
+
+/// The features by where they stand, numbered.
+fn numbered(
+    mut numbers: Numbers<'_>,
+    weights: &LiftWeights,
+    features: &[Feature],
+) -> Vec<Numbered> {
+    let mut all: Vec<Numbered> = features
+        .iter()
+        .map(|feature| {
+            let one = numbers.of(feature.one);
+            let two = feature.two.map(|two| numbers.of(two));
+            let number = weights.feature(one, two).map(u64::from);
+            let none = || NONE | u64::from(one) << 32 | two.map_or(0, |two| u64::from(two) + 1);
+            Numbered {
+                number: number.unwrap_or_else(none),
+                from: feature.from,
+                to: feature.to,
+            }
+        })
+        .collect();
+    all.sort_unstable_by_key(|feature| (feature.from, feature.to, feature.number));
+    all
+}
+
+/// The stem of a word as weighed; every figure is one.
+fn stem(word: &super::said::Word) -> &str {
+    if word.token.kind == Kind::Number {
         "#"
     } else {
         &word.token.stem
-    };
-    if word.meant.denied.is_some() {
-        format!("!{stem}")
-    } else {
-        stem.to_owned()
     }
+}
+
+/// A part as the weights name it; what is denied is another name.
+fn name(said: &Said, book: &SignWords, part: Part) -> String {
+    let (denied, name) = match part {
+        Part::Word(at, denied) => (
+            denied,
+            said.words.get(at).map_or("", stem).to_owned(),
+        ),
+        Part::Group(number, denied) => {
+            let name = book.names.get(number).map_or("", String::as_str);
+            (denied, format!("<{name}>"))
+        }
+    };
+    if denied { format!("!{name}") } else { name }
 }
 
 /// What of a saying is weighed, for the tool that learns the weights: names, each once.
 pub fn saying_features(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    let groups = said.find(&catalog.sign_words.phrases, &catalog.lexicon);
-    let all = features(&said, &catalog.sign_words, &groups);
-    let mut names: Vec<String> = all.into_iter().map(|feature| feature.name).collect();
+    let said = Said::new(text, catalog, &mut Words::default());
+    let book = &catalog.sign_words;
+    let groups = said.find(&book.phrases, &catalog.lexicon);
+    let all = features(&said, book, &groups);
+    let mut names: Vec<String> = all
+        .into_iter()
+        .map(|feature| {
+            let one = name(&said, book, feature.one);
+            match feature.two {
+                None => one,
+                Some(two @ Part::Word(..)) => format!("{one} {}", name(&said, book, two)),
+                Some(two @ Part::Group(..)) => format!("{one}{}", name(&said, book, two)),
+            }
+        })
+        .collect();
     names.sort();
     names.dedup();
     names
 }
 
 /// Probability of each column for the features of one run of words.
-fn weigh(weights: &LiftWeights, features: &[&(u32, Feature)]) -> Vec<f64> {
+fn weigh(weights: &LiftWeights, features: &[Numbered]) -> Vec<f64> {
     work::steps(1 + features.len());
     let scale = (features.len().max(1) as f64).sqrt();
     let mut sums = vec![0.0; weights.start.len()];
-    for (number, _) in features {
-        for (column, weight) in weights.weights.get(*number as usize).into_iter().flatten() {
+    for feature in features {
+        let number = u32::try_from(feature.number);
+        for (column, weight) in number.map_or(&[][..], |number| weights.of(number)) {
             if let Some(sum) = sums.get_mut(*column as usize) {
                 *sum += weight / scale;
             }
@@ -214,7 +317,7 @@ fn weigh(weights: &LiftWeights, features: &[&(u32, Feature)]) -> Vec<f64> {
 pub(super) struct Weighed<'a> {
     weights: &'a LiftWeights,
     sure_from: f64,
-    features: Vec<(u32, Feature)>,
+    features: Vec<Numbered>,
     runs: Vec<(usize, usize, Vec<f64>)>,
 }
 
@@ -223,11 +326,19 @@ impl<'a> Weighed<'a> {
     pub(super) fn new(
         said: &Said,
         catalog: &'a Catalog,
-        groups: &[Vec<At>],
+        groups: &Hits,
         lift: Lift,
     ) -> Option<Self> {
         let weights = catalog.sign_weights.lifts.get(&lift)?;
-        let features = numbered(weights, features(said, &catalog.sign_words, groups));
+        let numbers = Numbers {
+            said,
+            book: &catalog.sign_words,
+            weights: &catalog.sign_weights,
+            groups: &super::PreparedOnce::of(catalog).told,
+            others: BTreeMap::new(),
+        };
+        let found = features(said, &catalog.sign_words, groups);
+        let features = numbered(numbers, weights, &found);
         let runs = runs(said)
             .into_iter()
             .map(|(from, to)| (from, to, weigh(weights, &inside(&features, from, to))))
@@ -294,16 +405,15 @@ impl<'a> Weighed<'a> {
 
     /// The words of a run whose features speak for a column.
     fn speaking(&self, from: usize, to: usize, column: usize) -> Vec<usize> {
-        let speaks = |number: u32| {
-            let row = self.weights.weights.get(number as usize);
-            row.into_iter()
-                .flatten()
+        let speaks = |number: u64| {
+            let row = u32::try_from(number).map_or(&[][..], |number| self.weights.of(number));
+            row.iter()
                 .any(|(at, weight)| *at as usize == column && *weight > 0.0)
         };
         let mut words: Vec<usize> = inside(&self.features, from, to)
             .iter()
-            .filter(|(number, _)| speaks(*number))
-            .flat_map(|(_, feature)| [feature.from, feature.to - 1])
+            .filter(|feature| speaks(feature.number))
+            .flat_map(|feature| [feature.from, feature.to - 1])
             .collect();
         words.sort_unstable();
         words.dedup();
