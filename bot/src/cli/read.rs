@@ -2,7 +2,7 @@
 
 use super::Failure;
 use crate::brain;
-use cueline_core::reading::{FlagLevel, FlagMention, Hints, Polarity, Reading, TextSpan, read};
+use cueline_core::reading::{FlagLevel, FlagMention, Hints, Polarity, Reader, Reading, TextSpan};
 use cueline_core::report::SetReport;
 use serde::Serialize;
 use std::io::{BufRead as _, BufWriter, Read as _, Write as _};
@@ -64,8 +64,9 @@ impl<'a> Output<'a> {
 pub(super) fn run(config: Option<&Path>, lines: bool) -> Result<(), Failure> {
     let (_, brain) = brain::load(config)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
+    let mut reader = Reader::new(&brain.catalog);
     let mut one = |text: &str| -> Result<(), Failure> {
-        let reading = read(text, &brain.catalog, Hints::default());
+        let reading = reader.read(text, Hints::default());
         serde_json::to_writer(&mut out, &Output::new(text, &reading))
             .map_err(|error| Failure::Other(error.to_string()))?;
         writeln!(out)?;

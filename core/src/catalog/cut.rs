@@ -38,7 +38,6 @@ impl<'a, T: DeserializeOwned> Cut<'a, T> {
             pieces: Vec::new(),
         })
     }
-
 }
 
 impl<'a, T> Cut<'a, T> {
@@ -59,44 +58,49 @@ fn shorten(text: &str) -> Option<(String, Vec<&str>)> {
     let mut short = String::new();
     let mut pieces = Vec::new();
     let mut rest = text;
-    while let Some((at, fence)) = opening(rest) {
-        let (before, after) = rest.split_at_checked(at)?;
-        let piece_and_more = after.get(fence.len() + 1..)?;
-        let end = piece_and_more.find(fence)?;
-        let (piece, more) = piece_and_more.split_at_checked(end)?;
-        let more = more.get(fence.len()..)?;
-        let ends_well = more.is_empty() || more.starts_with('\n');
+    while let Some((line, more)) = rest.split_once('\n') {
+        rest = more;
+        let Some((before, fence)) = opening(line) else {
+            short.push_str(line);
+            short.push('\n');
+            continue;
+        };
+        let end = closing(more, fence)?;
+        let (piece, after) = more.split_at_checked(end)?;
+        rest = after.get(fence.len()..)?;
+        let ends_well = rest.is_empty() || rest.starts_with('\n');
         let starts_line = piece.is_empty() || piece.ends_with('\n');
         if !ends_well || !starts_line || !is_plain(piece) {
             return None;
         }
-        short.push_str(before);
-        short.push_str(&format!("\"\\u0001{}\"", pieces.len()));
+        let number = pieces.len();
+        short.push_str(&format!("{before}\"\\u0001{number}\""));
         pieces.push(piece);
-        rest = more;
     }
     short.push_str(rest);
     Some((short, pieces))
 }
 
-/// Where the next string of many lines opens at the end of a line, and with what.
-fn opening(text: &str) -> Option<(usize, &'static str)> {
-    let of = |fence: &'static str, opens: &str| {
-        let at = text.find(opens)?;
-        Some((at + opens.len() - fence.len() - 1, fence))
-    };
-    let basic = of("\"\"\"", " = \"\"\"\n");
-    let literal = of("'''", " = '''\n");
-    match (basic, literal) {
-        (Some(basic), Some(literal)) => Some(basic.min(literal)),
-        (basic, literal) => basic.or(literal),
-    }
+/// A line that opens a string of many lines: what stands before the string, and its fence.
+fn opening(line: &str) -> Option<(&str, &'static str)> {
+    let of = |fence: &'static str| Some((line.strip_suffix(fence)?, fence));
+    let (before, fence) = of("\"\"\"").or_else(|| of("'''"))?;
+    let key = before.strip_suffix(" = ")?;
+    let bare = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_' || byte == b'-';
+    (!key.is_empty() && key.bytes().all(bare)).then_some((before, fence))
+}
+
+/// Where the first fence begins.
+fn closing(text: &str, fence: &str) -> Option<usize> {
+    let quote = fence.chars().next()?;
+    let mut places = text.match_indices(quote).map(|(at, _)| at);
+    places.find(|at| text.get(*at..).is_some_and(|rest| rest.starts_with(fence)))
 }
 
 fn is_plain(piece: &str) -> bool {
-    !piece
-        .bytes()
-        .any(|byte| byte == b'\\' || byte == 0x7f || (byte < b' ' && byte != b'\n' && byte != b'\t'))
+    !piece.bytes().any(|byte| {
+        byte == b'\\' || byte == 0x7f || (byte < b' ' && byte != b'\n' && byte != b'\t')
+    })
 }
 
 #[cfg(test)]
@@ -106,7 +110,8 @@ mod tests {
 
     fn read(text: &str) -> BTreeMap<String, String> {
         let name = "weights.toml";
-        let cut: Cut<'_, BTreeMap<String, String>> = Cut::open(&CatalogFile { name, text }).unwrap();
+        let cut: Cut<'_, BTreeMap<String, String>> =
+            Cut::open(&CatalogFile { name, text }).unwrap();
         let whole = |(key, said): (&String, &String)| (key.clone(), cut.text(said).to_owned());
         cut.read.iter().map(whole).collect()
     }
@@ -130,7 +135,10 @@ mod tests {
     #[test]
     fn a_fault_after_a_long_table_has_the_line_of_the_file() {
         let text = "a = '''\nknee | 1 2\n'''\nb = 5\n";
-        let file = CatalogFile { name: "weights.toml", text };
+        let file = CatalogFile {
+            name: "weights.toml",
+            text,
+        };
         let found: Result<Cut<'_, BTreeMap<String, String>>, _> = Cut::open(&file);
         assert_eq!(found.unwrap_err()[0].line, 4);
     }

@@ -1,6 +1,6 @@
 //! Phrases compiled for matching: for each place the words that may stand there.
 
-use super::spread::spread;
+use super::spread::{Places, spread};
 use super::words::{Vocabulary, WordId};
 
 /// A written word cut where figures meet letters or signs, as texts are cut (`9th` is `9`, `th`).
@@ -62,16 +62,16 @@ impl PhraseBook {
     /// Adds a phrase that stands for `term`, with all it spreads to; an empty phrase is left out,
     /// and so is one that cannot be read (its file reports it).
     pub(crate) fn add(&mut self, phrase: &str, term: usize) {
-        self.add_for(phrase, &[term]);
+        self.add_for(&spread(phrase).unwrap_or_default(), &[term]);
     }
 
-    /// The same for several terms.
-    pub(crate) fn add_for(&mut self, phrase: &str, terms: &[usize]) {
+    /// Adds sayings that stand for several terms.
+    pub(crate) fn add_for(&mut self, sayings: &[Places], terms: &[usize]) {
         let from = short(self.terms.len());
         self.terms.extend(terms.iter().map(|term| short(*term)));
         let terms = (from, short(self.terms.len()));
-        for saying in spread(phrase).unwrap_or_default() {
-            self.keep(&saying, terms);
+        for saying in sayings {
+            self.keep(saying, terms);
         }
     }
 
@@ -158,9 +158,8 @@ impl PhraseBook {
 
     /// For each word, by its number, whether it stands for a term by itself.
     pub(crate) fn alone(&self, term: usize) -> Vec<bool> {
-        let here = |phrase: &Phrase| {
-            phrase.second == 0 && self.terms(phrase).contains(&short(term))
-        };
+        let here =
+            |phrase: &Phrase| phrase.second == 0 && self.terms(phrase).contains(&short(term));
         let lists = self.by_first.iter();
         lists.map(|list| list.iter().any(here)).collect()
     }

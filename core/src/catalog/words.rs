@@ -9,6 +9,9 @@ use std::hash::{BuildHasherDefault, Hasher};
 /// so a plain fast hash serves.
 pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Quick>>;
 
+/// The same for words that lie elsewhere.
+pub(crate) type SliceTable<'a, T> = HashMap<&'a str, T, BuildHasherDefault<Quick>>;
+
 /// A table looked up by two numbers of the catalog.
 pub(crate) type PairTable<T> = HashMap<(u32, u32), T, BuildHasherDefault<Quick>>;
 
@@ -131,10 +134,11 @@ pub(crate) const fn is_mark(c: char) -> bool {
 
 /// Letters repeated three times or more become one (`paaain` is `pain`); digits stay.
 pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
-    let mut out: Vec<char> = Vec::new();
+    let mut out = String::new();
+    let mut last = None;
     let mut run = 0_usize;
     for c in chars {
-        if out.last() == Some(&c) && c.is_alphabetic() {
+        if last == Some(c) && c.is_alphabetic() {
             run += 1;
             match run {
                 1 => out.push(c),
@@ -146,9 +150,10 @@ pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
         } else {
             run = 0;
             out.push(c);
+            last = Some(c);
         }
     }
-    out.into_iter().collect()
+    out
 }
 
 /// A light stem: plural, `-ed`, `-ing` and a last `e` or doubled consonant taken off.

@@ -254,17 +254,11 @@ pub(crate) fn prepare(catalog: &Catalog) {
 /// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
 pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = said::Said::new(text, catalog, &mut known::Words::default());
-    let names = catalog.lexicon.names.keys();
-    names
-        .filter(|name| {
-            said.group(&catalog.lexicon, name).iter().any(|at| {
-                !said.any(*at, |meant| {
-                    meant.denied.is_some() || meant.thought || meant.idiom
-                })
-            })
-        })
-        .cloned()
-        .collect()
+    let meant = |at: &said::At| !flags::denied(&said, *at);
+    let told = said.groups.iter();
+    let told = told.filter(|(_, places)| places.iter().any(meant));
+    let names = told.filter_map(|(number, _)| catalog.lexicon.name(number));
+    names.map(str::to_owned).collect()
 }
 
 /// The words at a place of the original text.

@@ -1,7 +1,7 @@
 //! What a catalog needs made ready once, so that reading a text only looks things up.
 
-use super::sign_phrases::SignBook;
 use super::said::{At, Said};
+use super::sign_phrases::SignBook;
 use crate::catalog::pattern::{Pattern, Term};
 use crate::catalog::{Catalog, FlagRule};
 use crate::reading::FlagLevel;
@@ -62,7 +62,12 @@ fn worded(catalog: &Catalog) -> Vec<(Vec<Lift>, bool)> {
     }
     let wordings = catalog.sign_words.wordings.iter();
     wordings
-        .map(|wording| known.get(wording.sign.as_str()).cloned().unwrap_or_default())
+        .map(|wording| {
+            known
+                .get(wording.sign.as_str())
+                .cloned()
+                .unwrap_or_default()
+        })
         .collect()
 }
 

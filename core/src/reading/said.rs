@@ -1,9 +1,9 @@
 //! One text made ready: its words, where each group of the lexicon is said, and how it is meant
 //! (denied, past, only thought of, about somebody else).
 
-use super::measure::value;
 use super::hits::Hits;
 use super::known::{Meaning, Words};
+use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use super::{clauses, cues};
 use crate::catalog::words::{Phrase, PhraseBook, WordId, mark};
@@ -125,7 +125,11 @@ impl Said {
         let search = Search {
             words: &self.words,
             ids: ids.iter().map(AsRef::as_ref).collect(),
-            small: self.meanings.iter().map(|word| word.small_as_spelt).collect(),
+            small: self
+                .meanings
+                .iter()
+                .map(|word| word.small_as_spelt)
+                .collect(),
             book,
         };
         Hits::new(search.found(None))
@@ -246,9 +250,7 @@ impl Search<'_> {
         let Some(to) = self.end(phrase, from, BETWEEN) else {
             return;
         };
-        let straight = |term: &u32| {
-            Some(*term) != whole || self.end(phrase, from, 0).is_some()
-        };
+        let straight = |term: &u32| Some(*term) != whole || self.end(phrase, from, 0).is_some();
         let terms = self.book.terms(phrase).iter();
         let said = terms.filter(|term| straight(term));
         found.extend(said.map(|term| (*term, At { from, to })));

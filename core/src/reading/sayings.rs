@@ -251,10 +251,7 @@ fn stem(word: &super::said::Word) -> &str {
 /// A part as the weights name it; what is denied is another name.
 fn name(said: &Said, book: &SignWords, part: Part) -> String {
     let (denied, name) = match part {
-        Part::Word(at, denied) => (
-            denied,
-            said.words.get(at).map_or("", stem).to_owned(),
-        ),
+        Part::Word(at, denied) => (denied, said.words.get(at).map_or("", stem).to_owned()),
         Part::Group(number, denied) => {
             let name = book.names.get(number).map_or("", String::as_str);
             (denied, format!("<{name}>"))

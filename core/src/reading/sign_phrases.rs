@@ -70,7 +70,8 @@ impl Places {
     fn from(&self, word: WordId, from: usize) -> impl Iterator<Item = usize> {
         let low = self.0.partition_point(|one| *one < (word, from));
         let rest = self.0.iter().skip(low);
-        rest.take_while(move |(id, _)| *id == word).map(|(_, at)| *at)
+        rest.take_while(move |(id, _)| *id == word)
+            .map(|(_, at)| *at)
     }
 
     /// Places of a word, in order.

@@ -203,8 +203,7 @@ impl Text<'_> {
 
     /// Whether any of these groups is said at all.
     fn said(&self, any: &[usize]) -> bool {
-        any.iter()
-            .any(|group| !self.groups.of(*group).is_empty())
+        any.iter().any(|group| !self.groups.of(*group).is_empty())
     }
 
     /// The words of the first places where all parts stand together.
