@@ -52,6 +52,13 @@ impl<'a, T> Cut<'a, T> {
     }
 }
 
+/// A text before and after the first of these signs, which is one of ASCII.
+pub(super) fn parted(text: &str, sign: u8) -> Option<(&str, &str)> {
+    let at = text.bytes().position(|byte| byte == sign)?;
+    let (before, after) = text.split_at_checked(at)?;
+    Some((before, after.get(1..)?))
+}
+
 /// The text without its strings of many lines, and those; nothing where one is not plain: with
 /// escapes, or with letters that TOML does not let stand.
 fn shorten(text: &str) -> Option<(String, Vec<&str>)> {

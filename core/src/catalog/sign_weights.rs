@@ -5,7 +5,7 @@
 //! 1992; from memory) with the step sizes of Duchi 2011; `examples/learn_sayings.rs` makes the
 //! file.
 
-use super::cut::Cut;
+use super::cut::{self, Cut};
 use super::words::{PairTable, WordTable};
 use super::{CatalogFile, CatalogProblem, LiftBook};
 use crate::report::Lift;
@@ -221,15 +221,12 @@ impl LiftWeights {
 /// The two terms of a feature, if it has two: words with a space between, or groups one right after
 /// the other, each with or without `!` before it.
 fn two(name: &str) -> Option<(&str, &str)> {
-    if !name.starts_with(['<', '!']) || !name.ends_with('>') {
-        return name.split_once(' ');
+    if !matches!(name.as_bytes(), [b'<', ..] | [b'!', b'<', ..]) {
+        return cut::parted(name, b' ');
     }
-    let at = name.find("><").or_else(|| name.find(">!<"));
-    match at {
-        Some(at) => name.split_at_checked(at + 1),
-        None if name.starts_with("!<") || name.starts_with('<') => None,
-        None => name.split_once(' '),
-    }
+    let end = name.bytes().position(|byte| byte == b'>')? + 1;
+    let both = name.split_at_checked(end);
+    both.filter(|(_, second)| !second.is_empty())
 }
 
 /// The id of the sign, whether it is told as there or (`-`) as not there.

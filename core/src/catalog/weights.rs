@@ -5,7 +5,7 @@
 //! wordings of flags found in it, are added up. The weights come from lines with known levels, by logistic regression
 //! (Cox 1958) with the step sizes of Duchi 2011; `examples/learn_weights.rs` makes the file.
 
-use super::cut::Cut;
+use super::cut::{self, Cut};
 use super::words::{PairTable, WordTable};
 use super::{CatalogFile, CatalogProblem, Lexicon};
 use serde::Deserialize;
@@ -119,7 +119,7 @@ impl Weights {
         let Some((name, figures)) = parted(line) else {
             return false;
         };
-        let Some((one, two)) = figures.split_once(' ') else {
+        let Some((one, two)) = cut::parted(figures, b' ') else {
             return false;
         };
         let (Ok(one), Ok(two)) = (one.parse(), two.parse()) else {
@@ -134,7 +134,7 @@ impl Weights {
             self.wordings.insert(wording.to_owned(), weight);
             return true;
         }
-        match name.split_once(' ') {
+        match cut::parted(name, b' ') {
             None if !name.is_empty() => {
                 let (term, weight) = (self.term(name), self.value(value));
                 if let Some(place) = self.single.get_mut(term as usize) {
@@ -211,7 +211,7 @@ const LINE: usize = 20;
 
 /// A line's name and figures.
 fn parted(line: &str) -> Option<(&str, &str)> {
-    let (name, figures) = line.split_once('|')?;
+    let (name, figures) = cut::parted(line, b'|')?;
     match (name.strip_suffix(' '), figures.strip_prefix(' ')) {
         (Some(name), Some(figures)) => Some((name, figures)),
         _ => line.split_once(" | "),

@@ -219,6 +219,10 @@ impl Vocabulary {
             self.count = self.count.max(id + 1);
             return id;
         }
+        // Most are written as they are kept.
+        if let Some(id) = self.whole.get(written) {
+            return *id;
+        }
         let (text, open) = match written.strip_suffix('*') {
             Some(text) => (fold(text), true),
             None => (fold(written), false),
