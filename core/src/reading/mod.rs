@@ -5,6 +5,7 @@
 mod clauses;
 mod cues;
 mod excuses;
+mod features;
 mod fields;
 mod flags;
 mod hits;
@@ -24,9 +25,9 @@ mod weigh;
 mod wordings;
 mod work;
 
+pub use self::features::saying_features;
 pub use self::loads::{LoadMention, loads};
 pub(crate) use self::prepared::PreparedOnce;
-pub use self::sayings::saying_features;
 pub use self::summons::SummonsMention;
 pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
