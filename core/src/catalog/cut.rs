@@ -81,7 +81,7 @@ fn shorten(text: &str) -> Option<(String, Vec<&str>)> {
             return None;
         }
         let number = pieces.len();
-        short.push_str(&format!("{before}\"\\u0001{number}\""));
+        short.extend([before, "\"\\u0001", &number.to_string(), "\""]);
         pieces.push(piece);
     }
     short.push_str(rest);

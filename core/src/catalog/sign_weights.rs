@@ -148,26 +148,22 @@ impl LiftWeights {
     /// The number of a feature, given when it is first met.
     fn number(&mut self, name: &str, terms: &mut WordTable<u32>) -> u32 {
         let next = self.count;
-        let mut term = |name: &str| match terms.get(name) {
-            Some(number) => *number,
-            None => {
+        let mut term = |name: &str| {
+            terms.get(name).copied().unwrap_or_else(|| {
                 let number = u32::try_from(terms.len()).unwrap_or(u32::MAX);
                 terms.insert(name.to_owned(), number);
                 number
-            }
+            })
         };
-        let number = match two(name) {
-            Some((one, two)) => *self.pairs.entry((term(one), term(two))).or_insert(next),
-            None => {
-                let at = term(name) as usize;
-                if self.single.len() <= at {
-                    self.single.resize(at + 1, None);
-                }
-                match self.single.get_mut(at) {
-                    Some(slot) => *slot.get_or_insert(next),
-                    None => next,
-                }
+        let number = if let Some((one, two)) = two(name) {
+            *self.pairs.entry((term(one), term(two))).or_insert(next)
+        } else {
+            let at = term(name) as usize;
+            if self.single.len() <= at {
+                self.single.resize(at + 1, None);
             }
+            let slot = self.single.get_mut(at);
+            slot.map_or(next, |slot| *slot.get_or_insert(next))
         };
         self.count = self.count.max(number.saturating_add(1));
         number

@@ -9,14 +9,17 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-/// Spellings kept at most, so that the room they take stays bounded.
+/// Spellings kept at most, and bytes they have in all, so that the room they take stays bounded.
 const KEPT: usize = 20_000;
+const BYTES: usize = 1_000_000;
 
 /// The spellings met so far, all read with one catalog.
 #[derive(Debug, Default)]
 pub(super) struct Words {
     numbers: HashMap<String, usize>,
     kept: Vec<Kept>,
+    /// Bytes of all spellings kept.
+    bytes: usize,
     /// The text being read, counted.
     text: u64,
 }
@@ -33,9 +36,10 @@ impl Words {
     /// Begins another text.
     pub(super) fn next_text(&mut self) {
         self.text += 1;
-        if self.kept.len() > KEPT {
+        if self.kept.len() > KEPT || self.bytes > BYTES {
             self.numbers.clear();
             self.kept.clear();
+            self.bytes = 0;
         }
     }
 
@@ -57,6 +61,7 @@ impl Words {
             return (next, Some(Rc::clone(&kept.meaning)));
         }
         let meaning = Rc::new(Meaning::new(token, catalog));
+        self.bytes += token.text.len();
         self.numbers.insert(token.text.clone(), self.kept.len());
         self.kept.push(Kept {
             meaning: Rc::clone(&meaning),
@@ -67,6 +72,10 @@ impl Words {
 }
 
 /// What a spelling is to each book.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one independent mark on a spelling"
+)]
 #[derive(Debug)]
 pub(super) struct Meaning {
     /// Words of the lexicon it may be, small typos forgiven.
