@@ -12,13 +12,42 @@
 )]
 
 use cueline_core::catalog::{Catalog, CatalogFile};
-use cueline_core::reading::{Hints, read};
+use cueline_core::reading::{Hints, Reader, read};
 use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, black_box};
 use std::sync::LazyLock;
+use std::time::{Duration, Instant};
 
 fn main() {
     divan::main();
+    let alone = quickest(|| {
+        for line in LINES.iter() {
+            black_box(read(black_box(line), &CATALOG, Hints::default()));
+        }
+    });
+    let mut reader = Reader::new(&CATALOG);
+    let together = quickest(|| {
+        for line in LINES.iter() {
+            black_box(reader.read(black_box(line), Hints::default()));
+        }
+    });
+    println!(
+        "lines a second, each by itself {:.0}, all with one reader {:.0}, ratio {:.2}",
+        LINES.len() as f64 / alone.as_secs_f64(),
+        LINES.len() as f64 / together.as_secs_f64(),
+        alone.as_secs_f64() / together.as_secs_f64()
+    );
+}
+
+/// The quickest of several rounds.
+#[expect(clippy::disallowed_methods, reason = "a bench measures time")]
+fn quickest(mut round: impl FnMut()) -> Duration {
+    let rounds = (0..10).map(|_| {
+        let start = Instant::now();
+        round();
+        start.elapsed()
+    });
+    rounds.min().unwrap_or_default()
 }
 
 static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
@@ -95,6 +124,19 @@ fn lines(bencher: Bencher<'_, '_>) {
         .bench_local(|| {
             for line in LINES.iter() {
                 black_box(read(black_box(line), &CATALOG, Hints::default()));
+            }
+        });
+}
+
+/// The same with one reader, as `cueline read --lines` reads them.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn lines_with_one_reader(bencher: Bencher<'_, '_>) {
+    let mut reader = Reader::new(&CATALOG);
+    bencher
+        .counter(ItemsCount::new(LINES.len()))
+        .bench_local(|| {
+            for line in LINES.iter() {
+                black_box(reader.read(black_box(line), Hints::default()));
             }
         });
 }

@@ -3,7 +3,7 @@
 use super::Failure;
 use crate::brain;
 use cueline_core::reading::{
-    FlagLevel, FlagMention, Hints, Manner, Polarity, Reading, TextSpan, manner, read,
+    FlagLevel, FlagMention, Hints, Manner, Polarity, Reader, Reading, TextSpan,
 };
 use cueline_core::report::SetReport;
 use serde::Serialize;
@@ -72,13 +72,11 @@ impl<'a> Output<'a> {
 pub(super) fn run(config: Option<&Path>, lines: bool) -> Result<(), Failure> {
     let (_, brain) = brain::load(config)?;
     let mut out = BufWriter::new(std::io::stdout().lock());
+    let mut reader = Reader::new(&brain.catalog);
     let mut one = |text: &str| -> Result<(), Failure> {
-        let reading = read(text, &brain.catalog, Hints::default());
-        serde_json::to_writer(
-            &mut out,
-            &Output::new(text, &reading, manner(text, &brain.catalog)),
-        )
-        .map_err(|error| Failure::Other(error.to_string()))?;
+        let (reading, manner) = reader.read_with_manner(text, Hints::default());
+        serde_json::to_writer(&mut out, &Output::new(text, &reading, manner))
+            .map_err(|error| Failure::Other(error.to_string()))?;
         writeln!(out)?;
         Ok(())
     };

@@ -1,7 +1,7 @@
 //! The words lifters use: cues for negation, time and person, idioms, and groups of synonyms.
 
-use super::spread::spread;
-use super::words::PhraseBook;
+use super::spread::{Places, spread};
+use super::words::{PhraseBook, SliceTable, WordId, WordTable};
 use super::{CatalogFile, CatalogProblem};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -83,8 +83,15 @@ pub struct Lexicon {
     pub(crate) small_abroad: BTreeSet<String>,
     /// Stems that stand for another stem.
     pub(crate) same: BTreeMap<String, String>,
+    /// The number of each group by its name, in order.
     pub(crate) names: BTreeMap<String, usize>,
+    /// The names in order.
+    ordered: Vec<String>,
+    /// The number of each group, for looking up.
+    numbers: WordTable<usize>,
     pub(crate) phrases: PhraseBook,
+    /// Whether a word of the phrases is one of the small words that may stand inside a phrase.
+    small: Vec<bool>,
 }
 
 impl Lexicon {
@@ -122,34 +129,58 @@ impl Lexicon {
             long_past_until: read.long_past_until,
             ..Self::default()
         };
-        let mut groups = Groups {
-            lists: BTreeMap::new(),
-            problems: Vec::new(),
-        };
-        for (name, phrases) in lexicon.cue_lists() {
-            groups.add(name, &phrases, file);
+        let cues = lexicon.cue_lists();
+        let mut groups = Groups::default();
+        for (name, phrases) in &cues {
+            groups.add(name, phrases, file);
         }
         for (list, file) in [(&read.concepts, file), (&more.concepts, body)] {
             for (name, phrases) in list {
                 groups.add(name, phrases, file);
             }
         }
-        for name in groups.lists.keys() {
-            let next = lexicon.names.len();
-            lexicon.names.insert(name.clone(), next);
-        }
-        for (name, term) in &lexicon.names {
-            let mut phrases = BTreeSet::new();
+        let names: Vec<&str> = groups.lists.keys().copied().collect();
+        for (term, name) in names.iter().enumerate() {
+            lexicon.names.insert((*name).to_owned(), term);
+            let mut phrases = Vec::new();
             groups.collect(name, &mut BTreeSet::new(), &mut phrases);
+            phrases.sort_unstable();
+            phrases.dedup();
             for phrase in phrases {
-                lexicon.phrases.add(&phrase, *term);
+                if let Some((_, terms)) = groups.sayings.get_mut(phrase) {
+                    terms.push(term);
+                }
             }
         }
+        for (sayings, terms) in &groups.sayings {
+            lexicon.phrases.add_for(sayings, terms);
+        }
+        if let Some(filler) = lexicon.names.get("cue filler") {
+            lexicon.small = lexicon.phrases.alone(*filler);
+        }
+        lexicon.ordered = lexicon.names.keys().cloned().collect();
+        lexicon.numbers = lexicon.names.clone().into_iter().collect();
         if groups.problems.is_empty() {
             Ok(lexicon)
         } else {
             Err(groups.problems)
         }
+    }
+
+    /// The number of a group.
+    pub(crate) fn number(&self, group: &str) -> Option<usize> {
+        self.numbers.get(group).copied()
+    }
+
+    /// The name of a group; groups are numbered in the order of their names.
+    pub(crate) fn name(&self, number: usize) -> Option<&str> {
+        self.ordered.get(number).map(String::as_str)
+    }
+
+    /// Whether any of these words is one of the small words that may stand inside a phrase.
+    pub(crate) fn is_small(&self, words: &[WordId]) -> bool {
+        let small = |word: &WordId| self.small.get(*word as usize) == Some(&true);
+        words.iter().any(small)
     }
 
     /// Whether a group of this name exists.
@@ -201,21 +232,26 @@ fn very(sayings: &[String]) -> Vec<String> {
 }
 
 /// Groups as written, with the faults found in them.
+#[derive(Default)]
 struct Groups<'a> {
-    lists: BTreeMap<String, Vec<(String, CatalogFile<'a>)>>,
+    lists: BTreeMap<&'a str, Vec<(&'a str, CatalogFile<'a>)>>,
+    /// The number of each phrase met.
+    numbers: SliceTable<'a, usize>,
+    /// For each phrase the sayings it stands for, and the terms it stands in.
+    sayings: Vec<(Vec<Places>, Vec<usize>)>,
     problems: Vec<CatalogProblem>,
 }
 
 impl<'a> Groups<'a> {
     /// Adds sayings to a group; one of two files may widen a group of the other.
-    fn add(&mut self, name: &str, phrases: &[String], file: CatalogFile<'a>) {
-        let list = self.lists.entry(name.to_owned()).or_default();
-        list.extend(phrases.iter().map(|phrase| (phrase.clone(), file)));
+    fn add(&mut self, name: &'a str, phrases: &'a [String], file: CatalogFile<'a>) {
+        let list = self.lists.entry(name).or_default();
+        list.extend(phrases.iter().map(|phrase| (phrase.as_str(), file)));
     }
 
     /// Every saying of a group and of those it holds.
-    fn collect(&mut self, name: &str, seen: &mut BTreeSet<String>, into: &mut BTreeSet<String>) {
-        if !seen.insert(name.to_owned()) {
+    fn collect(&mut self, name: &'a str, seen: &mut BTreeSet<&'a str>, into: &mut Vec<usize>) {
+        if !seen.insert(name) {
             return;
         }
         for (phrase, file) in self.lists.get(name).cloned().unwrap_or_default() {
@@ -224,13 +260,27 @@ impl<'a> Groups<'a> {
                 .and_then(|rest| rest.strip_suffix('>'));
             match held {
                 Some(other) if self.lists.contains_key(other) => self.collect(other, seen, into),
-                Some(other) => self.fault(&phrase, file, &format!("no group {other}")),
-                None => match spread(&phrase) {
-                    Ok(_) => {
-                        into.insert(phrase);
-                    }
-                    Err(what) => self.fault(&phrase, file, &what),
-                },
+                Some(other) => self.fault(phrase, file, &format!("no group {other}")),
+                None => into.extend(self.number(phrase, file)),
+            }
+        }
+    }
+
+    /// The number of a phrase; none for one that cannot be read.
+    fn number(&mut self, phrase: &'a str, file: CatalogFile<'a>) -> Option<usize> {
+        if let Some(number) = self.numbers.get(phrase) {
+            return Some(*number);
+        }
+        match spread(phrase) {
+            Ok(sayings) => {
+                let number = self.sayings.len();
+                self.numbers.insert(phrase, number);
+                self.sayings.push((sayings, Vec::new()));
+                Some(number)
+            }
+            Err(what) => {
+                self.fault(phrase, file, &what);
+                None
             }
         }
     }

@@ -20,6 +20,16 @@ pub(crate) type Places = Vec<Vec<String>>;
 /// # Errors
 /// What is wrong with it: a bracket left open or closed twice, or too many sayings.
 pub(crate) fn spread(written: &str) -> Result<Vec<Places>, String> {
+    if !written.contains(['(', ')']) {
+        let words = written.split(|c: char| c.is_whitespace() || c == '-');
+        let words = words.filter(|word| !word.is_empty());
+        let saying: Places = words.map(|word| vec![word.to_owned()]).collect();
+        return Ok(if saying.is_empty() {
+            Vec::new()
+        } else {
+            vec![saying]
+        });
+    }
     let mut chars = written.chars().peekable();
     let found = sequence(&mut chars, false)?;
     if chars.next().is_some() {

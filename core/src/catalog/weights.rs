@@ -5,6 +5,7 @@
 //! wordings of flags found in it, are added up. The weights come from lines with known levels, by logistic regression
 //! (Cox 1958) with the step sizes of Duchi 2011; `examples/learn_weights.rs` makes the file.
 
+use super::cut::{self, Cut};
 use super::words::{PairTable, WordTable};
 use super::{CatalogFile, CatalogProblem, Lexicon};
 use serde::Deserialize;
@@ -60,6 +61,8 @@ pub struct Weights {
     pub(crate) pairs: PairTable<u32>,
     /// The number of each group of the lexicon that has one here, by its number there.
     pub(crate) groups: Vec<(usize, u32)>,
+    /// The first term of the line read last, while the file is read.
+    last: Option<(String, u32)>,
     /// Terms that are groups, with their numbers.
     named: Vec<(String, u32)>,
     /// Which weight a wording found has, by flag and level.
@@ -71,8 +74,9 @@ pub struct Weights {
 impl Weights {
     /// Reads the file; a fault comes back with its line.
     pub fn parse(file: CatalogFile) -> Result<Self, Vec<CatalogProblem>> {
-        let read: WeightFile = toml::from_str(file.text)
-            .map_err(|error| vec![super::flags::problem(&file, &error)])?;
+        let cut: Cut<'_, WeightFile> = Cut::open(&file)?;
+        let table = cut.text(&cut.read.table);
+        let read = &cut.read;
         let mut weights = Self {
             start: read.start,
             flags_from: read.flags_from,
@@ -82,12 +86,15 @@ impl Weights {
             clears_below: read.clears_below,
             clears_emergency_below: read.clears_emergency_below,
             clears_plain_below: read.clears_plain_below,
-            plain_statements: read.plain_statements,
+            plain_statements: read.plain_statements.clone(),
             ..Self::default()
         };
         let mut problems = Vec::new();
         let first = first_line(file.text);
-        for (at, line) in read.table.lines().enumerate() {
+        let lines = table.len() / LINE;
+        weights.pairs.reserve(lines);
+        weights.values.reserve(lines);
+        for (at, line) in table.lines().enumerate() {
             if !weights.take(line) {
                 problems.push(CatalogProblem {
                     file: file.name.to_owned(),
@@ -99,6 +106,7 @@ impl Weights {
                 });
             }
         }
+        weights.last = None;
         if problems.is_empty() {
             Ok(weights)
         } else {
@@ -108,10 +116,10 @@ impl Weights {
 
     /// Takes one line of the table; false when it is none.
     fn take(&mut self, line: &str) -> bool {
-        let Some((name, figures)) = line.split_once(" | ") else {
+        let Some((name, figures)) = parted(line) else {
             return false;
         };
-        let Some((one, two)) = figures.split_once(' ') else {
+        let Some((one, two)) = cut::parted(figures, b' ') else {
             return false;
         };
         let (Ok(one), Ok(two)) = (one.parse(), two.parse()) else {
@@ -126,7 +134,7 @@ impl Weights {
             self.wordings.insert(wording.to_owned(), weight);
             return true;
         }
-        match name.split_once(' ') {
+        match cut::parted(name, b' ') {
             None if !name.is_empty() => {
                 let (term, weight) = (self.term(name), self.value(value));
                 if let Some(place) = self.single.get_mut(term as usize) {
@@ -134,7 +142,7 @@ impl Weights {
                 }
             }
             Some((one, two)) if !one.is_empty() && !two.is_empty() && !two.contains(' ') => {
-                let pair = (self.term(one), self.term(two));
+                let pair = (self.first(one), self.term(two));
                 let weight = self.value(value);
                 self.pairs.insert(pair, weight);
             }
@@ -166,6 +174,18 @@ impl Weights {
         strangers
     }
 
+    /// The number of a first term; in a sorted table it often is that of the line before.
+    fn first(&mut self, term: &str) -> u32 {
+        match &self.last {
+            Some((last, number)) if last == term => *number,
+            _ => {
+                let number = self.term(term);
+                self.last = Some((term.to_owned(), number));
+                number
+            }
+        }
+    }
+
     fn term(&mut self, term: &str) -> u32 {
         if let Some(number) = self.terms.get(term) {
             return *number;
@@ -183,6 +203,18 @@ impl Weights {
         let number = u32::try_from(self.values.len()).unwrap_or(u32::MAX);
         self.values.push(value);
         number
+    }
+}
+
+/// Bytes of a line of the table, about; only for making room beforehand.
+const LINE: usize = 20;
+
+/// A line's name and figures.
+fn parted(line: &str) -> Option<(&str, &str)> {
+    let (name, figures) = cut::parted(line, b'|')?;
+    match (name.strip_suffix(' '), figures.strip_prefix(' ')) {
+        (Some(name), Some(figures)) => Some((name, figures)),
+        _ => line.split_once(" | "),
     }
 }
 

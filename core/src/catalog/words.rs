@@ -1,16 +1,56 @@
-//! Words as lifters type them: folding, stems, small typos, and phrases compiled for matching.
+//! Words as lifters type them: folding, stems, small typos.
 
+pub(crate) use super::phrases::{Phrase, PhraseBook, mark};
 pub(crate) use super::spelling::Spellings;
-use super::spread::spread;
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
 /// A table of words looked up by spelling; its keys come from the catalog, never from a sender,
-/// so a plain fast hash (FNV-1a) serves.
-pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Fnv>>;
+/// so a plain fast hash serves.
+pub(crate) type WordTable<T> = HashMap<String, T, BuildHasherDefault<Quick>>;
+
+/// The same for words that lie elsewhere.
+pub(crate) type SliceTable<'a, T> = HashMap<&'a str, T, BuildHasherDefault<Quick>>;
 
 /// A table looked up by two numbers of the catalog.
-pub(crate) type PairTable<T> = HashMap<(u32, u32), T, BuildHasherDefault<Fnv>>;
+pub(crate) type PairTable<T> = HashMap<(u32, u32), T, BuildHasherDefault<Quick>>;
+
+/// A hash that takes eight bytes at a time, multiplied and shifted (after Murmur, Appleby 2008; from
+/// memory).
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Quick(u64);
+
+impl Quick {
+    const fn mix(&mut self, word: u64) {
+        let mixed = (self.0 ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        self.0 = mixed ^ (mixed >> 32);
+    }
+}
+
+impl Hasher for Quick {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        let (words, rest) = bytes.as_chunks::<8>();
+        for word in words {
+            self.mix(u64::from_le_bytes(*word));
+        }
+        let mut last = [0; 8];
+        for (slot, byte) in last.iter_mut().zip(rest) {
+            *slot = *byte;
+        }
+        self.mix(u64::from_le_bytes(last));
+    }
+
+    // Spellings end with this; it tells nothing of which they are.
+    fn write_u8(&mut self, _: u8) {}
+
+    fn write_u32(&mut self, number: u32) {
+        self.mix(u64::from(number) << 1 | 1);
+    }
+}
 
 /// The FNV-1a hash of 64 bits (Fowler, Noll, Vo).
 #[derive(Clone, Debug)]
@@ -94,10 +134,11 @@ pub(crate) const fn is_mark(c: char) -> bool {
 
 /// Letters repeated three times or more become one (`paaain` is `pain`); digits stay.
 pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
-    let mut out: Vec<char> = Vec::new();
+    let mut out = String::new();
+    let mut last = None;
     let mut run = 0_usize;
     for c in chars {
-        if out.last() == Some(&c) && c.is_alphabetic() {
+        if last == Some(c) && c.is_alphabetic() {
             run += 1;
             match run {
                 1 => out.push(c),
@@ -109,9 +150,10 @@ pub(crate) fn squeeze(chars: impl Iterator<Item = char>) -> String {
         } else {
             run = 0;
             out.push(c);
+            last = Some(c);
         }
     }
-    out.into_iter().collect()
+    out
 }
 
 /// A light stem: plural, `-ed`, `-ing` and a last `e` or doubled consonant taken off.
@@ -170,12 +212,16 @@ pub(crate) struct Vocabulary {
 impl Vocabulary {
     /// The number of a phrase word; `numb*` stands for every word that begins so, `=legs` for
     /// this very form only.
-    fn intern(&mut self, written: &str) -> WordId {
+    pub(super) fn intern(&mut self, written: &str) -> WordId {
         if let Some(exact) = written.strip_prefix('=') {
             let next = self.count;
             let id = *self.only.entry(fold(exact)).or_insert(next);
             self.count = self.count.max(id + 1);
             return id;
+        }
+        // Most are written as they are kept.
+        if let Some(id) = self.whole.get(written) {
+            return *id;
         }
         let (text, open) = match written.strip_suffix('*') {
             Some(text) => (fold(text), true),
@@ -228,40 +274,6 @@ impl Vocabulary {
     }
 }
 
-/// A written word cut where figures meet letters or signs, as texts are cut (`9th` is `9`, `th`).
-fn figures_apart(word: &str) -> Vec<&str> {
-    let mut pieces = Vec::new();
-    let mut from = 0;
-    let mut before: Option<bool> = None;
-    for (at, c) in word.char_indices() {
-        let figure = c.is_ascii_digit();
-        if c == '/' || before.is_some_and(|was| was != figure) {
-            pieces.push(word.get(from..at).unwrap_or_default());
-            from = if c == '/' { at + 1 } else { at };
-        }
-        before = (c != '/').then_some(figure);
-    }
-    pieces.push(word.get(from..).unwrap_or_default());
-    pieces.retain(|piece| !piece.is_empty());
-    pieces
-}
-
-/// A phrase: for each place the words that may stand there, sorted.
-pub(crate) type Phrase = Vec<Vec<WordId>>;
-
-/// Phrases of one file, each standing for a term; found by their first word.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct PhraseBook {
-    /// The words.
-    pub(crate) words: Vocabulary,
-    phrases: Vec<(Phrase, usize)>,
-    by_first: Vec<Vec<u32>>,
-    /// Terms of the phrases of one word, by that word.
-    alone: HashMap<WordId, Vec<usize>, BuildHasherDefault<Fnv>>,
-    /// One more than the highest number of a term.
-    pub(crate) terms: usize,
-}
-
 /// First letters of a beginning that it is looked up by, at most.
 const FIRST_LETTERS: usize = 3;
 
@@ -271,73 +283,6 @@ fn first_letters(word: &str) -> impl Iterator<Item = &str> {
         .char_indices()
         .map(|(at, letter)| at + letter.len_utf8());
     ends.take(FIRST_LETTERS).filter_map(|to| word.get(..to))
-}
-
-impl PhraseBook {
-    /// Adds a phrase that stands for `term`, with all it spreads to; an empty phrase is left out,
-    /// and so is one that cannot be read (its file reports it).
-    pub(crate) fn add(&mut self, phrase: &str, term: usize) {
-        self.terms = self.terms.max(term + 1);
-        for saying in spread(phrase).unwrap_or_default() {
-            let places = saying.iter().flat_map(|place| self.places(place)).collect();
-            self.keep(places, term);
-        }
-    }
-
-    /// The words of one place; a word with figures in it takes several.
-    fn places(&mut self, words: &[String]) -> Vec<Vec<WordId>> {
-        let mut cut: Vec<Vec<WordId>> = Vec::new();
-        for word in words {
-            for (at, piece) in figures_apart(word).into_iter().enumerate() {
-                let id = self.words.intern(piece);
-                match cut.get_mut(at) {
-                    Some(place) => place.push(id),
-                    None => cut.push(vec![id]),
-                }
-            }
-        }
-        for place in &mut cut {
-            place.sort_unstable();
-            place.dedup();
-        }
-        cut
-    }
-
-    fn keep(&mut self, places: Phrase, term: usize) {
-        let Some(number) = u32::try_from(self.phrases.len()).ok() else {
-            return;
-        };
-        for id in places.first().into_iter().flatten() {
-            if places.len() == 1 {
-                self.alone.entry(*id).or_default().push(term);
-            }
-            let first = *id as usize;
-            if self.by_first.len() <= first {
-                self.by_first.resize(first + 1, Vec::new());
-            }
-            if let Some(list) = self.by_first.get_mut(first) {
-                list.push(number);
-            }
-        }
-        if !places.is_empty() {
-            self.phrases.push((places, term));
-        }
-    }
-
-    /// Whether a word by itself stands for a term.
-    pub(crate) fn is_term(&self, word: WordId, term: usize) -> bool {
-        let terms = self.alone.get(&word);
-        terms.is_some_and(|terms| terms.contains(&term))
-    }
-
-    /// Phrases that begin with this word, with their terms.
-    pub(crate) fn starting(&self, first: WordId) -> impl Iterator<Item = &(Phrase, usize)> {
-        self.by_first
-            .get(first as usize)
-            .into_iter()
-            .flatten()
-            .filter_map(|number| self.phrases.get(*number as usize))
-    }
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use super::excuses::Excuses;
 use super::measured::Measures;
-use super::prepared::{Key, Prepared, Source, Wording, Wordings};
+use super::prepared::{Key, Prepared, Wording, Wordings};
 use super::said::{At, Meant, Said};
 use super::{FlagLevel, FlagMention, work};
 use crate::catalog::{Catalog, FlagRule, WhenPast};
@@ -25,12 +25,14 @@ struct Hit {
 pub(super) fn flags(said: &Said, catalog: &Catalog, prepared: &Prepared) -> Vec<FlagMention> {
     let measured = Measures::new(said).all(prepared);
     let finder = Finder::new(said, catalog, prepared, &measured);
-    let present = (0..finder.places.len())
-        .filter(|key| finder.places.get(*key).is_some_and(|list| !list.is_empty()));
-    let candidates = prepared.candidates(present);
+    let candidates = prepared.candidates(finder.places.iter().map(|(key, _)| *key));
     let mut found: Vec<FlagMention> = Vec::new();
-    let rules = catalog.flags.flags.iter().zip(&prepared.flags);
-    for ((flag, wordings), tries) in rules.zip(&candidates) {
+    for tries in candidates.chunk_by(|a, b| a.0 == b.0) {
+        let number = tries.first().map_or(usize::MAX, |(flag, _)| *flag as usize);
+        let flag = catalog.flags.flags.get(number);
+        let Some((flag, wordings)) = flag.zip(prepared.flags.get(number)) else {
+            continue;
+        };
         if let Some(hit) = finder.flag(flag, wordings, tries) {
             found.push(FlagMention {
                 flag: flag.id.clone(),
@@ -59,8 +61,10 @@ fn raise(found: &mut [FlagMention], catalog: &Catalog) {
 /// Finds wordings in one text.
 pub(super) struct Finder<'a> {
     pub(super) said: &'a Said,
-    /// Where each key of the wordings is said, sorted.
-    places: Vec<&'a [At]>,
+    /// Where each key of the wordings that is there is said, in order of the keys.
+    places: Vec<(Key, &'a [At])>,
+    /// Which keys are there.
+    present: Vec<bool>,
     /// Words of body parts.
     is_body: Vec<bool>,
     /// Clauses that name a body part.
@@ -89,31 +93,28 @@ impl<'a> Finder<'a> {
                 *slot = true;
             }
         }
-        let places = prepared
-            .sources
-            .iter()
-            .map(|source| {
-                let list = match source {
-                    Source::Group(id) => said.groups.get(*id),
-                    Source::Literal(id) => said.literals.get(*id),
-                    Source::Measured(id) => measured.get(*id),
-                };
-                list.map_or(&[][..], Vec::as_slice)
-            })
-            .collect();
+        let places = prepared.present(said, measured);
+        let mut present = vec![false; prepared.keys()];
+        for (key, _) in &places {
+            if let Some(slot) = present.get_mut(*key as usize) {
+                *slot = true;
+            }
+        }
         Self {
             said,
             places,
+            present,
             is_body,
             body_clauses,
         }
     }
 
     /// The most serious reading of one flag.
-    fn flag(&self, flag: &FlagRule, wordings: &Wordings, tries: &[usize]) -> Option<Hit> {
+    fn flag(&self, flag: &FlagRule, wordings: &Wordings, tries: &[(u32, u32)]) -> Option<Hit> {
         let mut best: Option<Hit> = None;
         let mut excuses = Excuses::default();
-        for (level, wording) in tries.iter().filter_map(|at| wordings.rules.get(*at)) {
+        let tried = tries.iter().map(|(_, number)| *number as usize);
+        for (level, wording) in tried.filter_map(|at| wordings.rules.get(at)) {
             if best.is_some_and(|hit| hit.level >= *level) {
                 continue;
             }
@@ -173,11 +174,7 @@ impl<'a> Finder<'a> {
         holds: impl Fn(&Meant, At) -> bool,
         mut found: impl FnMut(At) -> bool,
     ) {
-        let here = |key: &Key| {
-            self.places
-                .get(*key as usize)
-                .is_some_and(|l| !l.is_empty())
-        };
+        let here = |key: &Key| self.present.get(*key as usize) == Some(&true);
         if !wording.parts.iter().all(|part| part.any.iter().any(here)) {
             return;
         }
@@ -287,10 +284,15 @@ impl<'a> Finder<'a> {
     }
 
     fn places(&self, keys: &[Key]) -> Vec<At> {
-        let mut all: Vec<At> = keys
+        let here = keys
             .iter()
-            .filter_map(|key| self.places.get(*key as usize))
-            .flat_map(|list| list.iter().copied())
+            .filter(|key| self.present.get(**key as usize) == Some(&true));
+        let mut all: Vec<At> = here
+            .filter_map(|key| {
+                let at = self.places.binary_search_by_key(key, |(key, _)| *key);
+                self.places.get(at.ok()?)
+            })
+            .flat_map(|(_, list)| list.iter().copied())
             .collect();
         all.sort_unstable_by_key(|at| (at.from, at.to));
         all.dedup();

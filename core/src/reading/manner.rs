@@ -20,42 +20,41 @@ pub struct Manner {
 /// The gravest kind of which a wording of the catalog stands in a text; nothing for a plain set,
 /// however much its lifter swears at it.
 pub fn manner(text: &str, catalog: &Catalog) -> Option<Manner> {
+    if catalog.manners.wordings.is_empty() {
+        return None;
+    }
+    let said = Said::new(text, catalog, &mut super::known::Words::default());
+    of_said(&said, catalog)
+}
+
+/// The same of a text whose words are known already.
+pub(super) fn of_said(said: &Said, catalog: &Catalog) -> Option<Manner> {
     let book = &catalog.manners;
-    if book.wordings.is_empty() {
+    if book.wordings.is_empty() || said.words.is_empty() {
         return None;
     }
-    let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    if said.words.is_empty() {
-        return None;
-    }
-    let mut places = said.find(&book.phrases, &catalog.lexicon);
+    let places = said.find(&book.phrases, &catalog.lexicon);
     let harmless: Vec<At> = book
         .harmless
         .iter()
-        .filter_map(|number| places.get(*number))
-        .flatten()
+        .flat_map(|number| places.of(*number))
         .copied()
         .collect();
     let inside = |at: &At| {
         let mut around = harmless.iter();
         around.any(|saying| at.from < saying.to && saying.from < at.to)
     };
-    for list in &mut places {
-        list.retain(|at| !inside(at));
-    }
+    let places = places.without(inside);
     book.wordings.iter().find_map(|(kind, wording)| {
-        let at = stands(&said, &places, wording)?;
+        let at = stands(said, &places, wording)?;
         // What forbids a wording may stand between its parts: "coach thinks i'm clueless".
-        let mut unless = wording
-            .unless
-            .iter()
-            .filter_map(|number| places.get(*number));
+        let mut unless = wording.unless.iter().map(|number| places.of(*number));
         if unless.any(|list| list.iter().any(|no| at.from <= no.from && no.to <= at.to)) {
             return None;
         }
         Some(Manner {
             kind: *kind,
-            span: span(&said, at),
+            span: span(said, at),
         })
     })
 }

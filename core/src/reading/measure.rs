@@ -12,45 +12,54 @@ pub(super) struct Length {
     pub(super) at: At,
 }
 
-/// Number words up to twenty and the tens.
-const NUMBER_WORDS: [(&str, f64); 32] = [
-    ("zero", 0.0),
-    ("one", 1.0),
-    ("two", 2.0),
-    ("three", 3.0),
-    ("four", 4.0),
-    ("five", 5.0),
-    ("six", 6.0),
-    ("seven", 7.0),
-    ("eight", 8.0),
-    ("nine", 9.0),
-    ("ten", 10.0),
-    ("eleven", 11.0),
-    ("twelve", 12.0),
-    ("thirteen", 13.0),
-    ("fourteen", 14.0),
-    ("fifteen", 15.0),
-    ("sixteen", 16.0),
-    ("seventeen", 17.0),
-    ("eighteen", 18.0),
-    ("nineteen", 19.0),
-    ("twenty", 20.0),
-    ("thirty", 30.0),
-    ("forty", 40.0),
-    ("fifty", 50.0),
-    ("sixty", 60.0),
-    ("seventy", 70.0),
-    ("eighty", 80.0),
-    ("ninety", 90.0),
-    ("hundred", 100.0),
-    ("couple", 2.0),
-    ("few", 3.0),
-    ("several", 3.0),
-];
+/// Number words up to twenty and the tens, by their first letter.
+const fn number_words(first: u8) -> &'static [(&'static str, f64)] {
+    match first {
+        b'c' => &[("couple", 2.0)],
+        b'e' => &[
+            ("eight", 8.0),
+            ("eleven", 11.0),
+            ("eighteen", 18.0),
+            ("eighty", 80.0),
+        ],
+        b'f' => &[
+            ("four", 4.0),
+            ("five", 5.0),
+            ("fourteen", 14.0),
+            ("fifteen", 15.0),
+            ("forty", 40.0),
+            ("fifty", 50.0),
+            ("few", 3.0),
+        ],
+        b'h' => &[("hundred", 100.0)],
+        b'n' => &[("nine", 9.0), ("nineteen", 19.0), ("ninety", 90.0)],
+        b'o' => &[("one", 1.0)],
+        b's' => &[
+            ("six", 6.0),
+            ("seven", 7.0),
+            ("sixteen", 16.0),
+            ("seventeen", 17.0),
+            ("sixty", 60.0),
+            ("seventy", 70.0),
+            ("several", 3.0),
+        ],
+        b't' => &[
+            ("two", 2.0),
+            ("three", 3.0),
+            ("ten", 10.0),
+            ("twelve", 12.0),
+            ("thirteen", 13.0),
+            ("twenty", 20.0),
+            ("thirty", 30.0),
+        ],
+        b'z' => &[("zero", 0.0)],
+        _ => &[],
+    }
+}
 
-/// The number a word says, in digits or letters.
+/// The number a word says in letters.
 pub(super) fn value(text: &str) -> Option<f64> {
-    NUMBER_WORDS
+    number_words(*text.as_bytes().first()?)
         .iter()
         .find(|(word, _)| *word == text)
         .map(|(_, value)| *value)

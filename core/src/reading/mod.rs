@@ -5,8 +5,11 @@
 mod clauses;
 mod cues;
 mod excuses;
+mod features;
 mod fields;
 mod flags;
+mod hits;
+mod known;
 mod loads;
 mod manner;
 mod measure;
@@ -23,10 +26,10 @@ mod weigh;
 mod wordings;
 mod work;
 
+pub use self::features::saying_features;
 pub use self::loads::{LoadMention, loads};
 pub use self::manner::{Manner, manner};
 pub(crate) use self::prepared::PreparedOnce;
-pub use self::sayings::saying_features;
 pub use self::summons::SummonsMention;
 pub use self::weigh::{hundredths, weighed};
 use crate::catalog::Catalog;
@@ -187,10 +190,44 @@ pub struct Hints {
 
 /// Reads one text. Never fails: what cannot be settled becomes an ask.
 pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
-    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    Reader::new(catalog).read(text, hints)
+}
+
+/// Reads many texts with one catalog. What is read of a text is the same as [`read`] gives, whatever
+/// was read before it; only words met before are read faster.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    catalog: &'a Catalog,
+    words: known::Words,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader that has read nothing yet.
+    pub fn new(catalog: &'a Catalog) -> Self {
+        Self {
+            catalog,
+            words: known::Words::default(),
+        }
+    }
+
+    /// Reads one text. Never fails: what cannot be settled becomes an ask.
+    pub fn read(&mut self, text: &str, hints: Hints) -> Reading {
+        let said = said::Said::new(text, self.catalog, &mut self.words);
+        read_said(&said, self.catalog, hints)
+    }
+
+    /// Reads one text, and what kind of message it is besides a set.
+    pub fn read_with_manner(&mut self, text: &str, hints: Hints) -> (Reading, Option<Manner>) {
+        let said = said::Said::new(text, self.catalog, &mut self.words);
+        let reading = read_said(&said, self.catalog, hints);
+        (reading, manner::of_said(&said, self.catalog))
+    }
+}
+
+fn read_said(said: &said::Said, catalog: &Catalog, hints: Hints) -> Reading {
     let prepared = PreparedOnce::of(catalog);
-    let mut flags = flags::flags(&said, catalog, prepared);
-    weigh::weigh(&said, catalog, &mut flags);
+    let mut flags = flags::flags(said, catalog, prepared);
+    weigh::weigh(said, catalog, &mut flags);
     let mut reading = Reading {
         level: flags
             .iter()
@@ -200,22 +237,22 @@ pub fn read(text: &str, catalog: &Catalog, hints: Hints) -> Reading {
         flags,
         ..Reading::default()
     };
-    fields::read(&said, hints, &mut reading);
+    fields::read(said, hints, &mut reading);
     let lift = hints.lift.or(reading.fields.lift);
     reading.signs = prepared
         .signs(lift)
-        .map(|book| signs::signs(&said, catalog, book, lift.is_none()))
+        .map(|book| signs::signs(said, catalog, book, lift.is_none()))
         .unwrap_or_default();
-    reading.summons = summons::summons(&said, catalog);
-    reading.rules_said = summons::rules_said(&said, catalog);
-    unread::unread(&said, catalog, &mut reading);
+    reading.summons = summons::summons(said, catalog);
+    reading.rules_said = summons::rules_said(said, catalog);
+    unread::unread(said, catalog, &mut reading);
     reading
 }
 
 /// Whether a pain told at one of these places is told as a sharp one, in the same sentence.
 pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
     let lexicon = &catalog.lexicon;
-    let said = said::Said::new(text, lexicon, &catalog.flags.literals);
+    let said = said::Said::new(text, catalog, &mut known::Words::default());
     let sentences: Vec<usize> = said
         .words
         .iter()
@@ -227,7 +264,7 @@ pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
         .map(|word| word.sentence)
         .collect();
     let told = said.find(&catalog.sign_words.sharp_pain, lexicon);
-    told.iter().flatten().any(|at| {
+    told.iter().flat_map(|(_, places)| places).any(|at| {
         let here = |word: &said::Word| sentences.contains(&word.sentence);
         said.slice(*at).iter().any(here)
             && !said.any(*at, |meant| {
@@ -243,18 +280,12 @@ pub(crate) fn prepare(catalog: &Catalog) {
 
 /// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
 pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = said::Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    let names = catalog.lexicon.names.keys();
-    names
-        .filter(|name| {
-            said.group(&catalog.lexicon, name).iter().any(|at| {
-                !said.any(*at, |meant| {
-                    meant.denied.is_some() || meant.thought || meant.idiom
-                })
-            })
-        })
-        .cloned()
-        .collect()
+    let said = said::Said::new(text, catalog, &mut known::Words::default());
+    let meant = |at: &said::At| !flags::denied(&said, *at);
+    let told = said.groups.iter();
+    let told = told.filter(|(_, places)| places.iter().any(meant));
+    let names = told.filter_map(|(number, _)| catalog.lexicon.name(number));
+    names.map(str::to_owned).collect()
 }
 
 /// The words at a place of the original text.

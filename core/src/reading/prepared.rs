@@ -1,5 +1,6 @@
 //! What a catalog needs made ready once, so that reading a text only looks things up.
 
+use super::said::{At, Said};
 use super::sign_phrases::SignBook;
 use crate::catalog::pattern::{Pattern, Term};
 use crate::catalog::{Catalog, FlagRule};
@@ -28,26 +29,65 @@ impl PreparedOnce {
 /// Everything compiled.
 #[derive(Debug)]
 pub(super) struct Prepared {
-    /// What each key stands for; group names are resolved to the lexicon's numbers.
-    pub(super) sources: Vec<Source>,
     /// Measured things that wordings use.
     pub(super) measured: Vec<Term>,
     /// The wordings of each flag, in the order of the flag file.
     pub(super) flags: Vec<Wordings>,
+    /// The key of each group that wordings use, by its number in the lexicon.
+    groups: Vec<Option<Key>>,
+    /// The key of each phrase of the flag file that wordings use, by its number.
+    literals: Vec<Option<Key>>,
+    /// The key of each measured thing.
+    measures: Vec<Key>,
     /// Wordings to try when a key is present: flag and number among its rules.
     index: Vec<Vec<(u32, u32)>>,
+    /// For each wording of a sign, by its number, the lifts that have the sign, and whether it is
+    /// one of pain.
+    worded: Vec<(Vec<Lift>, bool)>,
+    /// For each group of signs, by its number, its number among what is weighed for signs, plain
+    /// and denied.
+    pub(super) told: Vec<[Option<u32>; 2]>,
     signs: BTreeMap<Option<Lift>, SignBook>,
+}
+
+/// The lifts that have the sign of each wording, and whether it is one of pain.
+fn worded(catalog: &Catalog) -> Vec<(Vec<Lift>, bool)> {
+    let mut known: BTreeMap<&str, (Vec<Lift>, bool)> = BTreeMap::new();
+    for (lift, book) in &catalog.lifts {
+        for sign in &book.signs {
+            let (lifts, pain) = known.entry(&sign.id).or_default();
+            lifts.push(*lift);
+            *pain |= sign.pain;
+        }
+    }
+    let wordings = catalog.sign_words.wordings.iter();
+    wordings
+        .map(|wording| {
+            known
+                .get(wording.sign.as_str())
+                .cloned()
+                .unwrap_or_default()
+        })
+        .collect()
+}
+
+fn told(catalog: &Catalog) -> Vec<[Option<u32>; 2]> {
+    let terms = &catalog.sign_weights.terms;
+    let number = |name: String| terms.get(&name).copied();
+    let names = catalog.sign_words.names.iter();
+    let both = |name: &String| [number(format!("<{name}>")), number(format!("!<{name}>"))];
+    names.map(both).collect()
 }
 
 /// Where the places of a term come from.
 #[derive(Debug)]
-pub(super) enum Source {
+enum Source {
     /// A group, by its number in the lexicon.
     Group(usize),
     /// A phrase of the flag file.
     Literal(usize),
-    /// A measured thing, by its number among those that wordings use.
-    Measured(usize),
+    /// A measured thing; they are numbered in the order of their keys.
+    Measured,
 }
 
 /// The wordings of one flag.
@@ -100,30 +140,84 @@ impl Prepared {
             .chain(Lift::ALL.into_iter().map(Some))
             .map(|lift| (lift, SignBook::new(catalog, lift)))
             .collect();
-        Self {
-            sources: keys.sources,
+        let mut prepared = Self {
             measured: keys.measured,
             flags,
+            groups: Vec::new(),
+            literals: Vec::new(),
+            measures: Vec::new(),
             index,
+            worded: worded(catalog),
+            told: told(catalog),
             signs,
-        }
-    }
-
-    /// The wordings that may match when exactly these keys are present, by flag.
-    pub(super) fn candidates(&self, present: impl Iterator<Item = usize>) -> Vec<Vec<usize>> {
-        let mut out = vec![Vec::new(); self.flags.len()];
-        for key in present {
-            for (flag, number) in self.index.get(key).into_iter().flatten() {
-                if let Some(list) = out.get_mut(*flag as usize) {
-                    list.push(*number as usize);
+        };
+        for (key, source) in (0..).zip(&keys.sources) {
+            let (list, at) = match source {
+                Source::Group(at) => (&mut prepared.groups, *at),
+                Source::Literal(at) => (&mut prepared.literals, *at),
+                Source::Measured => {
+                    prepared.measures.push(key);
+                    continue;
                 }
+            };
+            if list.len() <= at {
+                list.resize(at + 1, None);
+            }
+            if let Some(slot) = list.get_mut(at) {
+                *slot = Some(key);
             }
         }
-        for list in &mut out {
-            list.sort_unstable();
-            list.dedup();
-        }
-        out
+        prepared
+    }
+
+    /// Where each key that is there stands, in order of the keys; `measured` are the places of the
+    /// measured things.
+    pub(super) fn present<'s>(
+        &self,
+        said: &'s Said,
+        measured: &'s [Vec<At>],
+    ) -> Vec<(Key, &'s [At])> {
+        let key = |list: &[Option<Key>], at: usize| list.get(at).copied().flatten();
+        let groups = said.groups.iter();
+        let groups = groups.filter_map(|(at, places)| Some((key(&self.groups, at)?, places)));
+        let literals = said.literals.iter();
+        let literals = literals.filter_map(|(at, places)| Some((key(&self.literals, at)?, places)));
+        let measures = self.measures.iter().copied();
+        let measures = measures.zip(measured.iter().map(Vec::as_slice));
+        let measures = measures.filter(|(_, places)| !places.is_empty());
+        let mut all: Vec<(Key, &[At])> = groups.chain(literals).chain(measures).collect();
+        all.sort_unstable_by_key(|(key, _)| *key);
+        all
+    }
+
+    /// How many keys there are.
+    pub(super) const fn keys(&self) -> usize {
+        self.index.len()
+    }
+
+    /// The wordings that may match when exactly these keys are present: flag and number among its
+    /// rules, in order, each once.
+    pub(super) fn candidates(&self, present: impl Iterator<Item = Key>) -> Vec<(u32, u32)> {
+        let mut all: Vec<(u32, u32)> = present
+            .filter_map(|key| self.index.get(key as usize))
+            .flatten()
+            .copied()
+            .collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// The lift whose sign a wording says: this one, or the first that has it.
+    pub(super) fn lift_of(&self, wording: usize, only: Option<Lift>) -> Option<Lift> {
+        let (lifts, _) = self.worded.get(wording)?;
+        let mut lifts = lifts.iter().copied();
+        lifts.find(|lift| only.is_none_or(|only| only == *lift))
+    }
+
+    /// Whether a wording says a sign of pain.
+    pub(super) fn is_pain(&self, wording: usize) -> bool {
+        self.worded.get(wording).is_some_and(|(_, pain)| *pain)
     }
 
     /// The phrases of signs for a lift, or for all when it is not known.
@@ -188,7 +282,7 @@ impl Keys<'_> {
             Term::Literal(id) => Source::Literal(*id),
             other => {
                 self.measured.push(other.clone());
-                Source::Measured(self.measured.len() - 1)
+                Source::Measured
             }
         };
         let key = Key::try_from(self.sources.len()).ok()?;

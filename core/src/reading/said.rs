@@ -1,12 +1,14 @@
 //! One text made ready: its words, where each group of the lexicon is said, and how it is meant
 //! (denied, past, only thought of, about somebody else).
 
+use super::hits::Hits;
+use super::known::{Meaning, Words};
 use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use super::{clauses, cues};
-use crate::catalog::Lexicon;
-use crate::catalog::words::{Phrase, PhraseBook, WordId};
-use std::collections::HashMap;
+use crate::catalog::words::{Phrase, PhraseBook, WordId, mark};
+use crate::catalog::{Catalog, Lexicon};
+use std::rc::Rc;
 
 /// One word or number, with what stood before it.
 #[derive(Clone, Debug)]
@@ -67,103 +69,81 @@ pub(super) struct Said {
     /// Words and numbers only.
     pub(super) words: Vec<Word>,
     /// Where each group of the lexicon is said, by the group's number.
-    pub(super) groups: Vec<Vec<At>>,
+    pub(super) groups: Hits,
     /// Where each phrase of the flag file is said.
-    pub(super) literals: Vec<Vec<At>>,
+    pub(super) literals: Hits,
+    /// What is known of each spelling, by its number.
+    meanings: Vec<Rc<Meaning>>,
 }
 
 impl Said {
-    /// Makes a text ready.
-    pub(super) fn new(text: &str, lexicon: &Lexicon, literals: &PhraseBook) -> Self {
+    /// Makes a text ready; what is known of its words is kept for the texts after it.
+    pub(super) fn new(text: &str, catalog: &Catalog, known: &mut Words) -> Self {
+        let lexicon = &catalog.lexicon;
         let tokens = tokens(text);
-        let mut words = words_of(&tokens);
-        let books = [&lexicon.phrases, literals];
-        let mut ids: Vec<[Vec<WordId>; 2]> = Vec::new();
-        for word in &words {
-            if word.spelling >= ids.len() {
-                ids.push(resolve(&word.token, books, lexicon));
-            }
-        }
-        let filler = lexicon.names.get("cue filler").copied();
+        let (mut words, meanings) = words_of(&tokens, catalog, known);
         // A saying counts word for word only; small words between make it something else.
-        let saying = lexicon.names.get("cue idiom").copied();
-        let small: Vec<bool> = ids
-            .iter()
-            .map(|pair| is_filler(&pair[0], filler, lexicon))
-            .collect();
-        let first = |side: usize| -> Vec<Vec<At>> {
-            let book = books[side];
-            let mut found: Vec<Vec<At>> =
-                std::iter::repeat_with(Vec::new).take(book.terms).collect();
-            for from in 0..words.len() {
-                let spelling = words.get(from).map_or(usize::MAX, |word| word.spelling);
-                for id in ids.get(spelling).map_or(&[][..], |pair| &pair[side]) {
-                    for (phrase, term) in book.starting(*id) {
-                        let whole = side == 0 && Some(*term) == saying;
-                        let small = if whole { &[][..] } else { &small };
-                        if let Some(to) = run(&words, &ids, side, phrase, from, small)
-                            && let Some(list) = found.get_mut(*term)
-                        {
-                            list.push(At { from, to });
-                        }
-                    }
-                }
-            }
-            for list in &mut found {
-                list.sort_by_key(|at| (at.from, at.to));
-                list.dedup();
-            }
-            found
+        let saying = lexicon.number("cue idiom");
+        let groups = Search {
+            words: &words,
+            ids: meanings.iter().map(|word| &word.groups[..]).collect(),
+            small: meanings.iter().map(|word| word.small).collect(),
+            book: &lexicon.phrases,
         };
-        let (groups, literals) = (first(0), first(1));
+        let groups = groups.found(saying.and_then(|term| u32::try_from(term).ok()));
+        let literals = Search {
+            words: &words,
+            ids: meanings.iter().map(|word| &word.literals[..]).collect(),
+            small: meanings.iter().map(|word| word.small).collect(),
+            book: &catalog.flags.literals,
+        };
         let mut said = Self {
             tokens,
             words: Vec::new(),
-            groups,
-            literals,
+            groups: Hits::in_order(groups),
+            literals: Hits::in_order(literals.found(None)),
+            meanings: Vec::new(),
         };
         clauses::divide(&mut words, &said, lexicon);
         said.words = words;
+        said.meanings = meanings;
         cues::mark(&mut said, lexicon);
         said
     }
 
-    /// Where the terms of another book are said, by the number of the term.
-    pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Vec<Vec<At>> {
-        let filler = lexicon.names.get("cue filler").copied();
-        let mut ids: Vec<[Vec<WordId>; 2]> = Vec::new();
-        let mut small: Vec<bool> = Vec::new();
+    /// Where the terms of another book are said.
+    pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Hits {
+        let mut ids: Vec<Rc<[WordId]>> = Vec::with_capacity(self.meanings.len());
         for word in &self.words {
             // Numbers are given in the order spellings first stand in the text.
-            if word.spelling >= ids.len() {
-                let token = &word.token;
-                ids.push([meant(token, book, lexicon), Vec::new()]);
-                let own = lexicon.phrases.words.exact(&token.text, &token.stem);
-                small.push(is_filler(&own, filler, lexicon));
+            if word.spelling >= ids.len()
+                && let Some(meaning) = self.meanings.get(word.spelling)
+            {
+                ids.push(meaning.of(book, &word.token, lexicon));
             }
         }
-        let mut found: Vec<Vec<At>> = std::iter::repeat_with(Vec::new).take(book.terms).collect();
-        for (from, word) in self.words.iter().enumerate() {
-            for id in ids.get(word.spelling).map_or(&[][..], |pair| &pair[0]) {
-                for (phrase, term) in book.starting(*id) {
-                    if let Some(to) = run(&self.words, &ids, 0, phrase, from, &small)
-                        && let Some(list) = found.get_mut(*term)
-                    {
-                        list.push(At { from, to });
-                    }
-                }
-            }
-        }
-        found
+        let search = Search {
+            words: &self.words,
+            ids: ids.iter().map(AsRef::as_ref).collect(),
+            small: self
+                .meanings
+                .iter()
+                .map(|word| word.small_as_spelt)
+                .collect(),
+            book,
+        };
+        Hits::new(search.found(None))
+    }
+
+    /// What is known of a word.
+    pub(super) fn meaning(&self, word: &Word) -> Option<&Meaning> {
+        self.meanings.get(word.spelling).map(AsRef::as_ref)
     }
 
     /// Where a group is said.
     pub(super) fn group(&self, lexicon: &Lexicon, name: &str) -> &[At] {
-        lexicon
-            .names
-            .get(name)
-            .and_then(|term| self.groups.get(*term))
-            .map_or(&[], Vec::as_slice)
+        let number = lexicon.number(name);
+        number.map_or(&[], |term| self.groups.of(term))
     }
 
     /// The words from `at.from` to `at.to`.
@@ -177,11 +157,17 @@ impl Said {
     }
 }
 
-/// Words and numbers with their places; signs only move the place on.
-fn words_of(tokens: &[Token]) -> Vec<Word> {
+/// Words and numbers with their places, and what is known of each spelling; signs only move the
+/// place on.
+fn words_of(
+    tokens: &[Token],
+    catalog: &Catalog,
+    known: &mut Words,
+) -> (Vec<Word>, Vec<Rc<Meaning>>) {
     let mut words: Vec<Word> = Vec::with_capacity(tokens.len());
+    let mut meanings: Vec<Rc<Meaning>> = Vec::with_capacity(tokens.len());
     let (mut place, mut clause, mut sentence) = (0, 0, 0);
-    let mut spellings: HashMap<&str, usize> = HashMap::with_capacity(tokens.len());
+    known.next_text();
     for token in tokens {
         if token.kind == Kind::Sign {
             match token.text.as_str() {
@@ -201,9 +187,10 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
             continue;
         }
         place += 1;
-        let next = spellings.len();
+        let (spelling, new) = known.of(token, meanings.len(), catalog);
+        meanings.extend(new);
         words.push(Word {
-            spelling: *spellings.entry(&token.text).or_insert(next),
+            spelling,
             number: token.number().or_else(|| value(&token.text)),
             token: token.clone(),
             place,
@@ -212,7 +199,7 @@ fn words_of(tokens: &[Token]) -> Vec<Word> {
             meant: Meant::default(),
         });
     }
-    words
+    (words, meanings)
 }
 
 /// Whether the last word is a sentence of its own: then its full stop is only for weight.
@@ -224,87 +211,95 @@ fn alone(words: &[Word]) -> bool {
     }
 }
 
-/// The phrase words a token may be: as spelt, else by a small typo unless it is a real word.
-fn resolve(token: &Token, books: [&PhraseBook; 2], lexicon: &Lexicon) -> [Vec<WordId>; 2] {
-    let exact = books.map(|book| book.words.exact(&token.text, &token.stem));
-    let known = exact.iter().any(|ids| !ids.is_empty());
-    if known || !may_be_mistyped(token, lexicon) {
-        return exact;
-    }
-    let near = books.map(|book| book.words.near(&token.text));
-    let best = near.iter().map(|(distance, _)| *distance).min();
-    near.map(|(distance, ids)| {
-        if Some(distance) == best {
-            ids
-        } else {
-            Vec::new()
-        }
-    })
+/// Small words that may stand between two words of a phrase, at most.
+const BETWEEN: usize = 2;
+
+/// A search for the phrases of one book.
+struct Search<'a> {
+    words: &'a [Word],
+    /// The words of the book that each spelling may be.
+    ids: Vec<&'a [WordId]>,
+    /// Whether each spelling is a small word that may stand inside a phrase.
+    small: Vec<bool>,
+    book: &'a PhraseBook,
 }
 
-/// The words of a book that a token may be: as spelt or stemmed, a word that means the same, else
-/// by a small typo.
-fn meant(token: &Token, book: &PhraseBook, lexicon: &Lexicon) -> Vec<WordId> {
-    let mut exact = book.words.exact(&token.text, &token.stem);
-    // "came" is said where "come" is written.
-    if let Some(meant) = lexicon.same.get(&token.stem) {
-        exact.extend(book.words.exact(meant, meant));
-        exact.sort_unstable();
-        exact.dedup();
-    }
-    if exact.is_empty() && may_be_mistyped(token, lexicon) {
-        return book.words.near(&token.text).1;
-    }
-    exact
-}
-
-/// A word of middling length that is no real word otherwise.
-fn may_be_mistyped(token: &Token, lexicon: &Lexicon) -> bool {
-    token.kind != Kind::Number
-        && (4..=24).contains(&token.text.len())
-        && !lexicon.protected.contains(&token.text)
-        && !lexicon.protected.contains(&token.stem)
-}
-
-/// Whether a word is one of the small words that may stand inside a phrase.
-fn is_filler(ids: &[WordId], filler: Option<usize>, lexicon: &Lexicon) -> bool {
-    filler.is_some_and(|filler| {
-        ids.iter()
-            .any(|word| lexicon.phrases.is_term(*word, filler))
-    })
-}
-
-/// Where a phrase that begins at `from` ends, if it is said there; up to two small words may
-/// stand between its words, a full stop may not.
-fn run(
-    words: &[Word],
-    ids: &[[Vec<WordId>; 2]],
-    side: usize,
-    phrase: &Phrase,
-    from: usize,
-    small: &[bool],
-) -> Option<usize> {
-    super::work::steps(1);
-    let mut at = from + 1;
-    let sentence = words.get(from)?.sentence;
-    for place in phrase.iter().skip(1) {
-        let mut skipped = 0;
-        loop {
-            let word = words.get(at)?;
-            let here = ids.get(word.spelling)?;
-            if word.sentence != sentence {
-                return None;
+impl Search<'_> {
+    /// Every term with where it is said; between the words of a `whole` one nothing may stand.
+    fn found(&self, whole: Option<u32>) -> Vec<(u32, At)> {
+        let mut found = Vec::with_capacity(self.words.len() * 4);
+        for (from, word) in self.words.iter().enumerate() {
+            let first = self.ids(word);
+            if first.is_empty() {
+                continue;
             }
-            if here[side].iter().any(|id| place.binary_search(id).is_ok()) {
+            let next = self.next(from, word);
+            for id in first {
+                for phrase in self.book.starting(*id) {
+                    if phrase.may_go_on(next) {
+                        self.note(phrase, from, whole, &mut found);
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    /// Notes the terms of a phrase that is said at `from`.
+    fn note(&self, phrase: &Phrase, from: usize, whole: Option<u32>, found: &mut Vec<(u32, At)>) {
+        let Some(to) = self.end(phrase, from, BETWEEN) else {
+            return;
+        };
+        let straight = |term: &u32| Some(*term) != whole || self.end(phrase, from, 0).is_some();
+        let terms = self.book.terms(phrase).iter();
+        let said = terms.filter(|term| straight(term));
+        found.extend(said.map(|term| (*term, At { from, to })));
+    }
+
+    fn ids(&self, word: &Word) -> &[WordId] {
+        self.ids.get(word.spelling).copied().unwrap_or_default()
+    }
+
+    /// Marks of every word that may stand second in a phrase that begins at `from`.
+    fn next(&self, from: usize, first: &Word) -> u64 {
+        let mut marks = 0;
+        for word in self.words.iter().skip(from + 1).take(BETWEEN + 1) {
+            if word.sentence != first.sentence {
                 break;
             }
-            skipped += 1;
-            if small.get(word.spelling) != Some(&true) || skipped > 2 {
-                return None;
+            marks = self.ids(word).iter().fold(marks, |all, id| all | mark(*id));
+            if self.small.get(word.spelling) != Some(&true) {
+                break;
+            }
+        }
+        marks
+    }
+
+    /// Where a phrase that begins at `from` ends, if it is said there; up to so many small words
+    /// may stand between two of its words, a full stop may not.
+    fn end(&self, phrase: &Phrase, from: usize, between: usize) -> Option<usize> {
+        super::work::steps(1);
+        let mut at = from + 1;
+        let sentence = self.words.get(from)?.sentence;
+        for place in self.book.rest(phrase) {
+            let mut skipped = 0;
+            loop {
+                let word = self.words.get(at)?;
+                if word.sentence != sentence {
+                    return None;
+                }
+                let here = self.ids(word);
+                if here.iter().any(|id| place.binary_search(id).is_ok()) {
+                    break;
+                }
+                skipped += 1;
+                if self.small.get(word.spelling) != Some(&true) || skipped > between {
+                    return None;
+                }
+                at += 1;
             }
             at += 1;
         }
-        at += 1;
+        Some(at)
     }
-    Some(at)
 }

@@ -5,34 +5,18 @@
 //! A clause by itself and up to three in a row are weighed; the surest goes first, and what it
 //! stands on tells nothing else.
 
-use super::said::{At, Said};
-use super::token::Kind;
+use super::features::{Numbered, numbered};
+use super::hits::Hits;
+use super::said::Said;
 use super::work;
-use crate::catalog::{Catalog, LiftWeights, SignWords};
+use crate::catalog::{Catalog, LiftWeights};
 use crate::report::Lift;
-use std::collections::BTreeMap;
 
 /// Clauses in a row that are weighed together, at most.
 const CLAUSES: usize = 3;
 
 /// Words of the longest run that is weighed.
-const LONGEST: usize = 40;
-
-/// Words that carry nothing by themselves.
-const SMALL: [&str; 52] = [
-    "i", "im", "ive", "my", "me", "the", "a", "an", "it", "its", "is", "are", "was", "were", "be",
-    "been", "of", "and", "that", "this", "these", "those", "as", "so", "very", "really", "just",
-    "bit", "kind", "sort", "like", "get", "gets", "got", "have", "has", "had", "do", "does", "did",
-    "some", "there", "theres", "if", "then", "you", "he", "she", "for", "or", "lol", "tbh",
-];
-
-/// One feature of a text: its name and the words it stands on.
-#[derive(Clone, Debug, PartialEq, Eq)]
-struct Feature {
-    name: String,
-    from: usize,
-    to: usize,
-}
+pub(super) const LONGEST: usize = 40;
 
 /// A sign taken as told.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,153 +27,29 @@ pub(super) struct Told {
     pub(super) words: Vec<usize>,
 }
 
-/// Every feature of a text, wherever it stands in one sentence.
-fn features(said: &Said, book: &SignWords, groups: &[Vec<At>]) -> Vec<Feature> {
-    let mut found: Vec<Feature> = Vec::new();
-    let mut before: Option<(String, usize)> = None;
-    for (at, word) in said.words.iter().enumerate() {
-        if SMALL.contains(&word.token.text.as_str()) || compound(said, at) {
-            continue;
-        }
-        let stem = stem(word);
-        let sentence = |at: usize| said.words.get(at).map(|word| word.sentence);
-        if let Some((last, place)) = &before
-            && sentence(*place) == sentence(at)
-        {
-            found.push(Feature {
-                name: format!("{last} {stem}"),
-                from: *place,
-                to: at + 1,
-            });
-        }
-        found.push(Feature {
-            name: stem.clone(),
-            from: at,
-            to: at + 1,
-        });
-        before = Some((stem, at));
-    }
-    let named = |number: usize, at: At| {
-        let denied = said.slice(at).iter().any(|word| {
-            word.meant
-                .denied
-                .is_some_and(|by| by < at.from || by >= at.to)
-        });
-        let name = book.names.get(number).map_or("", String::as_str);
-        format!("{}<{name}>", if denied { "!" } else { "" })
-    };
-    let mut told: Vec<(At, bool, String)> = Vec::new();
-    for (number, places) in groups.iter().enumerate().take(book.names.len()) {
-        let subject = book.subjects.contains(&number);
-        let whole = |at: &&At| !(at.from..at.to).any(|word| compound(said, word));
-        let places = places.iter().filter(whole);
-        told.extend(places.map(|at| (*at, subject, named(number, *at))));
-    }
-    told.sort_by(|a, b| (a.0.from, a.0.to, &a.2).cmp(&(b.0.from, b.0.to, &b.2)));
-    for (at, subject, name) in &told {
-        found.push(Feature {
-            name: name.clone(),
-            from: at.from,
-            to: at.to,
-        });
-        if !subject {
-            continue;
-        }
-        let low = told.partition_point(|(place, ..)| place.from + LONGEST < at.from);
-        let around = told.iter().skip(low);
-        for (place, other, movement) in
-            around.take_while(|(place, ..)| place.from < at.to + LONGEST)
-        {
-            work::steps(1);
-            let apart = at.to <= place.from || place.to <= at.from;
-            let one = said.words.get(at.from).map(|word| word.sentence)
-                == said.words.get(place.from).map(|word| word.sentence);
-            if !*other && apart && one {
-                found.push(Feature {
-                    name: format!("{name}{movement}"),
-                    from: at.from.min(place.from),
-                    to: at.to.max(place.to),
-                });
-            }
-        }
-    }
-    found
-}
-
-/// The back of "back squats" is the exercise, not the lifter's.
-fn compound(said: &Said, at: usize) -> bool {
-    let text = |at: Option<usize>| {
-        let word = at.and_then(|at| said.words.get(at));
-        word.map_or("", |word| word.token.text.as_str())
-    };
-    let mine = matches!(text(at.checked_sub(1)), "my" | "lower" | "low" | "upper");
-    text(Some(at)) == "back" && text(Some(at + 1)).starts_with("squat") && !mine
-}
-
-/// The features inside words `from..to`, each name once.
-fn inside(features: &[(u32, Feature)], from: usize, to: usize) -> Vec<&(u32, Feature)> {
-    let low = features.partition_point(|(_, feature)| feature.from < from);
-    let mut found: Vec<&(u32, Feature)> = features
+/// The features inside words `from..to`, each number once.
+fn inside(features: &[Numbered], from: usize, to: usize) -> Vec<Numbered> {
+    let low = features.partition_point(|feature| feature.from < from);
+    let mut found: Vec<Numbered> = features
         .iter()
         .skip(low)
-        .take_while(|(_, feature)| feature.from < to)
-        .filter(|(_, feature)| feature.to <= to)
+        .take_while(|feature| feature.from < to)
+        .filter(|feature| feature.to <= to)
+        .copied()
         .collect();
-    found.sort_by_key(|(name, feature)| (*name, feature.from));
-    found.dedup_by_key(|(name, _)| *name);
+    found.sort_unstable_by_key(|feature| (feature.number, feature.from, feature.to));
+    found.dedup_by_key(|feature| feature.number);
     found
-}
-
-/// The features by where they stand, each with the number of its name: those with a weight by
-/// their number, the others counted on from there.
-fn numbered(weights: &LiftWeights, mut features: Vec<Feature>) -> Vec<(u32, Feature)> {
-    features.sort_by(|a, b| (a.from, a.to, &a.name).cmp(&(b.from, b.to, &b.name)));
-    let mut others: BTreeMap<String, u32> = BTreeMap::new();
-    let known = u32::try_from(weights.weights.len()).unwrap_or(u32::MAX);
-    features
-        .into_iter()
-        .map(|feature| {
-            let number = weights.features.get(&feature.name).copied();
-            let next = known.saturating_add(u32::try_from(others.len()).unwrap_or(u32::MAX));
-            let number =
-                number.unwrap_or_else(|| *others.entry(feature.name.clone()).or_insert(next));
-            (number, feature)
-        })
-        .collect()
-}
-
-/// The stem of a word as weighed; a denied one is another word, and every figure is one.
-fn stem(word: &super::said::Word) -> String {
-    let stem = if word.token.kind == Kind::Number {
-        "#"
-    } else {
-        &word.token.stem
-    };
-    if word.meant.denied.is_some() {
-        format!("!{stem}")
-    } else {
-        stem.to_owned()
-    }
-}
-
-/// What of a saying is weighed, for the tool that learns the weights: names, each once.
-pub fn saying_features(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
-    let groups = said.find(&catalog.sign_words.phrases, &catalog.lexicon);
-    let all = features(&said, &catalog.sign_words, &groups);
-    let mut names: Vec<String> = all.into_iter().map(|feature| feature.name).collect();
-    names.sort();
-    names.dedup();
-    names
 }
 
 /// Probability of each column for the features of one run of words.
-fn weigh(weights: &LiftWeights, features: &[&(u32, Feature)]) -> Vec<f64> {
+fn weigh(weights: &LiftWeights, features: &[Numbered]) -> Vec<f64> {
     work::steps(1 + features.len());
     let scale = (features.len().max(1) as f64).sqrt();
     let mut sums = vec![0.0; weights.start.len()];
-    for (number, _) in features {
-        for (column, weight) in weights.weights.get(*number as usize).into_iter().flatten() {
+    for feature in features {
+        let number = u32::try_from(feature.number);
+        for (column, weight) in number.map_or(&[][..], |number| weights.of(number)) {
             if let Some(sum) = sums.get_mut(*column as usize) {
                 *sum += weight / scale;
             }
@@ -214,7 +74,7 @@ fn weigh(weights: &LiftWeights, features: &[&(u32, Feature)]) -> Vec<f64> {
 pub(super) struct Weighed<'a> {
     weights: &'a LiftWeights,
     sure_from: f64,
-    features: Vec<(u32, Feature)>,
+    features: Vec<Numbered>,
     runs: Vec<(usize, usize, Vec<f64>)>,
 }
 
@@ -223,11 +83,11 @@ impl<'a> Weighed<'a> {
     pub(super) fn new(
         said: &Said,
         catalog: &'a Catalog,
-        groups: &[Vec<At>],
+        groups: &Hits,
         lift: Lift,
     ) -> Option<Self> {
         let weights = catalog.sign_weights.lifts.get(&lift)?;
-        let features = numbered(weights, features(said, &catalog.sign_words, groups));
+        let features = numbered(said, catalog, groups, weights);
         let runs = runs(said)
             .into_iter()
             .map(|(from, to)| (from, to, weigh(weights, &inside(&features, from, to))))
@@ -294,16 +154,15 @@ impl<'a> Weighed<'a> {
 
     /// The words of a run whose features speak for a column.
     fn speaking(&self, from: usize, to: usize, column: usize) -> Vec<usize> {
-        let speaks = |number: u32| {
-            let row = self.weights.weights.get(number as usize);
-            row.into_iter()
-                .flatten()
+        let speaks = |number: u64| {
+            let row = u32::try_from(number).map_or(&[][..], |number| self.weights.of(number));
+            row.iter()
                 .any(|(at, weight)| *at as usize == column && *weight > 0.0)
         };
         let mut words: Vec<usize> = inside(&self.features, from, to)
             .iter()
-            .filter(|(number, _)| speaks(*number))
-            .flat_map(|(_, feature)| [feature.from, feature.to - 1])
+            .filter(|feature| speaks(feature.number))
+            .flat_map(|feature| [feature.from, feature.to - 1])
             .collect();
         words.sort_unstable();
         words.dedup();

@@ -1,11 +1,11 @@
 //! The phrases of the catalog's signs, compiled, and where their words stand in a text: in any
 //! order, near together.
 
-use super::said::{Said, Word};
+use super::said::Said;
+use super::token::Token;
 use crate::catalog::words::{Spellings, WordId, WordTable, fold, stem};
 use crate::catalog::{Catalog, Lexicon};
 use crate::report::Lift;
-use std::collections::BTreeMap;
 
 /// Small words that carry nothing in a phrase of several words.
 const SMALL: [&str; 46] = [
@@ -53,8 +53,38 @@ pub(super) struct SignBook {
     by_word: Vec<Vec<usize>>,
 }
 
-/// Where each word of the vocabulary stands, by its number.
-pub(super) type Places = BTreeMap<WordId, Vec<usize>>;
+/// Where each word of the vocabulary stands.
+pub(super) struct Places(Vec<(WordId, usize)>);
+
+impl Places {
+    /// The places of these words, which are none of the vocabulary's where there is no number.
+    pub(super) fn new(ids: &[Option<WordId>]) -> Self {
+        let known = ids.iter().enumerate();
+        let mut all: Vec<(WordId, usize)> =
+            known.filter_map(|(at, id)| Some(((*id)?, at))).collect();
+        all.sort_unstable();
+        Self(all)
+    }
+
+    /// Places of a word at `from` or after it, in order.
+    fn from(&self, word: WordId, from: usize) -> impl Iterator<Item = usize> {
+        let low = self.0.partition_point(|one| *one < (word, from));
+        let rest = self.0.iter().skip(low);
+        rest.take_while(move |(id, _)| *id == word)
+            .map(|(_, at)| *at)
+    }
+
+    /// Places of a word, in order.
+    fn of(&self, word: WordId) -> impl Iterator<Item = usize> {
+        self.from(word, 0)
+    }
+
+    /// The words, each once.
+    fn words(&self) -> impl Iterator<Item = WordId> {
+        let runs = self.0.chunk_by(|a, b| a.0 == b.0);
+        runs.filter_map(|run| run.first().map(|(id, _)| *id))
+    }
+}
 
 /// A word as it counts in phrases: its stem, one stem for words that mean the same.
 fn canonical(word: &str, lexicon: &Lexicon) -> String {
@@ -134,10 +164,10 @@ impl SignBook {
     }
 
     /// A word of the text as a phrase word, small typos forgiven.
-    pub(super) fn known(&self, word: &Word, lexicon: &Lexicon) -> Option<WordId> {
-        let text = &word.token.text;
-        let meant = lexicon.same.get(&word.token.stem);
-        let canonical = meant.unwrap_or(&word.token.stem);
+    pub(super) fn known(&self, token: &Token, lexicon: &Lexicon) -> Option<WordId> {
+        let text = &token.text;
+        let meant = lexicon.same.get(&token.stem);
+        let canonical = meant.unwrap_or(&token.stem);
         if let Some(id) = self.words.get(canonical) {
             return Some(*id);
         }
@@ -149,18 +179,17 @@ impl SignBook {
 
     /// Phrases enough of whose words are there, in the order of the catalog.
     pub(super) fn candidates(&self, places: &Places) -> Vec<&Phrase> {
-        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
-        for id in places.keys() {
-            for number in self.by_word.get(*id as usize).into_iter().flatten() {
-                *counts.entry(*number).or_default() += 1;
-            }
-        }
+        let mut numbers: Vec<usize> = places
+            .words()
+            .flat_map(|id| self.by_word.get(id as usize).into_iter().flatten().copied())
+            .collect();
+        numbers.sort_unstable();
+        let counts = numbers.chunk_by(|a, b| a == b);
         counts
-            .into_iter()
-            .filter_map(|(number, count)| {
-                self.phrases
-                    .get(number)
-                    .filter(|phrase| count >= phrase.needed().min(phrase.content.len().max(1)))
+            .filter_map(|same| {
+                let phrase = self.phrases.get(*same.first()?)?;
+                let needed = phrase.needed().min(phrase.content.len().max(1));
+                (same.len() >= needed).then_some(phrase)
             })
             .collect()
     }
@@ -179,8 +208,8 @@ pub(super) fn place(
     let needed = phrase.needed();
     let mut best: Option<Vec<usize>> = None;
     'words: for word in &phrase.content {
-        for start in places.get(word).into_iter().flatten() {
-            let words = window(phrase, said, places, *start);
+        for start in places.of(*word) {
+            let words = window(phrase, said, places, start);
             if words.len() >= needed && best.as_ref().is_none_or(|b| words.len() > b.len()) {
                 let whole = words.len() == phrase.content.len();
                 best = Some(words);
@@ -236,16 +265,11 @@ fn window(phrase: &Phrase, said: &Said, places: &Places, start: usize) -> Vec<us
     };
     let mut taken: Vec<usize> = Vec::new();
     for word in &phrase.content {
-        let list = places.get(word).map_or(&[][..], Vec::as_slice);
-        let from = list.partition_point(|at| *at < start);
-        let next = list
-            .iter()
-            .skip(from)
-            .take_while(|at| **at < end)
-            .find(|at| !taken.contains(at) && together(**at));
-        if let Some(at) = next {
-            taken.push(*at);
-        }
+        let next = places
+            .from(*word, start)
+            .take_while(|at| *at < end)
+            .find(|at| !taken.contains(at) && together(*at));
+        taken.extend(next);
     }
     taken.sort_unstable();
     taken
@@ -259,14 +283,14 @@ fn in_order(
     places: &Places,
 ) -> Option<Vec<usize>> {
     let first = whole.first()?;
-    places.get(first)?.iter().find_map(|start| {
-        let mut words = vec![*start];
-        let mut at = *start;
+    places.of(*first).find_map(|start| {
+        let mut words = vec![start];
+        let mut at = start;
         for word in whole.iter().skip(1) {
             at = (at + 1..=at + 2).find(|next| {
                 ids.get(*next) == Some(&Some(*word))
                     && said.words.get(*next).map(|w| w.sentence)
-                        == said.words.get(*start).map(|w| w.sentence)
+                        == said.words.get(start).map(|w| w.sentence)
             })?;
             words.push(at);
         }

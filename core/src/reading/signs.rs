@@ -36,22 +36,13 @@ pub(super) fn signs(
     lift_unknown: bool,
 ) -> Vec<SignMention> {
     let lexicon = &catalog.lexicon;
-    let mut known: Vec<Option<WordId>> = Vec::new();
-    let mut ids: Vec<Option<WordId>> = Vec::with_capacity(said.words.len());
-    for word in &said.words {
-        // Numbers are given in the order words first stand in the text.
-        if word.spelling >= known.len() {
-            known.push(book.known(word, lexicon));
-        }
-        ids.push(known.get(word.spelling).copied().flatten());
-    }
+    let known = |word: &super::said::Word| {
+        let meaning = said.meaning(word)?;
+        meaning.sign_word(book, &word.token, lexicon)
+    };
+    let mut ids: Vec<Option<WordId>> = said.words.iter().map(known).collect();
     leave_compounds(said, &mut ids);
-    let mut places: Places = BTreeMap::new();
-    for (index, id) in ids.iter().enumerate() {
-        if let Some(id) = id {
-            places.entry(*id).or_default().push(index);
-        }
-    }
+    let places = Places::new(&ids);
     let mut found: Vec<Found> = Vec::new();
     let at_large = at_large(said);
     for phrase in book.candidates(&places) {
@@ -229,25 +220,16 @@ fn by_concepts(
     book: &SignBook,
     concepts: &Concepts<'_>,
 ) -> Vec<Found> {
-    let lift_of = |id: &str| {
-        let mut lifts = catalog.lifts.iter();
-        lifts.find_map(|(lift, signs)| {
-            let here = book.lift.is_none_or(|only| only == *lift);
-            (here && signs.sign(id).is_some()).then_some(*lift)
-        })
-    };
-    let worded = concepts.worded(|id| lift_of(id).is_some());
+    let prepared = super::PreparedOnce::of(catalog);
+    let lift_of = |number: usize| prepared.lift_of(number, book.lift);
+    let worded = concepts.worded(|number| lift_of(number).is_some());
     let idiom = |at: &usize| said.words.get(*at).is_some_and(|word| word.meant.idiom);
-    let pain = |id: &str| {
-        let mut lifts = catalog.lifts.values();
-        lifts.any(|signs| signs.sign(id).is_some_and(|sign| sign.pain))
-    };
     worded
         .into_iter()
-        .filter(|one| !pain(one.sign) || !one.words.iter().any(idiom))
+        .filter(|one| !prepared.is_pain(one.number) || !one.words.iter().any(idiom))
         .filter_map(|one| {
             Some(Found {
-                lift: lift_of(one.sign)?,
+                lift: lift_of(one.number)?,
                 sign: one.sign.to_owned(),
                 share: 1.0,
                 words: one.words,

@@ -2,6 +2,7 @@
 //! not mend, two views that disagree.
 
 use super::TextSpan;
+use super::hits::Hits;
 use super::said::{At, Said};
 use crate::catalog::{Catalog, Summons, SummonsWording};
 use serde::{Deserialize, Serialize};
@@ -53,9 +54,9 @@ fn of(said: &Said, catalog: &Catalog, book: &Summons) -> Vec<SummonsMention> {
 /// Where a wording stands: its parts in one sentence, near one another and meant of the lifter.
 ///
 /// A wish counts (`thinking of switching`); what is denied, a saying or another person's does not.
-pub(super) fn stands(said: &Said, places: &[Vec<At>], wording: &SummonsWording) -> Option<At> {
+pub(super) fn stands(said: &Said, places: &Hits, wording: &SummonsWording) -> Option<At> {
     let all = |numbers: &[usize]| -> Vec<At> {
-        let lists = numbers.iter().filter_map(|number| places.get(*number));
+        let lists = numbers.iter().map(|number| places.of(*number));
         lists.flatten().copied().collect()
     };
     let meant = |at: &At| {

@@ -32,7 +32,7 @@ pub(super) fn unread(said: &Said, catalog: &Catalog, reading: &mut Reading) {
     let danger = danger(said, catalog);
     let told = danger
         .or_else(|| pain(said, catalog))
-        .or_else(|| foreign(said, catalog));
+        .or_else(|| foreign(said));
     if let Some(at) = told {
         let level = if danger.is_some() {
             FlagLevel::Emergency
@@ -53,7 +53,7 @@ pub(super) fn unread(said: &Said, catalog: &Catalog, reading: &mut Reading) {
 /// A saying of danger that no word before it denies.
 fn danger(said: &Said, catalog: &Catalog) -> Option<At> {
     let places = said.group(&catalog.lexicon, "cue emergency abroad");
-    let foreign = said.words.len() == 1 || small(said, catalog) > 0;
+    let foreign = said.words.len() == 1 || small(said) > 0;
     places.iter().copied().find(|at| {
         let before = at.from.checked_sub(1).and_then(|i| said.words.get(i));
         let denied = before.is_some_and(|word| DENIALS.contains(&word.token.text.as_str()));
@@ -67,7 +67,7 @@ fn pain(said: &Said, catalog: &Catalog) -> Option<At> {
     let abroad = &catalog.lexicon.pain_abroad;
     let from = said.words.iter().position(|word| {
         let text = &word.token.text;
-        abroad.contains(text)
+        said.meaning(word).is_some_and(|known| known.pain_abroad)
             || (!text.is_ascii()
                 && abroad
                     .iter()
@@ -77,19 +77,18 @@ fn pain(said: &Said, catalog: &Catalog) -> Option<At> {
 }
 
 /// How many words are small words of another language.
-fn small(said: &Said, catalog: &Catalog) -> usize {
-    let abroad = &catalog.lexicon.small_abroad;
+fn small(said: &Said) -> usize {
     let words = said.words.iter();
     words
-        .filter(|word| abroad.contains(&word.token.text))
+        .filter(|word| said.meaning(word).is_some_and(|known| known.small_abroad))
         .count()
 }
 
 /// A whole text in another language or script.
-fn foreign(said: &Said, catalog: &Catalog) -> Option<At> {
+fn foreign(said: &Said) -> Option<At> {
     let words = &said.words;
     let scripts = words.iter().filter(|word| !word.token.text.is_ascii());
-    let small = small(said, catalog);
+    let small = small(said);
     let letters = words.iter().filter(|word| word.number.is_none()).count();
     let script = scripts.count() * 2 > letters;
     let tongue = small >= SMALL_WORDS && small * OF_WORDS >= letters;

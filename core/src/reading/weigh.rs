@@ -6,6 +6,7 @@
 //! where all the rest of its sentence is lifting talk.
 
 use super::flags::denied;
+use super::known::Words;
 use super::said::{At, Said};
 use super::token::Kind;
 use super::{FlagLevel, FlagMention, work};
@@ -68,7 +69,7 @@ const BESIDE: usize = 2;
 /// stands beside (with a space), and the flags that wordings raise, with their level
 /// (`[chest emergency]`); each once.
 pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = Said::new(text, &catalog.lexicon, &catalog.flags.literals);
+    let said = Said::new(text, catalog, &mut Words::default());
     let mut names: Vec<String> = Vec::new();
     let stems: Vec<&str> = said.words.iter().map(stem).collect();
     names.extend(stems.iter().map(|stem| (*stem).to_owned()));
@@ -130,7 +131,11 @@ impl<'a> Found<'a> {
         let ids: Vec<Option<u32>> = said
             .words
             .iter()
-            .map(|word| weights.terms.get(stem(word)).copied())
+            .map(|word| {
+                let find = || weights.terms.get(stem(word)).copied();
+                said.meaning(word)
+                    .map_or_else(find, |known| known.weighed(find))
+            })
             .collect();
         let mut at = Vec::with_capacity(said.words.len() * 8);
         for (index, id) in ids.iter().enumerate() {
@@ -142,8 +147,12 @@ impl<'a> Found<'a> {
             let pair = next.and_then(|next| weights.pairs.get(&(*id, next)));
             at.extend(pair.map(|weight| (index, *weight)));
         }
-        for (group, term) in &weights.groups {
-            for place in said.groups.get(*group).into_iter().flatten() {
+        for (group, places) in said.groups.iter() {
+            let of_group = weights.groups.binary_search_by_key(&group, |one| one.0);
+            let Some((_, term)) = of_group.ok().and_then(|at| weights.groups.get(at)) else {
+                continue;
+            };
+            for place in places {
                 work::steps(1);
                 let alone = weights.single.get(*term as usize).and_then(Option::as_ref);
                 let alone = alone.filter(|_| !denied(said, *place));

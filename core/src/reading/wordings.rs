@@ -5,6 +5,7 @@
 //! and a movement named before its subject must not belong to one named earlier.
 
 use super::Polarity;
+use super::hits::Hits;
 use super::said::{At, Said};
 use super::token::Kind;
 use super::work;
@@ -18,6 +19,8 @@ const OWNER: usize = 5;
 
 /// One wording found: the sign and the words it stands on.
 pub(super) struct Worded<'a> {
+    /// The number of the wording in its book.
+    pub(super) number: usize,
     pub(super) sign: &'a str,
     pub(super) words: Vec<usize>,
     /// Set when the words say how it should be: there only if they are denied or failing.
@@ -28,7 +31,7 @@ pub(super) struct Worded<'a> {
 pub(super) struct Concepts<'a> {
     said: &'a Said,
     book: &'a SignWords,
-    groups: Vec<Vec<At>>,
+    groups: Hits,
     subjects: Vec<At>,
     /// Sentences that only ask.
     asked: Vec<usize>,
@@ -41,17 +44,15 @@ impl<'a> Concepts<'a> {
         book: &'a SignWords,
         lexicon: &crate::catalog::Lexicon,
     ) -> Self {
-        let mut groups = if book.groups == 0 {
-            Vec::new()
+        let groups = if book.groups == 0 {
+            Hits::default()
         } else {
             said.find(&book.phrases, lexicon)
         };
-        groups.resize(groups.len().max(book.groups), Vec::new());
         let mut subjects: Vec<At> = book
             .subjects
             .iter()
-            .filter_map(|group| groups.get(*group))
-            .flatten()
+            .flat_map(|group| groups.of(*group))
             .copied()
             .collect();
         subjects.sort_by_key(|at| (at.from, at.to));
@@ -69,9 +70,9 @@ impl<'a> Concepts<'a> {
         let mut numbers: Vec<usize> = self
             .groups
             .iter()
-            .zip(&self.book.by_group)
-            .filter(|(places, _)| !places.is_empty())
-            .flat_map(|(_, numbers)| numbers.iter().copied())
+            .filter_map(|(group, _)| self.book.by_group.get(group))
+            .flatten()
+            .copied()
             .collect();
         numbers.sort_unstable();
         numbers.dedup();
@@ -88,7 +89,7 @@ impl<'a> Concepts<'a> {
     }
 
     /// Where each group of the book is said, by the group's number.
-    pub(super) fn groups(&self) -> &[Vec<At>] {
+    pub(super) fn groups(&self) -> &Hits {
         &self.groups
     }
 
@@ -110,8 +111,8 @@ impl<'a> Concepts<'a> {
         text.led(text.of(self.book.aside), words)
     }
 
-    /// Every sign worded; `here` tells the signs of the lifts in question.
-    pub(super) fn worded(&self, here: impl Fn(&str) -> bool) -> Vec<Worded<'a>> {
+    /// Every sign worded; `here` tells the wordings of the lifts in question by their number.
+    pub(super) fn worded(&self, here: impl Fn(usize) -> bool) -> Vec<Worded<'a>> {
         let text = self.text();
         let mut found = Vec::new();
         let wished = text.of(self.book.wished);
@@ -119,7 +120,7 @@ impl<'a> Concepts<'a> {
             let Some(wording) = self.book.wordings.get(number) else {
                 continue;
             };
-            if !here(&wording.sign) {
+            if !here(number) {
                 continue;
             }
             for words in text.matches(wording) {
@@ -127,6 +128,7 @@ impl<'a> Concepts<'a> {
                     continue;
                 }
                 found.push(Worded {
+                    number,
                     sign: &wording.sign,
                     polarity: wording.well.then(|| text.polarity(self.book, &words)),
                     words,
@@ -143,7 +145,7 @@ const LEAD: usize = 6;
 /// The text with what is said in it.
 struct Text<'a> {
     said: &'a Said,
-    groups: &'a [Vec<At>],
+    groups: &'a Hits,
     subjects: &'a [At],
     /// Sentences that only ask.
     asked: &'a [usize],
@@ -152,9 +154,7 @@ struct Text<'a> {
 impl Text<'_> {
     /// Where a group is said.
     fn of(&self, group: Option<usize>) -> &[At] {
-        group
-            .and_then(|group| self.groups.get(group))
-            .map_or(&[], Vec::as_slice)
+        group.map_or(&[], |group| self.groups.of(group))
     }
 
     /// Whether one of these places stands in the same clause shortly before the words, or among
@@ -193,8 +193,7 @@ impl Text<'_> {
     fn places(&self, any: &[usize]) -> Vec<At> {
         let mut places: Vec<At> = any
             .iter()
-            .filter_map(|group| self.groups.get(*group))
-            .flatten()
+            .flat_map(|group| self.groups.of(*group))
             .copied()
             .collect();
         places.sort_unstable_by_key(|at| (at.from, at.to));
@@ -204,8 +203,7 @@ impl Text<'_> {
 
     /// Whether any of these groups is said at all.
     fn said(&self, any: &[usize]) -> bool {
-        any.iter()
-            .any(|group| self.groups.get(*group).is_some_and(|list| !list.is_empty()))
+        any.iter().any(|group| !self.groups.of(*group).is_empty())
     }
 
     /// The words of the first places where all parts stand together.

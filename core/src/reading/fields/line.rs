@@ -44,8 +44,7 @@ impl<'a> Line<'a> {
 
     /// Whether the first word of a phrase may be in the text.
     fn may_have(&self, phrase: &str) -> bool {
-        let first = phrase.split(' ').next().unwrap_or_default();
-        let (slot, bit) = mark(first);
+        let (slot, bit) = mark(phrase);
         self.seen.get(slot).is_some_and(|bits| bits & bit != 0)
     }
 
@@ -77,6 +76,9 @@ impl<'a> Line<'a> {
     /// Whether a phrase of words stands at a token.
     pub(super) fn phrase(&self, at: usize, phrase: &str) -> Option<usize> {
         let first = self.text(at);
+        if phrase.as_bytes().first() != first.as_bytes().first() {
+            return None;
+        }
         let rest = phrase.strip_prefix(first)?;
         // Only a whole first word begins the phrase.
         if first.is_empty() || !(rest.is_empty() || rest.starts_with(' ')) {
@@ -232,10 +234,14 @@ fn numbers(token: &Token) -> (Option<f64>, Option<f64>) {
     (token.number(), letters.flatten())
 }
 
-/// One bit of 256 for a word, by its first and last letter and its length.
-fn mark(word: &str) -> (usize, u64) {
-    let bytes = word.as_bytes();
-    let end = |byte: Option<&u8>| byte.map_or(0, |b| usize::from(*b));
-    let number = end(bytes.first()) + end(bytes.last()) * 7 + bytes.len() * 31;
+/// One bit of 256 for the first word of a phrase, by its first and last letter and its length.
+fn mark(phrase: &str) -> (usize, u64) {
+    let bytes = phrase.as_bytes();
+    let length = bytes.iter().take_while(|byte| **byte != b' ').count();
+    let letter = |at: Option<usize>| {
+        let byte = at.filter(|at| *at < length).and_then(|at| bytes.get(at));
+        byte.map_or(0, |byte| usize::from(*byte))
+    };
+    let number = letter(Some(0)) + letter(length.checked_sub(1)) * 7 + length * 31;
     ((number >> 6) & 3, 1 << (number & 63))
 }

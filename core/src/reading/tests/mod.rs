@@ -5,6 +5,7 @@
 #![allow(clippy::float_cmp)]
 
 mod flag_table;
+mod kept;
 mod lines;
 mod manners;
 mod meets;
