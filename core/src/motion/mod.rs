@@ -12,15 +12,19 @@ mod origin;
 mod reps;
 mod scale;
 mod shape;
+mod tempo;
 mod trace;
 mod trace_limits;
 mod turns;
+mod velocity;
 mod window;
 
 pub use follow::follow;
 pub use reps::reps;
 pub use shape::{BRIDGED, Camera, Joint, Motion, Path, Rep};
+pub use tempo::{Tempo, dead_stop, second_dip, tempo};
 pub use trace_limits::TraceLimits;
+pub use velocity::{SpeedLoss, Speeds, Sticking, speed_loss, speeds, sticking};
 
 #[cfg(test)]
 mod tests;
