@@ -22,7 +22,7 @@ fn keypoints() -> Trace {
     let frames = (0..1800).map(|frame| {
         let t = f64::from(frame) / 60.0;
         let down = 0.5 - 0.5 * (t * std::f64::consts::TAU / 4.0).cos();
-        let place = |x: f64, y: f64| format!("{:.2},{:.2},0.91", x, y);
+        let place = |x: f64, y: f64| format!("{x:.2},{y:.2},0.91");
         let points: Vec<String> = (0..17)
             .map(|point| match point {
                 5 | 6 => place(600.0 + 30.0 * down, 300.0 + 220.0 * down),

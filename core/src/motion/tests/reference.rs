@@ -2,6 +2,7 @@
 //! `tests/reference/motion.py` with the versions named in the file.
 
 use super::super::filter::{NoiseGains, corner, low_pass, slopes};
+use super::super::grid::whole;
 use super::{cut, followed, near, trace};
 use crate::motion::{Camera, Motion, Path, Rep, TraceLimits, reps, speed_loss, speeds, sticking};
 use crate::report::Lift;
@@ -11,9 +12,9 @@ use std::collections::BTreeMap;
 #[derive(Deserialize)]
 struct Reference {
     filters: Filters,
-    gains: Vec<Gains>,
+    gains: Vec<Noise>,
     moves: Vec<Move>,
-    propulsive: Propulsive,
+    propulsive: Throw,
     humps: Humps,
 }
 
@@ -34,7 +35,7 @@ struct Filtered {
 }
 
 #[derive(Deserialize)]
-struct Gains {
+struct Noise {
     fps: f64,
     cutoff: f64,
     gains: [f64; 4],
@@ -52,7 +53,7 @@ struct Move {
 }
 
 #[derive(Deserialize)]
-struct Propulsive {
+struct Throw {
     fast: f64,
     time: f64,
     mean: f64,
@@ -165,9 +166,7 @@ fn a_smooth_move_begins_and_ends_where_it_is_fast() {
                 * (1.0 - smooth((t - 1.0) / case.time) + smooth((t - 1.3 - case.time) / case.time))
         };
         let end = 2.3 + 2.0 * case.time;
-        let y: Vec<f64> = (0..(end * fps) as usize)
-            .map(|at| height(time(at)))
-            .collect();
+        let y: Vec<f64> = (0..whole(end * fps)).map(|at| height(time(at))).collect();
         let motion = motion(Lift::Squat, fps, y.clone(), slopes(&y, fps));
         let found = reps(&motion, &limits);
         assert_eq!(found.len(), 1);
@@ -187,7 +186,7 @@ fn a_thrown_bar_is_pushed_only_until_it_slows_faster_than_it_would_fall() {
     let case = reference().propulsive;
     let fps = 5000.0;
     let angle = |at: usize| std::f64::consts::PI * at as f64 / fps / case.time;
-    let count = (case.time * fps) as usize;
+    let count = whole((case.time * fps).round());
     let height = case.fast * case.time / std::f64::consts::PI;
     let y: Vec<f64> = (0..=count)
         .map(|at| height * (1.0 - angle(at).cos()))
