@@ -33,6 +33,8 @@ mod speed;
 mod squat;
 mod squat_down;
 mod tempo;
+#[cfg(test)]
+mod tests;
 
 pub use limits::{BenchLimits, DeadliftLimits, SignLimits, SquatLimits};
 

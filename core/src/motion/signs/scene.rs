@@ -2,7 +2,7 @@
 
 use super::super::evidence::joint_angle_error;
 use super::super::filter::NoiseGains;
-use super::super::{Camera, Joint, Motion, Path, Rep};
+use super::super::{BRIDGED, Camera, Joint, Motion, Path, Rep};
 use super::series::Reading;
 use super::{About, SignLimits};
 use crate::report::Lift;
@@ -147,7 +147,7 @@ impl<'a> Scene<'a> {
         path.y.get(from..=to)?;
         path.x.get(from..=to)?;
         path.vy.get(from..=to)?;
-        let missing = trust.iter().filter(|trust| **trust <= 0.0).count();
+        let missing = trust.iter().filter(|trust| **trust <= BRIDGED).count();
         if missing as f64 > self.limits.missing_share * trust.len() as f64 {
             return None;
         }

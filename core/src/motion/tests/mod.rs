@@ -1,7 +1,7 @@
 //! Traces of made sets, followed and cut; hostile traces; figures from elsewhere.
 
 mod build;
-mod chance;
+pub(in crate::motion) mod chance;
 mod cutting;
 pub(in crate::motion) mod exact;
 pub(in crate::motion) mod generator;

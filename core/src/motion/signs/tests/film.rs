@@ -61,6 +61,15 @@ fn offset_of(point: usize) -> f64 {
     }
 }
 
+/// A seed far from those of its neighbours: sequences of this generator whose seeds are a step apart
+/// stay a step apart (the finisher of `SplitMix64`, from memory).
+fn mixed(seed: u64) -> u64 {
+    let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    (z ^ (z >> 31)) % (1 << 32)
+}
+
 /// Where a point of a pose is in the picture.
 fn seen(pose: &Pose, point: usize, film: &Film) -> [f64; 2] {
     let [x, y, z] = match point {
@@ -94,11 +103,7 @@ fn cutoff(fps: f64) -> f64 {
 
 /// One point through the set.
 fn follow(poses: &[Pose], point: usize, set: &Set, film: &Film, kept: &[bool]) -> Path {
-    let mut chance = Chance((film.seed * 977 + point as u64 * 7919) % (1 << 32));
-    // The first numbers of seeds close together are alike.
-    for _ in 0..8 {
-        chance.even();
-    }
+    let mut chance = Chance(mixed(film.seed << 8 | point as u64));
     let jitter = if point < 17 {
         film.jitter_m
     } else {
@@ -137,18 +142,108 @@ fn follow(poses: &[Pose], point: usize, set: &Set, film: &Film, kept: &[bool]) -
     }
 }
 
+/// Where in a set a moment lies.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Moment {
+    /// The repetition it belongs to; rest belongs to the one after.
+    pub(super) rep: usize,
+    /// Seconds since the repetition began, below 0 in the rest before.
+    pub(super) since: f64,
+    /// Share of the time of the way down, 0 to 1 (deadlift: the way down comes after).
+    pub(super) down: f64,
+    /// Share of the time of the way up.
+    pub(super) up: f64,
+}
+
+/// The moment of a set at a time.
+fn moment(set: &Set, t: f64) -> Moment {
+    let (plan, _) = set.plan();
+    let ahead = |from: &[f64; 2]| from[0] - set.rest_s <= t;
+    let rep = plan.iter().rposition(ahead).unwrap_or(0);
+    let [from, up] = plan[rep];
+    let since = t - from;
+    let share = |from: f64, over: f64| ((since - from) / over).clamp(0.0, 1.0);
+    let (down, up) = if set.lift == Lift::Deadlift {
+        (share(up + set.pause_s, set.down_s), share(0.0, up))
+    } else {
+        (share(0.0, set.down_s), share(set.down_s + set.pause_s, up))
+    };
+    Moment {
+        rep,
+        since,
+        down,
+        up,
+    }
+}
+
+/// How much finer than its own the time of a set is taken to move it.
+const FINER: usize = 32;
+
 impl Film {
     /// The set as this camera follows it, cut into its repetitions.
     pub(super) fn of(&self, set: &Set) -> (Motion, Vec<Rep>) {
-        let motion = self.motion(set);
+        self.of_poses(set, &set.poses())
+    }
+
+    fn of_poses(&self, set: &Set, poses: &[Pose]) -> (Motion, Vec<Rep>) {
+        let motion = self.motion(set, poses);
         let reps = cut(&motion, set);
         (motion, reps)
     }
 
+    /// The same with points moved.
+    pub(super) fn of_changed(
+        &self,
+        set: &Set,
+        change: &dyn Fn(&Moment, &mut Pose),
+    ) -> (Motion, Vec<Rep>) {
+        let mut poses = set.poses();
+        for pose in &mut poses {
+            change(&moment(set, pose.t), pose);
+        }
+        self.of_poses(set, &poses)
+    }
+
+    /// The same with the time of the ways up running unevenly.
+    pub(super) fn of_warped(&self, set: &Set, warp: &dyn Fn(f64) -> f64) -> (Motion, Vec<Rep>) {
+        self.warped(set, &|moment, up| (warp(moment.up) - moment.up) * up)
+    }
+
+    /// The same with the time of the ways down running unevenly.
+    pub(super) fn of_warped_down(
+        &self,
+        set: &Set,
+        warp: &dyn Fn(f64) -> f64,
+    ) -> (Motion, Vec<Rep>) {
+        self.warped(set, &|moment, _| (warp(moment.down) - moment.down) * set.down_s)
+    }
+
+    fn warped(&self, set: &Set, later: &dyn Fn(&Moment, f64) -> f64) -> (Motion, Vec<Rep>) {
+        let fine = Set {
+            fps: set.fps * FINER as f64,
+            ..*set
+        };
+        let fine = fine.poses();
+        let (plan, _) = set.plan();
+        let poses: Vec<Pose> = set
+            .poses()
+            .into_iter()
+            .map(|pose| {
+                let now = moment(set, pose.t);
+                let t = pose.t + later(&now, plan[now.rep][1]);
+                let at = (t * set.fps * FINER as f64).round() as usize;
+                Pose {
+                    t: pose.t,
+                    ..fine[at.min(fine.len() - 1)]
+                }
+            })
+            .collect();
+        self.of_poses(set, &poses)
+    }
+
     /// The set as this camera follows it.
-    pub(super) fn motion(&self, set: &Set) -> Motion {
-        let poses = set.poses();
-        let mut chance = Chance(self.seed);
+    fn motion(&self, set: &Set, poses: &[Pose]) -> Motion {
+        let mut chance = Chance(mixed(self.seed << 8 | 255));
         let kept: Vec<bool> = (0..poses.len())
             .map(|at| at == 0 || at + 1 == poses.len() || chance.even() > self.lost)
             .collect();
@@ -156,7 +251,7 @@ impl Film {
             .into_iter()
             .enumerate()
             .filter(|(point, _)| *point > 4)
-            .map(|(point, joint)| (joint, follow(&poses, point, set, self, &kept)))
+            .map(|(point, joint)| (joint, follow(poses, point, set, self, &kept)))
             .collect();
         let stand_in = if set.lift == Lift::Squat {
             Joint::RightShoulder
@@ -164,7 +259,7 @@ impl Film {
             Joint::RightWrist
         };
         let bar = if self.bar {
-            follow(&poses, 17, set, self, &kept)
+            follow(poses, 17, set, self, &kept)
         } else {
             body[&stand_in].clone()
         };
@@ -175,7 +270,7 @@ impl Film {
             cutoff: cutoff(set.fps),
             camera: self.camera,
             bar: Some(bar),
-            other_end: both.then(|| follow(&poses, 18, set, self, &kept)),
+            other_end: both.then(|| follow(poses, 18, set, self, &kept)),
             bar_is_body: !self.bar,
             body,
             near_left: false,

@@ -50,7 +50,12 @@ fn whatever_a_motion_holds_figures_come_out_or_nothing() {
     let mut chance = Chance(4321);
     for round in 0..3000_usize {
         let lift = [Lift::Squat, Lift::Bench, Lift::Deadlift][round % 3];
-        let cameras = [Camera::Side, Camera::FrontOrRear, Camera::Oblique, Camera::Unknown];
+        let cameras = [
+            Camera::Side,
+            Camera::FrontOrRear,
+            Camera::Oblique,
+            Camera::Unknown,
+        ];
         let motion = Motion {
             lift,
             fps: [30.0, 60.0, 240.0, 0.0, f64::NAN, 1e9][round % 6],
@@ -85,7 +90,10 @@ fn whatever_a_motion_holds_figures_come_out_or_nothing() {
         };
         let found = signs(&motion, &reps, &about, &SignLimits::default());
         for one in &found.signs {
-            assert!((0.02 - 1e-9..=0.98 + 1e-9).contains(&one.probability), "{one:?}");
+            assert!(
+                (0.02 - 1e-9..=0.98 + 1e-9).contains(&one.probability),
+                "{one:?}"
+            );
         }
         for one in &found.quantities {
             assert!(one.value.is_finite() && one.error.is_finite(), "{one:?}");

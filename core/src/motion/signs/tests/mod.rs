@@ -2,8 +2,10 @@
 
 mod acceptance;
 mod calibration;
+mod evidence;
 mod film;
 mod hostile;
+mod stories;
 mod truths;
 mod views;
 
