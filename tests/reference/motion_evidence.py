@@ -1,10 +1,10 @@
-"""Probabilities, angle errors and noise gains of measured signs with SciPy and NumPy; JSON on standard output."""
+"""Probabilities and angle errors of measured signs with SciPy and NumPy; JSON on standard output."""
 
 import json
 from importlib.metadata import version
 
 import numpy as np
-from scipy import optimize, signal, stats
+from scipy import optimize, stats
 from statsmodels.stats.proportion import proportion_confint
 
 
@@ -62,25 +62,6 @@ def angles():
     return out
 
 
-def gains():
-    """What the filter leaves of white noise: from its response to one impulse in the middle of silence."""
-    out = []
-    both = (np.sqrt(2) - 1) ** 0.25
-    for fps, cutoff in [(30, 4), (30, 6), (60, 4), (60, 6), (60, 8), (120, 6), (240, 6)]:
-        corner = fps / np.pi * np.arctan(np.tan(np.pi * cutoff / fps) / both)
-        b, a = signal.butter(2, corner, fs=fps)
-        impulse = np.zeros(20001)
-        impulse[10000] = 1
-        place = signal.filtfilt(b, a, impulse)
-        speed = np.gradient(place, 1 / fps)
-        acceleration = np.gradient(speed, 1 / fps)
-        norm = lambda response: float(np.sqrt(np.sum(response**2)))
-        out.append(
-            {"fps": fps, "cutoff": cutoff, "place": norm(place), "speed": norm(speed), "acceleration": norm(acceleration)}
-        )
-    return out
-
-
 def intervals():
     """Wilson's interval of a share."""
     out = []
@@ -97,7 +78,6 @@ print(
             "probabilities": probabilities(),
             "ratios": ratios(),
             "angles": angles(),
-            "gains": gains(),
             "intervals": intervals(),
         },
         indent=1,

@@ -2,8 +2,8 @@
 //! figures are made by `tests/reference/motion_evidence.py` with the versions named in the file.
 
 use super::super::super::evidence::{
-    Likeness, NoiseGain, combined, from_log_odds, joint_angle_error, log_likelihood_ratio,
-    log_odds, posterior, probability_above, segment_angle_error, trust_weight,
+    Likeness, combined, from_log_odds, joint_angle_error, log_likelihood_ratio, log_odds,
+    posterior, probability_above, segment_angle_error, trust_weight,
 };
 use super::super::super::tests::near;
 use super::acceptance::wilson;
@@ -14,7 +14,6 @@ struct Reference {
     probabilities: Vec<Probability>,
     ratios: Vec<Ratio>,
     angles: Vec<Angle>,
-    gains: Vec<Gain>,
     intervals: Vec<Interval>,
 }
 
@@ -47,15 +46,6 @@ struct Angle {
 }
 
 #[derive(Deserialize)]
-struct Gain {
-    fps: f64,
-    cutoff: f64,
-    place: f64,
-    speed: f64,
-    acceleration: f64,
-}
-
-#[derive(Deserialize)]
 struct Interval {
     hits: u64,
     of: u64,
@@ -75,7 +65,10 @@ fn probabilities_are_those_of_the_normal_law() {
         near("probability", found, one.above, 1e-12);
     }
     // A value without error is on one side, or on the limit.
-    assert_eq!([2.0, 1.0, 0.0].map(|value| probability_above(value, 1.0, 0.0)), [1.0, 0.5, 0.0]);
+    assert_eq!(
+        [2.0, 1.0, 0.0].map(|value| probability_above(value, 1.0, 0.0)),
+        [1.0, 0.5, 0.0]
+    );
 }
 
 #[test]
@@ -98,18 +91,18 @@ fn errors_of_angles_are_those_of_their_slopes() {
         near("angle", found, one.error, 2e-6);
     }
     // Worked with NumPy: 10 mm at both ends of a trunk of 0.504 m and of a shin of 0.4305 m.
-    near("trunk", segment_angle_error(0.01, 0.01, 0.504).to_degrees(), 1.6077, 5e-5);
-    near("shin", segment_angle_error(0.01, 0.01, 0.4305).to_degrees(), 1.8822, 5e-5);
-}
-
-#[test]
-fn what_the_filter_leaves_of_noise_is_the_sum_of_its_answer_to_one_impulse() {
-    for one in reference().gains {
-        let found = NoiseGain::of(one.fps, one.cutoff);
-        near("place", found.place / one.place, 1.0, 1e-6);
-        near("speed", found.speed / one.speed, 1.0, 1e-6);
-        near("acceleration", found.acceleration / one.acceleration, 1.0, 1e-6);
-    }
+    near(
+        "trunk",
+        segment_angle_error(0.01, 0.01, 0.504).to_degrees(),
+        1.6077,
+        5e-5,
+    );
+    near(
+        "shin",
+        segment_angle_error(0.01, 0.01, 0.4305).to_degrees(),
+        1.8822,
+        5e-5,
+    );
 }
 
 #[test]
@@ -132,9 +125,24 @@ fn repetitions_that_share_their_error_count_for_less() {
 
 #[test]
 fn nothing_is_surer_than_allowed_and_little_trust_says_little() {
-    near("sure", from_log_odds(log_odds(1.0, 0.98), 0.98), 0.98, 1e-12);
-    near("sure", from_log_odds(log_odds(0.0, 0.98), 0.98), 0.02, 1e-12);
-    near("as it is", from_log_odds(log_odds(0.7, 0.98), 0.98), 0.7, 1e-12);
+    near(
+        "sure",
+        from_log_odds(log_odds(1.0, 0.98), 0.98),
+        0.98,
+        1e-12,
+    );
+    near(
+        "sure",
+        from_log_odds(log_odds(0.0, 0.98), 0.98),
+        0.02,
+        1e-12,
+    );
+    near(
+        "as it is",
+        from_log_odds(log_odds(0.7, 0.98), 0.98),
+        0.7,
+        1e-12,
+    );
     near("full", trust_weight(0.9, 0.7), 1.0, 1e-15);
     near("half", trust_weight(0.35, 0.7), 0.5, 1e-15);
 }

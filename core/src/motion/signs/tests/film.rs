@@ -215,7 +215,9 @@ impl Film {
         set: &Set,
         warp: &dyn Fn(f64) -> f64,
     ) -> (Motion, Vec<Rep>) {
-        self.warped(set, &|moment, _| (warp(moment.down) - moment.down) * set.down_s)
+        self.warped(set, &|moment, _| {
+            (warp(moment.down) - moment.down) * set.down_s
+        })
     }
 
     fn warped(&self, set: &Set, later: &dyn Fn(&Moment, f64) -> f64) -> (Motion, Vec<Rep>) {

@@ -38,7 +38,10 @@ fn told(id: &str, set: &Set, film: &Film, change: &dyn Fn(&Moment, &mut Pose)) -
 fn shown(id: &str, set: &Set, film: &Film, change: &dyn Fn(&Moment, &mut Pose)) {
     let (with, without) = told(id, set, film, change);
     assert!(with + 1 >= TIMES, "{id}: found in {with} of {TIMES}");
-    assert!(without <= 1, "{id}: called in {without} of {TIMES} without it");
+    assert!(
+        without <= 1,
+        "{id}: called in {without} of {TIMES} without it"
+    );
 }
 
 fn squat() -> Set {
@@ -131,18 +134,29 @@ fn knees_or_hips_go_first() {
         let [x, y, _] = pose.joints[15];
         let thigh = (90.0 - 90.0 * d).to_radians();
         let shin = (shin * early).to_radians();
-        let lean = (4.0 + lean * early + if lean > 0.0 { 0.0 } else { 40.0 * d * d * d }).to_radians();
+        let lean =
+            (4.0 + lean * early + if lean > 0.0 { 0.0 } else { 40.0 * d * d * d }).to_radians();
         let new = set.build.standing_on(pose.t, [x, y], shin, thigh, lean);
         *pose = new;
     };
-    shown("sq-knees-first", &squat(), &SIDE, &|moment, pose| bend(moment, pose, 42.0, 0.0));
-    shown("sq-hips-too-far-back", &squat(), &SIDE, &|moment, pose| bend(moment, pose, 6.0, 60.0));
+    shown("sq-knees-first", &squat(), &SIDE, &|moment, pose| {
+        bend(moment, pose, 42.0, 0.0)
+    });
+    shown("sq-hips-too-far-back", &squat(), &SIDE, &|moment, pose| {
+        bend(moment, pose, 6.0, 60.0)
+    });
 }
 
 #[test]
 fn the_bar_stalls_at_the_bottom_or_near_the_top() {
     // Time within the way up: slow at first, or nearly still at four fifths of the height.
-    let slow_first = |w: f64| if w < 0.6 { 0.2 * w / 0.6 } else { 0.2 + (w - 0.6) * 2.0 };
+    let slow_first = |w: f64| {
+        if w < 0.6 {
+            0.2 * w / 0.6
+        } else {
+            0.2 + (w - 0.6) * 2.0
+        }
+    };
     let slow_last = |w: f64| match w {
         w if w < 0.45 => 0.64 * w / 0.45,
         w if w < 0.75 => 0.64 + 0.04 * (w - 0.45) / 0.3,
@@ -161,7 +175,10 @@ fn the_bar_stalls_at_the_bottom_or_near_the_top() {
             found += shows(warp);
             called += shows(&|w| w);
         }
-        assert!(found + 1 >= TIMES && called <= 1, "{id}: {found} and {called} of {TIMES}");
+        assert!(
+            found + 1 >= TIMES && called <= 1,
+            "{id}: {found} and {called} of {TIMES}"
+        );
     };
     let slower = |set: Set| Set { up_s: 2.6, ..set };
     stall("sq-stall-low", &slower(squat()), &slow_first);
@@ -175,9 +192,21 @@ fn the_bar_stalls_at_the_bottom_or_near_the_top() {
 fn a_missed_repetition_stalls_where_it_turns_back() {
     // Half-way in height.
     for (lift, id, others) in [
-        (Lift::Squat, "sq-stall-mid", ["sq-stall-low", "sq-stall-low"]),
-        (Lift::Bench, "bp-stall-mid", ["bp-stall-chest", "bp-stall-top"]),
-        (Lift::Deadlift, "dl-stall-knee", ["dl-stall-floor", "dl-stall-top"]),
+        (
+            Lift::Squat,
+            "sq-stall-mid",
+            ["sq-stall-low", "sq-stall-low"],
+        ),
+        (
+            Lift::Bench,
+            "bp-stall-mid",
+            ["bp-stall-chest", "bp-stall-top"],
+        ),
+        (
+            Lift::Deadlift,
+            "dl-stall-knee",
+            ["dl-stall-floor", "dl-stall-top"],
+        ),
     ] {
         let set = Set {
             missed: true,
@@ -224,20 +253,34 @@ fn the_knees_are_in() {
 
 #[test]
 fn the_bar_sits_uneven_before_the_first_squat() {
-    shown("sq-bar-tilted", &squat(), &FRONT, &|_, pose| pose.other[1] += 0.07);
+    shown("sq-bar-tilted", &squat(), &FRONT, &|_, pose| {
+        pose.other[1] += 0.07
+    });
 }
 
 #[test]
 fn the_bench_bar_falls_the_last_part() {
     let film = SIDE;
-    let fall = |u: f64| if u < 0.75 { 0.45 * u / 0.75 } else { 0.45 + 0.55 * (u - 0.75) / 0.25 };
+    let fall = |u: f64| {
+        if u < 0.75 {
+            0.45 * u / 0.75
+        } else {
+            0.45 + 0.55 * (u - 0.75) / 0.25
+        }
+    };
     for seed in 0..TIMES {
         let film = Film { seed, ..film };
         let (motion, reps) = film.of_warped_down(&bench(), &fall);
         let found = signs(&motion, &reps, &About::default(), &SignLimits::default());
-        assert!(super::probability(&found, "bp-drop-fast") > 0.5, "seed {seed}");
+        assert!(
+            super::probability(&found, "bp-drop-fast") > 0.5,
+            "seed {seed}"
+        );
         let even = super::measure(&bench(), &film);
-        assert!(super::probability(&even, "bp-drop-fast") < 0.5, "seed {seed}");
+        assert!(
+            super::probability(&even, "bp-drop-fast") < 0.5,
+            "seed {seed}"
+        );
     }
 }
 
@@ -267,7 +310,9 @@ fn the_legs_kick_when_the_press_starts() {
 
 #[test]
 fn the_elbows_stay_bent_at_the_end_of_the_press() {
-    shown("bp-lockout-soft", &bench(), &SIDE, &|_, pose| both(pose, 7, 0, 0.12));
+    shown("bp-lockout-soft", &bench(), &SIDE, &|_, pose| {
+        both(pose, 7, 0, 0.12)
+    });
 }
 
 #[test]
@@ -314,7 +359,10 @@ fn every_deadlift_starts_further_away() {
 
 #[test]
 fn the_bar_is_let_go() {
-    let dropped = Set { down_s: 0.42, ..pull() };
+    let dropped = Set {
+        down_s: 0.42,
+        ..pull()
+    };
     assert!(super::probability(&super::measure(&dropped, &SIDE), "dl-lower-dropped") > 0.8);
     assert!(super::probability(&super::measure(&pull(), &SIDE), "dl-lower-dropped") < 0.1);
 }
@@ -327,5 +375,7 @@ fn the_deadlift_ends_leaning_back_or_with_soft_knees() {
     };
     assert!(super::probability(&super::measure(&back, &SIDE), "dl-lean-back") > 0.8);
     assert!(super::probability(&super::measure(&pull(), &SIDE), "dl-lean-back") < 0.3);
-    shown("dl-knees-soft-end", &pull(), &SIDE, &|_, pose| both(pose, 13, 0, 0.1));
+    shown("dl-knees-soft-end", &pull(), &SIDE, &|_, pose| {
+        both(pose, 13, 0, 0.1)
+    });
 }
