@@ -12,10 +12,8 @@ const PAIRS: [(Joint, Joint); 4] = [
     (Joint::LeftAnkle, Joint::RightAnkle),
 ];
 
-/// All points of the left, and of the right in the same order.
-const SIDES: [(Joint, Joint); 8] = [
-    (Joint::LeftEye, Joint::RightEye),
-    (Joint::LeftEar, Joint::RightEar),
+/// What is swapped back together: the head keeps its sides, for it is found apart from the limbs.
+const SIDES: [(Joint, Joint); 6] = [
     PAIRS[0],
     (Joint::LeftElbow, Joint::RightElbow),
     (Joint::LeftWrist, Joint::RightWrist),
@@ -25,8 +23,8 @@ const SIDES: [(Joint, Joint); 8] = [
 ];
 
 /// Swaps left and right back in frames where together they jumped to the other side's place.
-/// Places in metres. Gives the number of frames changed.
-pub(super) fn swap_back(series: &mut [Series], limits: &TraceLimits) -> usize {
+/// `unit`: metres in one unit of the places. Gives the number of frames changed.
+pub(super) fn swap_back(series: &mut [Series], unit: f64, limits: &TraceLimits) -> usize {
     let find = |joint| {
         series
             .iter()
@@ -57,7 +55,7 @@ pub(super) fn swap_back(series: &mut [Series], limits: &TraceLimits) -> usize {
                 counted += 1.0;
             }
         }
-        let swap = gain > limits.swap_sigmas * limits.swap_sigma_m * counted.sqrt().max(1.0);
+        let swap = gain * unit > limits.swap_sigmas * limits.swap_sigma_m * counted.sqrt().max(1.0);
         if swap {
             swapped += 1;
             for (left, right) in &sides {

@@ -176,17 +176,22 @@ fn in_metres(
         let pixels = samples.header.pixels == Some(true);
         let metres = if samples.is_bar {
             scale::bar_scale(samples, limits)?
-        } else if let (None, Some(said)) = (stature_m, samples.scale) {
-            said
         } else {
-            if stature_m.is_none() {
+            let unit = body_unit(samples, lift, camera, stature_m, limits)?;
+            let swapped = clean::swap_back(&mut samples.series, unit, limits);
+            if swapped > 0 {
+                notes.push(format!(
+                    "left and right were swapped back in {swapped} frames"
+                ));
+            }
+            if stature_m.is_none() && samples.scale.is_none() {
                 notes.push(format!(
                     "the lifter's height is not known: lengths are for somebody {} m tall",
                     limits.usual_stature_m
                 ));
             }
-            let stature = stature_m.unwrap_or(limits.usual_stature_m);
-            scale::body_scale(samples, lift, camera, stature)?
+            // Once more: limbs are longer where nothing is swapped.
+            body_unit(samples, lift, camera, stature_m, limits)?
         };
         // A tracker in metres says forward itself unless it says which way is.
         let own = samples.header.facing;
@@ -203,15 +208,27 @@ fn in_metres(
     Ok(shared)
 }
 
-/// Swaps back and takes out what is no movement.
+/// Metres in one unit of a body's trace: by stature; without it as the report says, and without
+/// that as for a usual stature.
+fn body_unit(
+    samples: &Samples,
+    lift: Lift,
+    camera: Camera,
+    stature_m: Option<f64>,
+    limits: &TraceLimits,
+) -> Result<f64, Vec<FieldError>> {
+    match (stature_m, samples.scale) {
+        (None, Some(said)) => Ok(said),
+        (stature, _) => {
+            let stature = stature.unwrap_or(limits.usual_stature_m);
+            scale::body_scale(samples, lift, camera, stature)
+        }
+    }
+}
+
+/// Takes out what is no movement.
 fn put_right(all: &mut [Samples], limits: &TraceLimits, notes: &mut Vec<String>) {
     for samples in all {
-        let swapped = clean::swap_back(&mut samples.series, limits);
-        if swapped > 0 {
-            notes.push(format!(
-                "left and right were swapped back in {swapped} frames"
-            ));
-        }
         let spikes: usize = samples
             .series
             .iter_mut()

@@ -17,9 +17,11 @@ mod reps;
 mod scale;
 mod shape;
 mod signs;
+mod tempo;
 mod trace;
 mod trace_limits;
 mod turns;
+mod velocity;
 mod window;
 
 pub use evidence::{
@@ -36,7 +38,9 @@ pub use signs::{
     About, BenchLimits, DeadliftLimits, Measured, MeasuredSign, Quantity, SignLimits, SquatLimits,
     signs,
 };
+pub use tempo::{Tempo, dead_stop, second_dip, tempo};
 pub use trace_limits::TraceLimits;
+pub use velocity::{SpeedLoss, Speeds, Sticking, speed_loss, speeds, sticking};
 
 #[cfg(test)]
 mod tests;

@@ -195,8 +195,8 @@ impl Build {
             (shoulder[0] - bar[0]).atan2(shoulder[1] - bar[1]),
         );
         let elbow = [
-            (wrist[0] + shoulder[0]) / 2.0,
-            (wrist[1] + shoulder[1]) / 2.0,
+            f64::midpoint(wrist[0], shoulder[0]),
+            f64::midpoint(wrist[1], shoulder[1]),
         ];
         self.pose(t, [shoulder, elbow, wrist, hip, knee, ankle], bar)
     }

@@ -4,6 +4,7 @@
 //! Angles: shin and trunk from the vertical, forward positive; thigh above the horizontal.
 
 use super::build::Build;
+use crate::motion::grid::whole;
 use crate::report::Lift;
 use std::f64::consts::PI;
 
@@ -137,7 +138,7 @@ impl Set {
     pub(crate) fn poses(&self) -> Vec<Pose> {
         let (plan, end) = self.plan();
         let end = end + if self.racked { RACK_S } else { 0.0 };
-        let count = (end * self.fps).round() as usize;
+        let count = whole((end * self.fps).round());
         (0..count)
             .map(|i| {
                 let t = i as f64 / self.fps;

@@ -2,6 +2,7 @@
 
 use super::chance::Chance;
 use super::generator::{Pose, Set};
+use std::fmt::Write as _;
 
 /// A set as a camera sees it.
 #[derive(Clone, Copy, Debug)]
@@ -111,12 +112,12 @@ impl Lens {
         };
         for (number, points) in self.film(&set.poses()) {
             let ([x, y], [x2, y2]) = (points[17], points[18]);
-            text += &format!("{number},{x:.4},{y:.4}");
-            text += &if both {
-                format!(",{x2:.4},{y2:.4}\n")
+            let rest = if both {
+                format!(",{x2:.4},{y2:.4}")
             } else {
-                "\n".to_owned()
+                String::new()
             };
+            let _ = writeln!(text, "{number},{x:.4},{y:.4}{rest}");
         }
         text
     }

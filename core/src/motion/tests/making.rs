@@ -246,3 +246,25 @@ fn a_mirrored_image_is_the_image_mirrored() {
         }
     }
 }
+
+#[test]
+fn a_set_followed_without_a_camera_is_the_set_as_filmed() {
+    // The exact motion lies where the followed one does, but for origin, scale and filter.
+    let set = Set::of(Lift::Squat, 60.0);
+    let exact = super::exact::exact(&set, crate::motion::Camera::Side);
+    let text = Lens::SIDE.keypoints(&set);
+    let filmed = super::followed(Lift::Squat, &[super::trace("keypoints", "json", text)]);
+    for (joint, path) in &filmed.body {
+        let made = &exact.body[joint];
+        for at in (0..path.y.len()).step_by(10) {
+            near("up", path.y[at] - path.y[0], made.y[at] - made.y[0], 0.004);
+            near(
+                "across",
+                path.x[at] - path.x[0],
+                made.x[at] - made.x[0],
+                0.004,
+            );
+            near("speed", path.vy[at], made.vy[at], 0.05);
+        }
+    }
+}

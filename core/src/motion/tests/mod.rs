@@ -5,8 +5,10 @@ mod chance;
 mod cutting;
 pub(in crate::motion) mod exact;
 pub(in crate::motion) mod generator;
+mod hostile;
 pub(in crate::motion) mod lens;
 mod making;
+mod reference;
 
 pub(in crate::motion) use build::Build;
 
