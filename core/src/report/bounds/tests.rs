@@ -267,7 +267,7 @@ fn too_much_of_anything_is_refused() {
             Trace {
                 kind: "bar-track".to_owned(),
                 format: "csv".to_owned(),
-                data: "x".repeat(262_145),
+                data: "x".repeat((4 << 20) + 1),
                 scale: None,
             };
             5
