@@ -128,7 +128,7 @@ async fn failed(shared: &Shared, leased: &Leased<Event>, error: &StoreError) {
 async fn one(shared: &Shared, leased: Leased<Event>) -> Result<(), StoreError> {
     let mut last = None;
     for _ in 0..MOST_CONFLICTS {
-        match try_one(shared, &leased).await {
+        match Box::pin(try_one(shared, &leased)).await {
             Err(StoreError::Conflict(what)) => last = Some(StoreError::Conflict(what)),
             other => return other,
         }

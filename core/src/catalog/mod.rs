@@ -90,7 +90,7 @@ pub struct Catalog {
     /// Advice between members that the coach reads before it counts.
     pub advice: Vec<AdviceRule>,
     /// Limits of what is measured on traces.
-    pub motion: MotionLimits,
+    pub motion: Box<MotionLimits>,
     /// Which edition of the texts this is: the FNV-1a hash of all of them in hexadecimal, the same
     /// for the same texts; empty for a catalog that was not parsed.
     pub edition: String,

@@ -106,7 +106,7 @@ pub(super) struct Shelves<'a> {
     sign_words: SignWords,
     sign_weights: SignWeights,
     weights: Weights,
-    motion: MotionLimits,
+    motion: Box<MotionLimits>,
 }
 
 impl Catalog {
@@ -251,7 +251,11 @@ impl<'a> Shelves<'a> {
             "filming.toml" => self.read_filming(file, problems),
             "rules.toml" => self.read_rules(file, problems),
             "flags.toml" => keep(&mut self.flags, FlagBook::parse(*file), problems),
-            "motion.toml" => keep(&mut self.motion, MotionLimits::parse(*file), problems),
+            "motion.toml" => keep(
+                &mut self.motion,
+                MotionLimits::parse(*file).map(Box::new),
+                problems,
+            ),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
             // Read together: each may hold groups of the other.
             "lexicon.toml" | "body-words.toml" => {}
