@@ -199,17 +199,22 @@ impl Stage {
 
     /// Starts a service; with several, events go to the first.
     pub async fn start(&mut self) -> Result<()> {
+        // Boxed: a set-up holds the whole catalog, and every story holds this future.
+        let starting = Box::pin(start(self.set_up()?));
+        self.services.push(starting.await?);
+        Ok(())
+    }
+
+    fn set_up(&self) -> Result<Setup> {
         let mut brain = built_in()?.1;
         brain.rules = self.rules();
-        let setup = Setup {
+        Ok(Setup {
             settings: self.settings.clone(),
             brain,
             folder: self.folder.clone(),
             clock: self.clock.clone(),
             platforms: self.opened()?,
-        };
-        self.services.push(start(setup).await?);
-        Ok(())
+        })
     }
 
     /// The rules the services go by.

@@ -172,7 +172,7 @@ async fn a_trace_sent_later_by_itself_is_measured_with_its_set(stage: &mut Stage
         newest
             .measured
             .as_ref()
-            .is_some_and(|all| all.shows_anything())
+            .is_some_and(cueline_core::motion::Measurement::shows_anything)
     );
     Ok(())
 }
