@@ -65,7 +65,6 @@ fn sign(drawn: &DrawnSign) -> Sign {
         vague: false,
         pain: false,
         caution: None,
-        instead_of: Vec::new(),
     }
 }
 

@@ -8,6 +8,7 @@ mod measured;
 mod profile;
 mod question;
 mod reply;
+mod sentence;
 mod sheet;
 mod words;
 mod works;

@@ -4,6 +4,7 @@ use super::figures;
 use super::listed::listed;
 use super::measured::{measured_lines, trace_faults};
 use super::question::question_lines;
+use super::sentence::{capital, sentence};
 use super::words::Words;
 use cueline_core::assess::Assessment;
 use cueline_core::catalog::{Catalog, LiftBook, Sign};
@@ -488,23 +489,4 @@ fn book<'a>(assessment: &Assessment, catalog: &'a Catalog) -> Option<&'a LiftBoo
         .report
         .lift
         .and_then(|lift| catalog.lifts.get(&lift))
-}
-
-/// Text that ends as a sentence does.
-fn sentence(text: &str) -> String {
-    let text = text.trim();
-    if text.ends_with(['.', '!', '?', ')']) {
-        text.to_owned()
-    } else {
-        format!("{text}.")
-    }
-}
-
-/// Text with its first letter in upper case.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }

@@ -201,7 +201,6 @@ mod tests {
             vague: false,
             pain: false,
             caution: None,
-            instead_of: Vec::new(),
         };
         LiftBook {
             signs: vec![

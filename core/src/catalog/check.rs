@@ -117,7 +117,6 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
         let prefix = format!("{}-", lift.prefix());
         self.ids(&shelf.signs, &prefix, |sign| &sign.id);
         let mut phrases: BTreeMap<String, &str> = BTreeMap::new();
-        let known = Known::new(&shelf.signs, format!("{}-signs.toml", lift.word()));
         for entry in &shelf.signs.entries {
             let sign = &entry.value;
             self.words(entry, &[("meaning", &sign.meaning), ("plain", &sign.plain)]);
@@ -143,9 +142,6 @@ impl<'s, 'a, 'p> Check<'s, 'a, 'p> {
                     let what = format!("the phrase \"{phrase}\" also stands under `{other}`");
                     self.say(entry, phrase, what, "each phrase once in a lift");
                 }
-            }
-            for other in &sign.instead_of {
-                known.refuse("sign", other, entry, self.problems);
             }
             self.orphan_sign(entry, shelf);
         }

@@ -76,10 +76,6 @@ pub struct Sign {
     /// lasting and beside a fault that brings it, it is answered with this caution; else the coach.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub caution: Option<String>,
-    /// Signs that cannot be there while this one is (the bar lands high, or low): that they are
-    /// away then says nothing more.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub instead_of: Vec<String>,
 }
 
 /// The share of sets that show a sign with no fault behind it, where the file gives none

@@ -72,19 +72,7 @@ impl<'a> Gathered<'a> {
         all.evidence.extend(more.evidence);
         all.present.extend(more.present);
         all.contradicted.extend(more.contradicted);
-        all.leave_opposites();
         all
-    }
-
-    /// Leaves out that a sign is away where another is there that cannot be there with it.
-    fn leave_opposites(&mut self) {
-        let present = &self.present;
-        let opposed = |id: &str| {
-            let mut there = present.iter();
-            there.any(|sign| sign.instead_of.iter().any(|other| other == id))
-        };
-        self.evidence
-            .retain(|e| e.probability > 0.5 || !opposed(e.sign));
     }
 
     /// What is there and counts.
@@ -160,7 +148,6 @@ pub(super) fn gather<'a>(
             gathered.evidence.push(evidence);
         }
     }
-    gathered.leave_opposites();
     keep_most_telling(&mut gathered.evidence, MOST_SIGNS);
     gathered
 }

@@ -215,6 +215,11 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
     if line.has(&["strapless"]) {
         gear.straps = Some(false);
     }
+    gear.shoes = shoes(line);
+}
+
+/// The shoes named first of those that are known.
+fn shoes(line: &mut Line) -> Option<Shoes> {
     let shoes = [
         (
             &[
@@ -262,11 +267,11 @@ fn equipment(line: &mut Line, fields: &mut SetReport) {
         if let Some((from, to)) = line.find(words)
             && !line.denied(from)
         {
-            gear.shoes = Some(kind);
             line.note("setting.equipment.shoes", from, to, 0.85);
-            break;
+            return Some(kind);
         }
     }
+    None
 }
 
 fn view(line: &mut Line, fields: &mut SetReport) {
