@@ -56,24 +56,40 @@ fn called(set: &Set, trial: &Trial) -> (u64, u64) {
     counts
 }
 
+/// Every trial: a made set without and with one fault of known size.
 fn trials() -> Vec<Trial> {
-    let squat = Set::of(Lift::Squat, 30.0);
-    let bench = Set::of(Lift::Bench, 60.0);
-    let pull = Set::of(Lift::Deadlift, 30.0);
-    let front = Film {
-        camera: Camera::FrontOrRear,
-        ..Film::USUAL
-    };
-    let trial = |sign, fault, clean, faulty, film| Trial {
+    let parts = [
+        trials_a(),
+        trials_b(),
+        trials_c(),
+        trials_d(),
+        trials_e(),
+        trials_f(),
+        trials_g(),
+    ];
+    parts.into_iter().flatten().collect()
+}
+
+const fn trial(
+    sign: &'static str,
+    fault: &'static str,
+    clean: Set,
+    faulty: Set,
+    film: Film,
+) -> Trial {
+    Trial {
         sign,
         fault,
         clean,
         faulty,
         film,
         least: (0.95, 0.95),
-    };
+    }
+}
+
+fn trials_a() -> Vec<Trial> {
+    let squat = Set::of(Lift::Squat, 30.0);
     let usual = Film::USUAL;
-    let long = |set: Set| Set { reps: 6, ..set };
     vec![
         trial(
             "sq-hips-shoot",
@@ -112,6 +128,13 @@ fn trials() -> Vec<Trial> {
                 usual,
             )
         },
+    ]
+}
+
+fn trials_b() -> Vec<Trial> {
+    let squat = Set::of(Lift::Squat, 30.0);
+    let usual = Film::USUAL;
+    vec![
         trial(
             "sq-bar-forward",
             "8° of lean on the way up",
@@ -156,6 +179,19 @@ fn trials() -> Vec<Trial> {
             },
             usual,
         ),
+    ]
+}
+
+fn trials_c() -> Vec<Trial> {
+    let squat = Set::of(Lift::Squat, 30.0);
+    let bench = Set::of(Lift::Bench, 60.0);
+    let front = Film {
+        camera: Camera::FrontOrRear,
+        ..Film::USUAL
+    };
+    let usual = Film::USUAL;
+    let long = |set: Set| Set { reps: 6, ..set };
+    vec![
         trial(
             "sq-speed-fade",
             "last rep half as fast",
@@ -196,6 +232,13 @@ fn trials() -> Vec<Trial> {
             },
             front,
         ),
+    ]
+}
+
+fn trials_d() -> Vec<Trial> {
+    let bench = Set::of(Lift::Bench, 60.0);
+    let usual = Film::USUAL;
+    vec![
         trial(
             "bp-path-feet",
             "up first",
@@ -240,6 +283,14 @@ fn trials() -> Vec<Trial> {
             },
             usual,
         ),
+    ]
+}
+
+fn trials_e() -> Vec<Trial> {
+    let bench = Set::of(Lift::Bench, 60.0);
+    let usual = Film::USUAL;
+    let long = |set: Set| Set { reps: 6, ..set };
+    vec![
         trial(
             "bp-no-pause",
             "no stop",
@@ -280,6 +331,14 @@ fn trials() -> Vec<Trial> {
             },
             usual,
         ),
+    ]
+}
+
+fn trials_f() -> Vec<Trial> {
+    let bench = Set::of(Lift::Bench, 60.0);
+    let pull = Set::of(Lift::Deadlift, 30.0);
+    let usual = Film::USUAL;
+    vec![
         trial(
             "bp-slow-down",
             "4 s",
@@ -320,6 +379,18 @@ fn trials() -> Vec<Trial> {
             },
             usual,
         ),
+    ]
+}
+
+fn trials_g() -> Vec<Trial> {
+    let pull = Set::of(Lift::Deadlift, 30.0);
+    let front = Film {
+        camera: Camera::FrontOrRear,
+        ..Film::USUAL
+    };
+    let usual = Film::USUAL;
+    let long = |set: Set| Set { reps: 6, ..set };
+    vec![
         trial(
             "dl-shoulders-forward-end",
             "25° short",

@@ -1,5 +1,11 @@
 //! Made sets as a camera follows them: jitter, lost frames, steady offsets, yaw, filter.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "small figures of made sets, never below nought"
+)]
+
 use super::super::super::filter::{low_pass, slopes};
 use super::super::super::tests::chance::Chance;
 use super::super::super::tests::generator::{Pose, Set};

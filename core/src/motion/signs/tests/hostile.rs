@@ -1,5 +1,11 @@
 //! Motions that no parser would give: nothing may panic, and nothing that is no number come out.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "small figures of made sets, never below nought"
+)]
+
 use super::super::super::tests::chance::Chance;
 use super::super::super::{Camera, Joint, Motion, Path, Rep};
 use super::{About, SignLimits, signs};
@@ -22,7 +28,7 @@ fn figures(chance: &mut Chance, count: usize) -> Vec<f64> {
 
 /// A path whose parts need not be of one length.
 fn path(chance: &mut Chance) -> Path {
-    let mut some = |chance: &mut Chance| {
+    let some = |chance: &mut Chance| {
         let count = (chance.even() * 80.0) as usize;
         figures(chance, count)
     };

