@@ -127,10 +127,10 @@ fn trials() -> Vec<Trial> {
         ),
         trial(
             "sq-slow-down",
-            "4 s",
+            "5 s",
             squat,
             Set {
-                down_s: 4.0,
+                down_s: 5.0,
                 ..squat
             },
             usual,
@@ -282,10 +282,10 @@ fn trials() -> Vec<Trial> {
         ),
         trial(
             "bp-slow-down",
-            "4 s",
+            "5 s",
             bench,
             Set {
-                down_s: 4.0,
+                down_s: 5.0,
                 ..bench
             },
             usual,

@@ -22,7 +22,7 @@ fn figures(chance: &mut Chance, count: usize) -> Vec<f64> {
 
 /// A path whose parts need not be of one length.
 fn path(chance: &mut Chance) -> Path {
-    let mut some = |chance: &mut Chance| {
+    let some = |chance: &mut Chance| {
         let count = (chance.even() * 80.0) as usize;
         figures(chance, count)
     };
