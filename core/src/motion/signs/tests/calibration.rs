@@ -72,8 +72,8 @@ fn gap_of(
         };
         let found = measure(&set, &film);
         // What only stands for the sign is held back on purpose at its cap.
-        let held = |one: &&super::MeasuredSign| id != "sq-heels-rise" || one.probability < 0.799;
-        if sign(&found, id).filter(held).is_some() {
+        let counts = |one: &super::MeasuredSign| id != "sq-heels-rise" || one.probability < 0.799;
+        if sign(&found, id).is_some_and(counts) {
             deciles.add(probability(&found, id), truth > limit);
         }
     }

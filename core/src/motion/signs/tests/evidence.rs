@@ -32,7 +32,8 @@ struct Ratio {
     with: f64,
     without: f64,
     spread: f64,
-    ratio: f64,
+    #[serde(rename = "ratio")]
+    log: f64,
     posterior: f64,
 }
 
@@ -79,7 +80,7 @@ fn ratios_and_what_they_make_of_a_prior_are_scipys() {
             spread: one.spread,
         };
         let found = log_likelihood_ratio(one.value, one.error, like(one.with), like(one.without));
-        near("ratio", found, one.ratio, 1e-12);
+        near("ratio", found, one.log, 1e-12);
         near("posterior", posterior(0.2, found), one.posterior, 1e-12);
     }
 }

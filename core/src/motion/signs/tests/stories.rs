@@ -140,10 +140,10 @@ fn knees_or_hips_go_first() {
         *pose = new;
     };
     shown("sq-knees-first", &squat(), &SIDE, &|moment, pose| {
-        bend(moment, pose, 42.0, 0.0)
+        bend(moment, pose, 42.0, 0.0);
     });
     shown("sq-hips-too-far-back", &squat(), &SIDE, &|moment, pose| {
-        bend(moment, pose, 6.0, 60.0)
+        bend(moment, pose, 6.0, 60.0);
     });
 }
 
@@ -259,7 +259,7 @@ fn the_knees_are_in() {
 #[test]
 fn the_bar_sits_uneven_before_the_first_squat() {
     shown("sq-bar-tilted", &squat(), &FRONT, &|_, pose| {
-        pose.other[1] += 0.07
+        pose.other[1] += 0.07;
     });
 }
 
@@ -316,7 +316,7 @@ fn the_legs_kick_when_the_press_starts() {
 #[test]
 fn the_elbows_stay_bent_at_the_end_of_the_press() {
     shown("bp-lockout-soft", &bench(), &SIDE, &|_, pose| {
-        both(pose, 7, 0, 0.12)
+        both(pose, 7, 0, 0.12);
     });
 }
 
@@ -381,6 +381,6 @@ fn the_deadlift_ends_leaning_back_or_with_soft_knees() {
     assert!(super::probability(&super::measure(&back, &SIDE), "dl-lean-back") > 0.8);
     assert!(super::probability(&super::measure(&pull(), &SIDE), "dl-lean-back") < 0.3);
     shown("dl-knees-soft-end", &pull(), &SIDE, &|_, pose| {
-        both(pose, 13, 0, 0.1)
+        both(pose, 13, 0, 0.1);
     });
 }
