@@ -196,7 +196,7 @@ fn body(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
 /// Before the press, when the legs should be still.
 fn before_press(scene: &Scene<'_>, rep: &Rep) -> RangeInclusive<usize> {
     let back = |seconds: f64| rep.go.saturating_sub(scene.samples(seconds));
-    back(0.45)..=back(0.15)
+    back(0.6)..=back(0.3)
 }
 
 /// How much the knee angle moves when the press starts, degrees.
@@ -212,7 +212,7 @@ fn leg_kick(scene: &Scene<'_>) -> Series {
             mean(&angles, 0..=angles.len())
         };
         let before = smooth(before_press(scene, rep));
-        let from = rep.go.saturating_sub(scene.samples(0.1));
+        let from = rep.go.saturating_sub(scene.samples(0.2));
         let to = rep.top.min(rep.go + scene.samples(0.5));
         let (_, kick) = largest(from..=to, |at| {
             (smooth(scene.around(at, 0.1)) - before).abs()

@@ -57,7 +57,7 @@ pub struct SignLimits {
     /// Smallest loss of speed that counts as slowing, m/s. Our choice.
     pub stall_drop: f64,
     /// Mean speed of the first centimetres against the rest below which the start is slow; an even
-    /// lift has about one half. Our choice.
+    /// lift has about three quarters. Our choice.
     pub slow_start: f64,
     /// The last part of the way, from this share of the range on.
     pub top_part: f64,
@@ -106,7 +106,7 @@ impl Default for SignLimits {
             light_share: 0.7,
             stall_depth: 0.3,
             stall_drop: 0.05,
-            slow_start: 0.3,
+            slow_start: 0.4,
             top_part: 2.0 / 3.0,
             dip_m: 0.015,
             tilt_deg: 1.5,
@@ -160,6 +160,9 @@ pub struct SquatLimits {
     pub sway_m: f64,
     /// A hand's width above the bottom.
     pub low_m: f64,
+    /// Up to this share of the way the bar slows half way up: the thighs are somewhat above level
+    /// until then. Our choice.
+    pub middle_part: f64,
 }
 
 impl Default for SquatLimits {
@@ -181,6 +184,7 @@ impl Default for SquatLimits {
             dive_speed: 1.3,
             sway_m: 0.008,
             low_m: 0.1,
+            middle_part: 0.75,
         }
     }
 }

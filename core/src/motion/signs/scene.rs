@@ -77,7 +77,8 @@ impl Seen<'_> {
 /// A motion with what its errors follow from.
 pub(super) struct Scene<'a> {
     pub(super) motion: &'a Motion,
-    pub(super) reps: &'a [Rep],
+    /// Repetitions; those of a deadlift begin at the last still sample on the floor.
+    pub(super) reps: Vec<Rep>,
     pub(super) about: &'a About,
     pub(super) limits: &'a SignLimits,
     pub(super) gain: NoiseGains,
@@ -86,10 +87,16 @@ pub(super) struct Scene<'a> {
 impl<'a> Scene<'a> {
     pub(super) fn new(
         motion: &'a Motion,
-        reps: &'a [Rep],
+        reps: &[Rep],
         about: &'a About,
         limits: &'a SignLimits,
     ) -> Self {
+        let mut reps = reps.to_vec();
+        if motion.lift == Lift::Deadlift {
+            for rep in &mut reps {
+                rep.start = rep.start.min(rep.bottom);
+            }
+        }
         let gain = NoiseGains::of(motion.fps, motion.cutoff);
         Self {
             motion,

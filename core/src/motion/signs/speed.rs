@@ -207,17 +207,19 @@ pub(super) struct Stretch {
 fn slow_start(scene: &Scene<'_>, first_m: f64) -> Series {
     let per_rep = scene.each(|rep| {
         let bar = scene.bar(rep)?;
-        let (low, high) = (bar.y(rep.go), bar.y(rep.top));
+        let (low, high) = (bar.y(rep.bottom), bar.y(rep.top));
         if rep.missed || high - low < 2.0 * first_m {
             return None;
         }
-        let passed = passes(&bar, rep.go, rep.top, low + first_m, true)?;
-        let first = (passed - rep.go as f64) / scene.motion.fps;
+        // From a little above the bottom: a bar that creeps is not told from one that rests.
+        let begun = passes(&bar, rep.bottom, rep.top, low + RISEN_M, true)?;
+        let passed = passes(&bar, rep.bottom, rep.top, low + first_m, true)?;
+        let first = (passed - begun) / scene.motion.fps;
         let rest = (rep.top as f64 - passed) / scene.motion.fps;
         if first <= 0.0 || rest <= 0.0 {
             return None;
         }
-        let ratio = first_m / first * rest / (high - low - first_m);
+        let ratio = (first_m - RISEN_M) / first * rest / (high - low - first_m);
         let relative = (EDGE_S / first).hypot(EDGE_S / rest) + bar.noise / first_m;
         Some(Reading::plain(ratio, ratio * relative, bar.trust))
     });

@@ -18,7 +18,7 @@ pub(super) fn signs(scene: &Scene<'_>, ledger: &mut Ledger<'_>) {
     tempo::descent(scene, ledger, "sq-slow-down", "sq-drop-fast", dive);
     speed::dip(scene, ledger, "sq-double-bounce");
     let range = speed::full_range(scene);
-    let half = range.map_or(f64::INFINITY, |range| limits.top_part * range);
+    let half = range.map_or(f64::INFINITY, |range| limits.squat.middle_part * range);
     speed::stalls(
         scene,
         ledger,

@@ -1,7 +1,7 @@
 //! How long the parts of a repetition take, and how evenly the bar goes down.
 
 use super::super::Rep;
-use super::scene::{Scene, Seen};
+use super::scene::{Scene, Seen, largest, mean};
 use super::series::{Join, Ledger, Reading, Series, Shows, Verdict};
 
 /// How well the beginning and end of a movement are found, seconds. Our choice.
@@ -40,17 +40,33 @@ pub(super) fn arrival(scene: &Scene<'_>, bar: &Seen<'_>, rep: &Rep) -> Option<us
     (rep.start..=last).find(|at| bar.y(*at) <= low + NEAR_LOW_M && bar.up(*at) >= -still)
 }
 
+/// Part of the way at each end of the way down that is not timed, or three standard deviations of
+/// the place where those are more: where a slow movement begins and ends drowns in the noise, so the
+/// time told is a little short.
+const UNTIMED: f64 = 0.01;
+
+/// How long before a movement stands out it may have begun, seconds.
+const EARLIER_S: f64 = 1.5;
+
+/// Half the window over which the height of rest is averaged, seconds.
+const REST_S: f64 = 0.1;
+
 /// Time down of squat and bench press, seconds.
 fn descent_time(scene: &Scene<'_>) -> Series {
+    let mut before = 0_usize;
     let per_rep = scene.each(|rep| {
+        let earliest = std::mem::replace(&mut before, rep.top);
         let bar = scene.bar(rep)?;
-        let end = arrival(scene, &bar, rep)?;
+        let from = earliest.max(rep.start.saturating_sub(scene.samples(EARLIER_S)));
+        let rest = |at: usize| mean(&bar.path.y, scene.around(at, REST_S));
+        let (from, high) = largest(from..=rep.start, rest)?;
+        let low = bar.y(rep.bottom);
+        let untimed = (UNTIMED * (high - low)).max(3.0 * bar.noise);
+        let begun = passes(&bar, from, rep.bottom, high - untimed, false)?;
+        let ended = passes(&bar, from, rep.bottom, low + untimed, false)?;
+        let time = (ended - begun) / scene.motion.fps;
         let noise = EDGE_S.hypot(1.0 / scene.motion.fps);
-        Some(Reading::plain(
-            scene.seconds(rep.start, end),
-            noise,
-            bar.trust,
-        ))
+        Some(Reading::plain(time, noise, bar.trust))
     });
     Series::habit("descent-time", "time on the way down", "s", per_rep)
 }
@@ -90,7 +106,7 @@ fn descent_speed(scene: &Scene<'_>) -> Series {
     let per_rep = scene.each(|rep| {
         let bar = scene.bar(rep)?;
         let down = |at: usize| -bar.up(at);
-        let (_, speed) = super::scene::largest(rep.start..=rep.bottom, down)?;
+        let (_, speed) = largest(rep.start..=rep.bottom, down)?;
         Some(Reading {
             value: speed,
             noise: bar.speed_noise,

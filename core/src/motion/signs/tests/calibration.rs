@@ -1,12 +1,6 @@
 //! A probability of 0.7 has to be right in seven of ten: steady offsets drawn anew for every set,
 //! faults of every size, the probability against what the set really was.
 
-#![expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "small figures of made sets, never below nought"
-)]
-
 use super::super::super::tests::chance::Chance;
 use super::super::super::tests::generator::Set;
 use super::film::Film;
@@ -78,8 +72,8 @@ fn gap_of(
         };
         let found = measure(&set, &film);
         // What only stands for the sign is held back on purpose at its cap.
-        let held = |one: &&super::MeasuredSign| id != "sq-heels-rise" || one.probability < 0.799;
-        if sign(&found, id).as_ref().is_some_and(held) {
+        let counts = |one: &super::MeasuredSign| id != "sq-heels-rise" || one.probability < 0.799;
+        if sign(&found, id).is_some_and(counts) {
             deciles.add(probability(&found, id), truth > limit);
         }
     }

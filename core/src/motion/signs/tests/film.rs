@@ -1,15 +1,9 @@
 //! Made sets as a camera follows them: jitter, lost frames, steady offsets, yaw, filter.
 
-#![expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "small figures of made sets, never below nought"
-)]
-
 use super::super::super::filter::{low_pass, slopes};
 use super::super::super::tests::chance::Chance;
 use super::super::super::tests::generator::{Pose, Set};
-use super::super::super::{Camera, Joint, Motion, Path, Rep};
+use super::super::super::{Camera, Joint, Motion, Path, Rep, TraceLimits, reps};
 use crate::report::Lift;
 use std::collections::BTreeMap;
 
@@ -193,7 +187,7 @@ impl Film {
 
     fn of_poses(&self, set: &Set, poses: &[Pose]) -> (Motion, Vec<Rep>) {
         let motion = self.motion(set, poses);
-        let reps = cut(&motion, set);
+        let reps = reps(&motion, &TraceLimits::default());
         (motion, reps)
     }
 
@@ -285,48 +279,4 @@ impl Film {
             notes: Vec::new(),
         }
     }
-}
-
-/// The repetitions by the times they were made with.
-fn cut(motion: &Motion, set: &Set) -> Vec<Rep> {
-    let bar = motion.bar.as_ref().unwrap();
-    let at = |seconds: f64| ((seconds * set.fps).round() as usize).min(bar.y.len() - 1);
-    let (plan, _) = set.plan();
-    let count = plan.len();
-    plan.into_iter()
-        .enumerate()
-        .map(|(rep, [from, up])| {
-            let missed = set.missed && rep + 1 == count;
-            let up = up + set.hitch_s;
-            let turn = from + set.down_s + set.pause_s;
-            let (start, bottom, go, top, end) = if set.lift == Lift::Deadlift {
-                let down = from + up + set.pause_s + set.down_s;
-                (at(from), at(from), at(from), at(from + up), at(down))
-            } else {
-                let (first, last) = (at(from + 0.9 * set.down_s), at(turn + 0.1));
-                let bottom = (first..=last)
-                    .min_by(|a, b| bar.y[*a].total_cmp(&bar.y[*b]))
-                    .unwrap();
-                let top = at(turn + up);
-                (at(from), bottom, at(turn).max(bottom), top, top)
-            };
-            let top = if missed {
-                (go..=top)
-                    .max_by(|a, b| bar.y[*a].total_cmp(&bar.y[*b]))
-                    .unwrap()
-            } else {
-                top
-            };
-            Rep {
-                start,
-                bottom,
-                go,
-                top,
-                end,
-                range: bar.y[top] - bar.y[bottom],
-                missed,
-                measured: true,
-            }
-        })
-        .collect()
 }

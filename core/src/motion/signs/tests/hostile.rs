@@ -1,11 +1,5 @@
 //! Motions that no parser would give: nothing may panic, and nothing that is no number come out.
 
-#![expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "small figures of made sets, never below nought"
-)]
-
 use super::super::super::tests::chance::Chance;
 use super::super::super::{Camera, Joint, Motion, Path, Rep};
 use super::{About, SignLimits, signs};

@@ -1,7 +1,14 @@
 //! Made sets with faults of known size, measured.
 
+#![allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::float_cmp
+)]
+
 mod acceptance;
 mod calibration;
+mod doubt;
 mod evidence;
 mod film;
 mod hostile;

@@ -110,7 +110,7 @@ fn every_squat_is_cut_higher_than_the_last() {
 
 #[test]
 fn the_bar_dips_again_on_the_way_up() {
-    let dip = |moment: &Moment, pose: &mut Pose| bar(pose, 1, -0.15 * bump(moment, 0.5, 0.05));
+    let dip = |moment: &Moment, pose: &mut Pose| bar(pose, 1, -0.16 * bump(moment, 0.5, 0.07));
     shown("sq-double-bounce", &squat(), &SIDE, &dip);
     shown("dl-bar-dips", &pull(), &SIDE, &dip);
 }
@@ -152,9 +152,9 @@ fn the_bar_stalls_at_the_bottom_or_near_the_top() {
     // Time within the way up: slow at first, or nearly still at four fifths of the height.
     let slow_first = |w: f64| {
         if w < 0.6 {
-            0.2 * w / 0.6
+            0.33 * w / 0.6
         } else {
-            0.2 + (w - 0.6) * 2.0
+            0.33 + (w - 0.6) * 1.675
         }
     };
     let slow_last = |w: f64| match w {
@@ -190,9 +190,13 @@ fn the_bar_stalls_at_the_bottom_or_near_the_top() {
 
 #[test]
 fn a_missed_repetition_stalls_where_it_turns_back() {
-    // Half-way in height; a squat of the made sets turns back above its middle third, where the
-    // catalog has no stall.
+    // Half-way in height.
     for (lift, id, others) in [
+        (
+            Lift::Squat,
+            "sq-stall-mid",
+            ["sq-stall-low", "sq-stall-low"],
+        ),
         (
             Lift::Bench,
             "bp-stall-mid",
@@ -210,7 +214,12 @@ fn a_missed_repetition_stalls_where_it_turns_back() {
         };
         let found = super::measure(&set, &SIDE);
         let one = sign(&found, id).unwrap();
-        assert!(one.probability > 0.9 && one.worst_rep == Some(2), "{one:?}");
+        // The squat turns back at seven tenths of its height, close to the upper end of its middle.
+        let least = if lift == Lift::Squat { 0.7 } else { 0.9 };
+        assert!(
+            one.probability > least && one.worst_rep == Some(2),
+            "{one:?}"
+        );
         for other in others {
             assert!(super::probability(&found, other) < 0.5, "{other}");
         }
@@ -300,7 +309,7 @@ fn the_bench_bar_is_not_over_the_shoulders_at_the_start() {
 #[test]
 fn the_legs_kick_when_the_press_starts() {
     shown("bp-legdrive-jolt", &bench(), &SIDE, &|moment, pose| {
-        both(pose, 13, 1, 0.16 * bump(moment, 0.12, 0.12));
+        both(pose, 13, 0, -0.1 * bump(moment, 0.12, 0.1));
     });
 }
 
@@ -335,8 +344,8 @@ fn the_hips_sit_low_and_pop_up_before_the_bar_leaves() {
 fn the_legs_are_nearly_straight_at_the_start_or_too_early() {
     shown("dl-hips-high-start", &pull(), &SIDE, &|moment, pose| {
         let before = 1.0 - smooth(moment.up / 0.5);
-        both(pose, 11, 1, 0.22 * before);
-        both(pose, 11, 0, 0.23 * before);
+        both(pose, 11, 1, 0.25 * before);
+        both(pose, 11, 0, 0.25 * before);
     });
     shown("dl-legs-locked-early", &pull(), &SIDE, &|moment, pose| {
         if moment.up < 1.0 {

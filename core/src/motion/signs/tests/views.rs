@@ -1,7 +1,9 @@
 //! What a view can show, and what it cannot.
 
 use super::super::super::tests::generator::Set;
-use super::super::super::{Camera, Joint, Motion, Path};
+use super::super::super::tests::lens::Lens;
+use super::super::super::tests::{followed, trace};
+use super::super::super::{Camera, Joint, Motion, Path, TraceLimits, reps};
 use super::film::Film;
 use super::{About, Measured, SignLimits, measure, measure_about, probability, sign, signs};
 use crate::report::Lift;
@@ -16,7 +18,7 @@ const CATALOG: [&str; 3] = [
 ];
 
 /// What is known when everything is.
-const ALL_KNOWN: About = About {
+pub(super) const ALL_KNOWN: About = About {
     meant_to_pause: Some(true),
     expected_hip_height_m: Some((0.6, 0.02)),
     load_share: Some(0.6),
@@ -227,7 +229,7 @@ fn what_only_the_front_shows_is_not_measured_from_the_side() {
 #[test]
 fn times_and_speeds_are_measured_from_everywhere() {
     let set = Set {
-        down_s: 4.0,
+        down_s: 5.0,
         ..Set::of(Lift::Squat, 60.0)
     };
     for camera in [
@@ -248,7 +250,7 @@ fn times_and_speeds_are_measured_from_everywhere() {
 }
 
 /// Every path changed.
-fn changed(motion: &Motion, change: impl Fn(&mut Path)) -> Motion {
+pub(super) fn changed(motion: &Motion, change: impl Fn(&mut Path)) -> Motion {
     let mut motion = motion.clone();
     let ends = motion.bar.iter_mut().chain(motion.other_end.iter_mut());
     ends.chain(motion.body.values_mut()).for_each(change);
@@ -330,119 +332,37 @@ fn left_for_right_is_measured_the_same() {
 }
 
 #[test]
-fn points_that_went_missing_are_not_measured() {
-    let set = Set {
-        high_deg: 20.0,
-        ..Set::of(Lift::Squat, 60.0)
-    };
-    let (mut motion, reps) = Film::USUAL.of(&set);
-    for joint in [Joint::RightHip, Joint::LeftHip] {
-        let path = motion.body.get_mut(&joint).unwrap();
-        // The plate hides the hip around every bottom.
-        for rep in &reps {
-            let hidden = rep.bottom - 40..rep.bottom + 20;
-            path.trust[hidden].fill(0.0);
+fn every_lift_is_measured_from_the_text_of_its_traces() {
+    // Keypoints and bar as a camera writes them, followed, cut and measured.
+    for (id, set) in side_only() {
+        let lens = Lens {
+            jitter_m: 0.003,
+            ..Lens::SIDE
+        };
+        let text = [
+            trace("bar-track", "csv", lens.bar_track(&set, false)),
+            trace("keypoints", "json", lens.keypoints(&set)),
+        ];
+        let motion = followed(set.lift, &text);
+        let cut = reps(&motion, &TraceLimits::default());
+        assert_eq!(cut.len(), 3, "{id}");
+        let found = signs(&motion, &cut, &ALL_KNOWN, &SignLimits::default());
+        assert!(
+            probability(&found, id) > 0.5,
+            "{id}: {:?}",
+            sign(&found, id)
+        );
+        let clean = Set::of(set.lift, 60.0);
+        let text = [
+            trace("bar-track", "csv", lens.bar_track(&clean, false)),
+            trace("keypoints", "json", lens.keypoints(&clean)),
+        ];
+        let motion = followed(set.lift, &text);
+        let cut = reps(&motion, &TraceLimits::default());
+        let found = signs(&motion, &cut, &ALL_KNOWN, &SignLimits::default());
+        // A squat with joints level is high by the rule: the tops of hip and knee decide.
+        if id != "sq-depth-short" {
+            assert!(probability(&found, id) < 0.5, "{id} in a clean set");
         }
     }
-    let found = signs(&motion, &reps, &About::default(), &SignLimits::default());
-    assert_eq!(sign(&found, "sq-depth-short"), None);
-    assert!(
-        sign(&found, "sq-slow-down").is_some(),
-        "the bar was seen all the time"
-    );
-}
-
-#[test]
-fn points_of_little_confidence_say_less() {
-    let set = Set {
-        high_deg: 15.0,
-        ..Set::of(Lift::Squat, 60.0)
-    };
-    let (motion, reps) = Film::USUAL.of(&set);
-    let limits = SignLimits::default();
-    let chance = |trust: f64| {
-        let doubtful = changed(&motion, |path| path.trust.fill(trust));
-        probability(
-            &signs(&doubtful, &reps, &About::default(), &limits),
-            "sq-depth-short",
-        )
-    };
-    assert!(chance(0.9) > chance(0.5) && chance(0.5) > chance(0.35));
-    assert!(chance(0.35) > 0.5);
-}
-
-#[test]
-fn without_repetitions_nothing_is_said() {
-    let (motion, _) = Film::CLEAR.of(&Set::of(Lift::Bench, 60.0));
-    let found = signs(&motion, &[], &About::default(), &SignLimits::default());
-    assert!(found.signs.is_empty() && found.quantities.is_empty());
-    assert!(!found.cannot_show.is_empty());
-}
-
-#[test]
-fn a_stop_is_a_sign_only_where_it_is_meant() {
-    let set = Set {
-        pause_s: 0.0,
-        ..Set::of(Lift::Bench, 60.0)
-    };
-    for meant_to_pause in [None, Some(false)] {
-        let about = About {
-            meant_to_pause,
-            ..About::default()
-        };
-        assert_eq!(
-            sign(&measure_about(&set, &Film::CLEAR, &about), "bp-no-pause"),
-            None
-        );
-    }
-    assert!(
-        probability(
-            &measure_about(&set, &Film::CLEAR, &ALL_KNOWN),
-            "bp-no-pause"
-        ) > 0.5
-    );
-}
-
-#[test]
-fn one_bad_repetition_of_three_keeps_the_sign_from_being_absent_and_is_named() {
-    let film = Film::USUAL;
-    let (clean, reps) = film.of(&Set::of(Lift::Squat, 60.0));
-    let (bad, _) = film.of(&Set {
-        shoot_deg: 25.0,
-        ..Set::of(Lift::Squat, 60.0)
-    });
-    let mut motion = clean;
-    for (joint, path) in &mut motion.body {
-        let from = reps[2].start;
-        let other = &bad.body[joint];
-        path.x[from..].copy_from_slice(&other.x[from..]);
-        path.y[from..].copy_from_slice(&other.y[from..]);
-    }
-    let found = signs(&motion, &reps, &About::default(), &SignLimits::default());
-    let hips = sign(&found, "sq-hips-shoot").unwrap();
-    assert_eq!(hips.worst_rep, Some(2));
-    assert!(hips.probability >= 0.4, "{hips:?}");
-}
-
-#[test]
-fn a_bounce_needs_a_fast_camera() {
-    let set = |fps| Set {
-        pause_s: 0.0,
-        bounce: 30.0,
-        ..Set::of(Lift::Bench, fps)
-    };
-    let slow = measure(&set(30.0), &Film::USUAL);
-    assert_eq!(sign(&slow, "bp-bounce"), None);
-    assert!(
-        slow.cannot_show
-            .iter()
-            .any(|text| text.contains("60 frames"))
-    );
-    let fast = probability(&measure(&set(120.0), &Film::USUAL), "bp-bounce");
-    assert!(fast > 0.5, "{fast}");
-    let soft = Set {
-        pause_s: 0.0,
-        ..Set::of(Lift::Bench, 120.0)
-    };
-    assert!(probability(&measure(&soft, &Film::USUAL), "bp-bounce") < 0.2);
 }
