@@ -5,12 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
 /// Rooms of the core in reading order: each may use those before it.
-const CORE: [&str; 12] = [
+const CORE: [&str; 14] = [
     "quantity",
     "report",
     "catalog",
     "reading",
     "load",
+    "body",
+    "motion",
     "diagnosis",
     "triage",
     "plan",
