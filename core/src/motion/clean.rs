@@ -103,13 +103,17 @@ pub(super) fn take_out_spikes(series: &mut Series, limits: &TraceLimits) -> usiz
         let around = seen.get(from..to).unwrap_or_default();
         let spike = [&series.x, &series.y].into_iter().any(|axis| {
             let here = axis[*at];
+            // With most samples this near, so is their middle: no need to find it.
+            let close = |at: &&usize| (axis[**at] - here).abs() <= limits.spike_floor_m;
+            if 2 * around.iter().filter(close).count() > around.len() {
+                return false;
+            }
             let mut near = [0.0; 2 * MOST_REACH + 1];
             let near = &mut near[..around.len()];
             for (one, at) in near.iter_mut().zip(around) {
                 *one = axis[*at];
             }
             let middle = median(near).unwrap_or(here);
-            // Most samples are far nearer than any spike: no need to look further.
             if (here - middle).abs() <= limits.spike_floor_m {
                 return false;
             }
