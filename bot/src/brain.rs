@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// The catalog's files as built in, by name.
-const BUILT_IN: [(&str, &str); 28] = [
+const BUILT_IN: [(&str, &str); 29] = [
     (
         "squat-signs.toml",
         include_str!("../../config/catalog/squat-signs.toml"),
@@ -106,6 +106,10 @@ const BUILT_IN: [(&str, &str); 28] = [
     (
         "sign-weights.toml",
         include_str!("../../config/catalog/sign-weights.toml"),
+    ),
+    (
+        "post-weights.toml",
+        include_str!("../../config/catalog/post-weights.toml"),
     ),
     (
         "advice.toml",

@@ -364,6 +364,8 @@ impl Settings {
             ("probable", diagnosis.probable),
             ("leading", diagnosis.leading),
             ("link", diagnosis.link),
+            ("fine", diagnosis.fine),
+            ("fine_supported", diagnosis.fine_supported),
         ] {
             if !(0.0..1.0).contains(&value) {
                 problems.add(key, &value.to_string(), "0 up to, not including, 1");

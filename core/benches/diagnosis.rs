@@ -54,6 +54,7 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
         file!("hazards.toml"),
         file!("sign-words.toml"),
         file!("sign-weights.toml"),
+        file!("post-weights.toml"),
     ])
     .expect("the catalog is whole")
 });

@@ -63,7 +63,7 @@ static CATALOG: LazyLock<Catalog> = LazyLock::new(|| {
     Catalog::parse(&files).expect("the committed catalog")
 });
 
-const NAMES: [&str; 23] = [
+const NAMES: [&str; 24] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -87,6 +87,7 @@ const NAMES: [&str; 23] = [
     "hazards.toml",
     "sign-words.toml",
     "sign-weights.toml",
+    "post-weights.toml",
 ];
 
 /// Set lines, sign wordings and flag lines of the tests.

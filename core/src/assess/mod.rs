@@ -136,13 +136,17 @@ impl Set<'_> {
         let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
         self.unseen = unseen;
         self.signs = evidence::views(&findings);
+        let fine = self.reading.fine.as_ref();
         self.diagnosis = diagnose_as_told(
             book,
             &self.catalog.context,
             &self.report,
             &findings,
             self.settings,
-            &self.reading.rules_said,
+            diagnosis::Told {
+                rules: &self.reading.rules_said,
+                fine: fine.map(|fine| (fine.rule.as_str(), fine.chance)),
+            },
         );
     }
 

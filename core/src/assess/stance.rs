@@ -56,7 +56,10 @@ fn must_ask(set: &Set<'_>, question: Option<&NextQuestion>) -> bool {
         return false;
     };
     match question.id.strip_prefix(FIELD_QUESTION) {
-        Some("lift" | "load.unit" | "view") => true,
+        Some("lift" | "view") => true,
+        // A load that cannot be right says that nothing is; a bare figure costs the plan its loads,
+        // and the lifter not the answer.
+        Some("load.unit") if set.report.load.is_some() => true,
         None if set.diagnosis.style_open => true,
         _ => nothing_to_say(set),
     }

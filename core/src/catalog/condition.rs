@@ -50,7 +50,7 @@ enum Values {
 const YES_NO: Values = Values::Words(&["yes", "no"]);
 
 /// Every word a condition may start with, and what it may be compared with.
-const KEYS: [(&str, Values); 30] = [
+const KEYS: [(&str, Values); 31] = [
     ("lift", Values::Words(&["squat", "bench", "deadlift"])),
     (
         "bar",
@@ -85,6 +85,7 @@ const KEYS: [(&str, Values); 30] = [
     ("reps", Values::Number),
     ("load_percent", Values::Number),
     ("pause_seconds", Values::Number),
+    ("limit", YES_NO),
     ("meet_soon", YES_NO),
     ("alone", YES_NO),
     ("spotter", YES_NO),

@@ -42,6 +42,7 @@ pub(super) fn word_of(key: &str, word: &str, report: &SetReport) -> Option<bool>
             .straps
             .or_else(|| report.variant.grip.map(|g| g == Grip::Straps)),
         "missed" => report.missed.as_ref().map(|miss| miss.reps > 0),
+        "limit" => limit(report),
         "meet_soon" => meet_soon(report),
         "long_arms" => yes_or_no(report.answers.get("q-bp-arms")?),
         _ => return choice_of(key, word, report),
@@ -105,6 +106,26 @@ fn feet_rule(rules: &str) -> Option<&'static str> {
     ["toes", "flat"]
         .into_iter()
         .find(|word| rules.contains(word))
+}
+
+/// Effort (RPE) and share of the best single (per cent) from which a set is at the limit (common
+/// practice, no source).
+const LIMIT: (f64, f64) = (9.5, 95.0);
+
+/// Whether the set was at the limit and came up.
+fn limit(report: &SetReport) -> Option<bool> {
+    if report.missed.as_ref().is_some_and(|miss| miss.reps > 0) {
+        return Some(false);
+    }
+    let effort = number_of("effort", report).map(|effort| effort >= LIMIT.0);
+    let share = number_of("load_percent", report).map(|share| share >= LIMIT.1);
+    match (effort, share) {
+        (Some(true), _) | (_, Some(true)) => Some(true),
+        (Some(false), _) => Some(false),
+        // A set of many may end at the limit with any load.
+        (None, Some(false)) if report.reps == Some(1) => Some(false),
+        (None, _) => None,
+    }
 }
 
 /// Whether a meet is within 12 weeks: only an answer says so; who does not compete has none.

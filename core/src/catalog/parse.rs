@@ -15,7 +15,7 @@ use std::hash::Hasher as _;
 
 /// The files of the catalog, in the order they are read; all of them have to be there, except
 /// those of [`OPTIONAL_FILES`].
-pub const FILES: [&str; 28] = [
+pub const FILES: [&str; 29] = [
     "squat-signs.toml",
     "squat-causes.toml",
     "squat-corrections.toml",
@@ -40,6 +40,7 @@ pub const FILES: [&str; 28] = [
     "hazards.toml",
     "sign-words.toml",
     "sign-weights.toml",
+    "post-weights.toml",
     "advice.toml",
     "motion.toml",
     "manners.toml",
@@ -47,10 +48,11 @@ pub const FILES: [&str; 28] = [
 ];
 
 /// Files that are accepted but may be absent.
-pub const OPTIONAL_FILES: [&str; 7] = [
+pub const OPTIONAL_FILES: [&str; 8] = [
     "rules.toml",
     "sign-words.toml",
     "sign-weights.toml",
+    "post-weights.toml",
     "advice.toml",
     "motion.toml",
     "manners.toml",
@@ -126,26 +128,16 @@ impl Catalog {
             let read = Lexicon::parse(lexicon, body);
             keep(&mut shelves.lexicon, read, &mut problems);
         }
+        if let Some(posts) = named("post-weights.toml")
+            && let Err(found) = shelves.sign_weights.add_posts(posts)
+        {
+            problems.extend(found);
+        }
         Check::new(&shelves, &mut problems).all();
         let mut catalog = shelves.into_catalog();
         // With a broken book of signs this would only repeat what is reported already.
-        if let Some(file) = files
-            .iter()
-            .find(|file| file.name == "sign-words.toml" && problems.is_empty())
-        {
-            problems.extend(catalog.sign_words.strangers(&catalog.lifts, file));
-        }
-        if let Some(file) = files
-            .iter()
-            .find(|file| file.name == "sign-weights.toml" && problems.is_empty())
-        {
-            problems.extend(catalog.sign_weights.strangers(&catalog.lifts, file));
-        }
-        if let Some(file) = files
-            .iter()
-            .find(|file| file.name == "weights.toml" && problems.is_empty())
-        {
-            problems.extend(strange_groups(&mut catalog, file));
+        if problems.is_empty() {
+            problems.extend(strangers(&mut catalog, files));
         }
         if problems.is_empty() {
             catalog.edition = edition(files);
@@ -157,6 +149,24 @@ impl Catalog {
             Err(problems)
         }
     }
+}
+
+/// Names in the tables of words and weights that nothing of the catalog has.
+fn strangers(catalog: &mut Catalog, files: &[CatalogFile<'_>]) -> Vec<CatalogProblem> {
+    let mut problems = Vec::new();
+    for file in files {
+        problems.extend(match file.name {
+            "sign-words.toml" => catalog.sign_words.strangers(&catalog.lifts, file),
+            "sign-weights.toml" => catalog.sign_weights.strangers(&catalog.lifts, file),
+            "post-weights.toml" => {
+                let posts = &catalog.sign_weights.posts;
+                posts.strangers(&catalog.context, file)
+            }
+            "weights.toml" => strange_groups(catalog, file),
+            _ => Vec::new(),
+        });
+    }
+    problems
 }
 
 /// Groups that have weights and are none of the lexicon's.
@@ -257,8 +267,9 @@ impl<'a> Shelves<'a> {
                 problems,
             ),
             "hazards.toml" => keep(&mut self.hazards, Hazards::parse(*file), problems),
-            // Read together: each may hold groups of the other.
-            "lexicon.toml" | "body-words.toml" => {}
+            // Read when all are there: lexicon and body words may hold groups of each other, and
+            // posts go with the words of the weights of signs.
+            "lexicon.toml" | "body-words.toml" | "post-weights.toml" => {}
             "manners.toml" => keep(&mut self.manners, Manners::parse(*file), problems),
             "weights.toml" => keep(&mut self.weights, Weights::parse(*file), problems),
             "sign-weights.toml" => {

@@ -6,6 +6,7 @@
 //! file.
 
 use super::cut::{self, Cut};
+use super::post_weights::PostWeights;
 use super::words::{PairTable, WordTable};
 use super::{CatalogFile, CatalogProblem, LiftBook};
 use crate::report::Lift;
@@ -21,12 +22,12 @@ struct File {
     none: BTreeMap<String, Row>,
 }
 
-/// One sign as written: where its sum begins, and `words weight` parted by commas.
+/// One column as written: where its sum begins, and `words weight` parted by commas.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Row {
-    start: i32,
-    words: String,
+pub(super) struct Row {
+    pub(super) start: i32,
+    pub(super) words: String,
 }
 
 /// The weights of every lift.
@@ -39,12 +40,14 @@ pub struct SignWeights {
     pub(crate) terms: WordTable<u32>,
     /// One set of weights a lift.
     pub(crate) lifts: BTreeMap<Lift, LiftWeights>,
+    /// What whole posts tell, by the same terms.
+    pub(crate) posts: PostWeights,
 }
 
 /// What the words of one lift's lifters weigh.
 #[derive(Clone, Debug, Default)]
 pub struct LiftWeights {
-    /// Ids of the signs, with `-` before what is told as not there; one more column, the last, stands for no sign at all.
+    /// Ids of the signs (of the rules, for whole posts), with `-` before what is told as not there; one more column, the last, stands for no sign at all.
     pub(crate) signs: Vec<String>,
     /// Where the sum of each column begins.
     pub(crate) start: Vec<f64>,
@@ -106,6 +109,15 @@ impl SignWeights {
         }
     }
 
+    /// Takes what whole posts tell to the same terms.
+    ///
+    /// # Errors
+    /// As [`PostWeights::parse`].
+    pub(super) fn add_posts(&mut self, file: CatalogFile<'_>) -> Result<(), Vec<CatalogProblem>> {
+        self.posts = PostWeights::parse(file, &mut self.terms)?;
+        Ok(())
+    }
+
     /// Signs named here that no lift has.
     pub(super) fn strangers(
         &self,
@@ -123,7 +135,7 @@ impl SignWeights {
 
 impl LiftWeights {
     /// Takes what is weighed for one sign; what cannot be read is told to `fault`.
-    fn add(
+    pub(super) fn add(
         &mut self,
         row: &Row,
         words: &str,
@@ -170,7 +182,7 @@ impl LiftWeights {
     }
 
     /// Puts what was read in order of the features.
-    fn settle(&mut self) {
+    pub(super) fn settle(&mut self) {
         let read = std::mem::take(&mut self.read);
         let mut ends = vec![0_u32; self.count as usize + 1];
         for (number, ..) in &read {
@@ -240,7 +252,7 @@ const fn prefix(lift: Lift) -> &'static str {
 }
 
 /// A fault at the line where these words first stand.
-fn problem(file: &CatalogFile<'_>, words: &str, what: String) -> CatalogProblem {
+pub(super) fn problem(file: &CatalogFile<'_>, words: &str, what: String) -> CatalogProblem {
     let before = file.text.split_once(words).map_or("", |(before, _)| before);
     CatalogProblem {
         file: file.name.to_owned(),

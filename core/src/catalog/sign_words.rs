@@ -18,6 +18,8 @@ struct SignWordsFile {
     subjects: Vec<String>,
     sharp_pain: Vec<String>,
     groups: BTreeMap<String, Vec<String>>,
+    #[serde(default)]
+    posts: BTreeMap<String, Vec<String>>,
     signs: BTreeMap<String, Vec<String>>,
     #[serde(default)]
     well: BTreeMap<String, Vec<String>>,
@@ -34,6 +36,10 @@ pub struct SignWords {
     pub(crate) groups: usize,
     /// Groups that name what moves: between one of these and its movement no other may stand.
     pub(crate) subjects: Vec<usize>,
+    /// What is said of a whole post: every phrase, standing for the number of its group.
+    pub(crate) posts: PhraseBook,
+    /// Names of these groups.
+    pub(crate) post_names: Vec<String>,
     /// Words that make a pain a sharp one.
     pub(crate) sharp_pain: PhraseBook,
     /// The wordings in the order of the sign ids, those of how it should be last.
@@ -84,6 +90,12 @@ impl SignWords {
         }
         for phrase in &read.sharp_pain {
             book.sharp_pain.add(phrase, 0);
+        }
+        for (number, (name, phrases)) in read.posts.iter().enumerate() {
+            book.post_names.push(name.clone());
+            for phrase in phrases {
+                book.posts.add(phrase, number);
+            }
         }
         let mut problems = Vec::new();
         for name in &read.subjects {

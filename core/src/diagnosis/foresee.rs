@@ -63,7 +63,7 @@ pub(super) fn foresee(
     }
     let gathered = now.gathered.with(more);
     let posterior = summed(case, now, &new, passes)?;
-    let verdict = no_fault::judge(case.book, case.context, &gathered);
+    let verdict = no_fault::judge(case.book, case.context, &gathered, case.fine.as_ref());
     let choice = if verdict.nothing_else {
         Choice::default()
     } else {

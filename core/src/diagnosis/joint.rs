@@ -2,7 +2,7 @@
 
 use super::frontier::Frontier;
 use super::posterior::posterior_weighed;
-use super::{Case, Finding, Settings};
+use super::{Case, Finding, Settings, Told};
 use crate::catalog::{ContextRule, LiftBook};
 use crate::report::SetReport;
 
@@ -18,7 +18,7 @@ pub fn both_probable(
     settings: &Settings,
     (one, two): (&str, &str),
 ) -> Option<f64> {
-    let mut case = Case::of(book, context, report, findings, settings, &[]);
+    let mut case = Case::of(book, context, report, findings, settings, Told::default());
     let view = case.view(Frontier::of);
     let place = |id: &str| view.in_play.iter().position(|c| c.cause.id == id);
     let (one, two) = (place(one)?, place(two)?);

@@ -33,6 +33,7 @@ use foresee::Passes;
 use frontier::Frontier;
 use gates::{Facts, InPlay};
 use network::Network;
+use no_fault::Fine;
 use posterior::{Posterior, Workspace};
 use serde::{Deserialize, Serialize};
 
@@ -160,6 +161,10 @@ pub struct Settings {
     pub margin: f64,
     /// How often a cause brings about one that it feeds, 0 to 1.
     pub link: f64,
+    /// From this chance on a post that tells as a whole of no fault is taken at its word...
+    pub fine: f64,
+    /// ...and from this one where the figures, ticks or answers bear it out.
+    pub fine_supported: f64,
     /// Most changes given at once.
     pub most_changes: usize,
     /// Most questions asked in a case: with this many answered, none is asked any more.
@@ -175,6 +180,8 @@ impl Default for Settings {
             raised: 0.6,
             margin: 1.0,
             link: 0.05,
+            fine: 0.2,
+            fine_supported: 0.1,
             most_changes: 2,
             most_questions: 2,
         }
@@ -193,17 +200,26 @@ pub fn diagnose(
     findings: &[Finding],
     settings: &Settings,
 ) -> Diagnosis {
-    diagnose_as_told(book, context, report, findings, settings, &[])
+    diagnose_as_told(book, context, report, findings, settings, Told::default())
 }
 
-/// [`diagnose`], with the ids of the context rules that the lifter's words let hold.
+/// What the lifter's words tell of the rules of context.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Told<'a> {
+    /// Ids of the rules that they let hold.
+    pub rules: &'a [String],
+    /// The rule by which the post as a whole tells of no fault, and the chance that it does.
+    pub fine: Option<(&'a str, f64)>,
+}
+
+/// [`diagnose`], with what the lifter's words tell of the rules of context.
 pub fn diagnose_as_told(
     book: &LiftBook,
     context: &[ContextRule],
     report: &SetReport,
     findings: &[Finding],
     settings: &Settings,
-    told: &[String],
+    told: Told<'_>,
 ) -> Diagnosis {
     let mut case = Case::of(book, context, report, findings, settings, told);
     let view = case.view(Frontier::of);
@@ -274,6 +290,8 @@ struct Case<'a> {
     conditions: Conditions<'a>,
     /// The rules of `context` that hold for `facts`.
     rules: Vec<&'a ContextRule>,
+    /// The rule by which the post as a whole tells of no fault.
+    fine: Option<Fine<'a>>,
     facts: SetReport,
     findings: Vec<Finding>,
     settings: &'a Settings,
@@ -299,15 +317,19 @@ impl<'a> Case<'a> {
         report: &SetReport,
         findings: &[Finding],
         settings: &'a Settings,
-        told: &'a [String],
+        told: Told<'a>,
     ) -> Self {
         let facts = facts_with_answers(book, report);
-        let conditions = Conditions::of(context, told);
+        let conditions = Conditions::of(context, told.rules);
+        let fine = told
+            .fine
+            .and_then(|fine| Fine::of(context, &facts, findings, fine, settings));
         Self {
             book,
             context,
             rules: conditions.holding(&facts),
             conditions,
+            fine,
             facts,
             findings: findings.to_vec(),
             settings,
@@ -332,7 +354,7 @@ impl<'a> Case<'a> {
             evidence::keep_most_telling(&mut gathered.evidence, most);
         };
         let posterior = posterior::posterior(&network, &order, &mut self.room);
-        let verdict = no_fault::judge(self.book, self.context, &gathered);
+        let verdict = no_fault::judge(self.book, self.context, &gathered, self.fine.as_ref());
         let choice = if verdict.nothing_else {
             choice::Choice::default()
         } else {

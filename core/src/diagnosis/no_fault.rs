@@ -8,10 +8,16 @@
 //! - A rule of context without signs of its own that the lifter's words let hold ("my knees go past
 //!   my toes") is a worry about what is no fault, as long as no sign is there.
 //!
+//! - A post that tells as a whole of no fault, by a rule that nothing known contradicts: what was
+//!   read in its words alone is then the worry and not the fault. Pain, and what was ticked,
+//!   measured or answered beside the rule's own signs, count like any other.
+//!
 //! If nothing else is there, no cause is named.
 
 use super::evidence::Gathered;
-use crate::catalog::{ContextRule, Kind, LiftBook, Sign, Strength};
+use super::{Finding, Origin, Settings};
+use crate::catalog::{Condition, ContextRule, Kind, LiftBook, Sign, Strength};
+use crate::report::SetReport;
 
 /// A sign that counts this little is void (common practice, no source).
 const VOID: f64 = 0.3;
@@ -27,8 +33,63 @@ pub(super) struct Verdict {
     pub(super) does_not_apply: Option<String>,
 }
 
+/// A rule by which a whole post tells of no fault.
+#[derive(Clone, Debug)]
+pub(super) struct Fine<'a> {
+    rule: &'a ContextRule,
+    /// Signs that nothing but the words tells.
+    in_words: Vec<String>,
+    /// The rule is about a set or style and no single sign, its conditions are met, and the post is
+    /// told surely: then it holds for whatever was seen.
+    whole: bool,
+}
+
+impl<'a> Fine<'a> {
+    /// The rule told with this chance, if that is enough and nothing known contradicts it.
+    pub(super) fn of(
+        context: &'a [ContextRule],
+        facts: &SetReport,
+        findings: &[Finding],
+        (id, chance): (&str, f64),
+        settings: &Settings,
+    ) -> Option<Self> {
+        let rule = context.iter().find(|rule| rule.id == id)?;
+        let conditions = rule.conditions.iter().map(|text| Condition::parse(text));
+        let held: Vec<Option<bool>> = conditions
+            .map(|condition| condition.ok()?.holds(facts))
+            .collect();
+        let there = || findings.iter().filter(|finding| finding.probability > 0.5);
+        let beside = |sign: &str| there().any(|f| f.sign == sign && f.from != Origin::Words);
+        let seen = there().any(|f| rule.signs.contains(&f.sign) && beside(&f.sign));
+        let met = !held.is_empty() && held.iter().all(|held| *held == Some(true));
+        let enough = if met || seen {
+            settings.fine_supported
+        } else {
+            settings.fine
+        };
+        let told = there().map(|finding| &finding.sign);
+        (chance >= enough && !held.contains(&Some(false))).then(|| Self {
+            rule,
+            in_words: told.filter(|sign| !beside(sign)).cloned().collect(),
+            whole: met && rule.signs.is_empty() && chance >= settings.fine,
+        })
+    }
+
+    /// True when all that is there is the worry itself.
+    fn covers(&self, present: &[&Sign]) -> bool {
+        let worry =
+            |id: &String| self.whole || self.rule.signs.contains(id) || self.in_words.contains(id);
+        present.iter().all(|sign| !sign.pain && worry(&sign.id))
+    }
+}
+
 /// Judges the signs that are there.
-pub(super) fn judge(book: &LiftBook, context: &[ContextRule], gathered: &Gathered<'_>) -> Verdict {
+pub(super) fn judge(
+    book: &LiftBook,
+    context: &[ContextRule],
+    gathered: &Gathered<'_>,
+    fine: Option<&Fine<'_>>,
+) -> Verdict {
     let rules = &gathered.rules;
     let does_not_apply = rules
         .iter()
@@ -53,7 +114,11 @@ pub(super) fn judge(book: &LiftBook, context: &[ContextRule], gathered: &Gathere
         let worries = rules.iter().filter(worry);
         words.extend(worries.map(|rule| (rule.id.clone(), rule.then.clone())));
     }
-    let nothing_else = !words.is_empty() && words.len() == present.len();
+    let mut nothing_else = !words.is_empty() && words.len() == present.len();
+    if let Some(fine) = fine.filter(|fine| !nothing_else && fine.covers(present)) {
+        words = vec![(fine.rule.id.clone(), fine.rule.then.clone())];
+        nothing_else = true;
+    }
     Verdict {
         words,
         nothing_else,

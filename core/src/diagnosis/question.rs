@@ -293,7 +293,7 @@ fn settles_nothing(case: &Case<'_>, now: &View<'_>, question: &Question, choice:
     }
     let gathered = evidence::gather(case.book, &rules, facts, &case.findings);
     gathered.evidence == now.gathered.evidence
-        && no_fault::judge(case.book, case.context, &gathered) == now.verdict
+        && no_fault::judge(case.book, case.context, &gathered, case.fine.as_ref()) == now.verdict
 }
 
 /// The whole case judged with this choice as the answer.

@@ -183,13 +183,19 @@ impl Numbers<'_> {
     }
 }
 
-/// The features of a text by where they stand, numbered for the weights of a lift.
-pub(super) fn numbered(
-    said: &Said,
-    catalog: &Catalog,
-    groups: &Hits,
-    weights: &LiftWeights,
-) -> Vec<Numbered> {
+/// One feature by the numbers of its terms, whatever is weighed by it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Termed {
+    pub(super) one: u32,
+    pub(super) two: Option<u32>,
+    /// First word it stands on.
+    pub(super) from: usize,
+    /// One past the last word it stands on.
+    pub(super) to: usize,
+}
+
+/// The features of a text by the numbers of their terms.
+pub(super) fn termed(said: &Said, catalog: &Catalog, groups: &Hits) -> Vec<Termed> {
     let mut numbers = Numbers {
         said,
         book: &catalog.sign_words,
@@ -197,22 +203,43 @@ pub(super) fn numbered(
         groups: &super::PreparedOnce::of(catalog).told,
         others: BTreeMap::new(),
     };
-    let mut all: Vec<Numbered> = features(said, &catalog.sign_words, groups)
-        .iter()
-        .map(|feature| {
-            let one = numbers.of(feature.one);
-            let two = feature.two.map(|two| numbers.of(two));
-            let number = weights.feature(one, two).map(u64::from);
-            let none = || NONE | u64::from(one) << 32 | two.map_or(0, |two| u64::from(two) + 1);
-            Numbered {
-                number: number.unwrap_or_else(none),
-                from: feature.from,
-                to: feature.to,
-            }
-        })
-        .collect();
+    let all = features(said, &catalog.sign_words, groups);
+    let term = |feature: &Feature| Termed {
+        one: numbers.of(feature.one),
+        two: feature.two.map(|two| numbers.of(two)),
+        from: feature.from,
+        to: feature.to,
+    };
+    all.iter().map(term).collect()
+}
+
+/// The features of a text by where they stand, numbered for the weights of a lift.
+pub(super) fn numbered(terms: &[Termed], weights: &LiftWeights) -> Vec<Numbered> {
+    let number = |term: &Termed| {
+        let Termed { one, two, from, to } = *term;
+        let number = weights.feature(one, two).map(u64::from);
+        let none = || NONE | u64::from(one) << 32 | two.map_or(0, |two| u64::from(two) + 1);
+        Numbered {
+            number: number.unwrap_or_else(none),
+            from,
+            to,
+        }
+    };
+    let mut all: Vec<Numbered> = terms.iter().map(number).collect();
     all.sort_unstable_by_key(|feature| (feature.from, feature.to, feature.number));
     all
+}
+
+/// A feature of the whole text by its name among the weights of posts.
+pub(super) fn named(name: &str, catalog: &Catalog) -> Numbered {
+    let weights = &catalog.sign_weights;
+    let term = weights.terms.get(name);
+    let number = term.and_then(|term| weights.posts.weights.feature(*term, None));
+    Numbered {
+        number: number.map_or(NONE, u64::from),
+        from: 0,
+        to: 0,
+    }
 }
 
 /// The stem of a word as weighed; every figure is one.

@@ -166,8 +166,9 @@ pub(super) fn ages(words: &[Word]) -> Vec<(f64, At)> {
         let next = |steps: usize| text(words, index + steps);
         let old_after = matches!(next(1), "yo" | "yrold" | "yearold")
             || (matches!(next(1), "y" | "yr" | "yrs" | "year" | "years")
-                && matches!(next(2), "o" | "old" | "of"))
-            || (next(1) == "y" && next(2) == "o");
+                && (matches!(next(2), "o" | "old") || (next(2), next(3)) == ("of", "age")))
+            || (next(1) == "y" && next(2) == "o")
+            || (index == 0 && matches!(next(1), "here" | "m" | "f" | "male" | "female"));
         let before = matches!(
             back(1),
             "im" | "age" | "aged" | "turning" | "turn" | "turned" | "only" | "hes" | "shes"

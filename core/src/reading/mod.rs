@@ -14,6 +14,7 @@ mod loads;
 mod manner;
 mod measure;
 mod measured;
+mod posts;
 mod prepared;
 mod said;
 mod sayings;
@@ -29,6 +30,7 @@ mod work;
 pub use self::features::saying_features;
 pub use self::loads::{LoadMention, loads};
 pub use self::manner::{Manner, manner};
+pub use self::posts::{FineByRule, post_features};
 pub(crate) use self::prepared::PreparedOnce;
 pub use self::summons::SummonsMention;
 pub use self::weigh::{hundredths, weighed};
@@ -150,6 +152,9 @@ pub struct Reading {
     /// Ids of the context rules that the words let hold.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rules_said: Vec<String>,
+    /// The rule by which the post as a whole tells of no fault, with its chance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fine: Option<FineByRule>,
     /// The load as a bare number, when its unit was not said and is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bare_load: Option<f64>,
@@ -239,7 +244,7 @@ fn read_said(said: &said::Said, catalog: &Catalog, hints: Hints) -> Reading {
     };
     fields::read(said, hints, &mut reading);
     let lift = hints.lift.or(reading.fields.lift);
-    reading.signs = prepared
+    (reading.signs, reading.fine) = prepared
         .signs(lift)
         .map(|book| signs::signs(said, catalog, book, lift.is_none()))
         .unwrap_or_default();

@@ -5,8 +5,7 @@
 //! A clause by itself and up to three in a row are weighed; the surest goes first, and what it
 //! stands on tells nothing else.
 
-use super::features::{Numbered, numbered};
-use super::hits::Hits;
+use super::features::{Numbered, Termed, numbered};
 use super::said::Said;
 use super::work;
 use crate::catalog::{Catalog, LiftWeights};
@@ -42,8 +41,8 @@ fn inside(features: &[Numbered], from: usize, to: usize) -> Vec<Numbered> {
     found
 }
 
-/// Probability of each column for the features of one run of words.
-fn weigh(weights: &LiftWeights, features: &[Numbered]) -> Vec<f64> {
+/// Probability of each column for the features of one run of words, each number once.
+pub(super) fn weigh(weights: &LiftWeights, features: &[Numbered]) -> Vec<f64> {
     work::steps(1 + features.len());
     let scale = (features.len().max(1) as f64).sqrt();
     let mut sums = vec![0.0; weights.start.len()];
@@ -83,11 +82,11 @@ impl<'a> Weighed<'a> {
     pub(super) fn new(
         said: &Said,
         catalog: &'a Catalog,
-        groups: &Hits,
+        terms: &[Termed],
         lift: Lift,
     ) -> Option<Self> {
         let weights = catalog.sign_weights.lifts.get(&lift)?;
-        let features = numbered(said, catalog, groups, weights);
+        let features = numbered(terms, weights);
         let runs = runs(said)
             .into_iter()
             .map(|(from, to)| (from, to, weigh(weights, &inside(&features, from, to))))

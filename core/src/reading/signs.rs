@@ -2,6 +2,8 @@
 //!
 //! A guess about a cause ("weak triceps") is no sign: only what a phrase of the catalog says is.
 
+use super::features::termed;
+use super::posts::{self, FineByRule};
 use super::said::{At, Said};
 use super::sayings::{Told, Weighed};
 use super::sign_phrases::{Places, SignBook, place};
@@ -28,13 +30,14 @@ struct Found {
     asks: bool,
 }
 
-/// Every sign found, each once, in the order of the text.
+/// Every sign found, each once, in the order of the text, and the rule by which the whole tells of
+/// no fault.
 pub(super) fn signs(
     said: &Said,
     catalog: &Catalog,
     book: &SignBook,
     lift_unknown: bool,
-) -> Vec<SignMention> {
+) -> (Vec<SignMention>, Option<FineByRule>) {
     let lexicon = &catalog.lexicon;
     let known = |word: &super::said::Word| {
         let meaning = said.meaning(word)?;
@@ -75,10 +78,15 @@ pub(super) fn signs(
     });
     let kept = settle(&found, lift_unknown);
     let mut mentions = mentions(said, lexicon, &kept);
+    let mut fine = None;
     if let Some(lift) = book.lift.filter(|_| !lift_unknown) {
-        by_sayings(said, catalog, &concepts, &at_large, lift, &mut mentions);
+        let terms = termed(said, catalog, concepts.groups());
+        if let Some(weighed) = Weighed::new(said, catalog, &terms, lift) {
+            by_sayings(said, catalog, &concepts, &at_large, &weighed, &mut mentions);
+        }
+        fine = posts::fine(said, catalog, &terms, lift);
     }
-    mentions
+    (mentions, fine)
 }
 
 /// Adds the signs that no phrase and no concepts tell but the weight of the words does, where
@@ -88,14 +96,11 @@ fn by_sayings(
     catalog: &Catalog,
     concepts: &Concepts<'_>,
     at_large: &[usize],
-    lift: Lift,
+    weighed: &Weighed<'_>,
     mentions: &mut Vec<SignMention>,
 ) {
-    let Some(weighed) = Weighed::new(said, catalog, concepts.groups(), lift) else {
-        return;
-    };
     let all = weighed.told();
-    reconsider(said, &weighed, &all, mentions);
+    reconsider(said, weighed, &all, mentions);
     for told in all {
         let (Some(first), Some(last)) = (told.words.first(), told.words.last()) else {
             continue;

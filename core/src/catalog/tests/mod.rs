@@ -45,6 +45,7 @@ fn committed() -> Vec<CatalogFile<'static>> {
         "hazards.toml",
         "sign-words.toml",
         "sign-weights.toml",
+        "post-weights.toml",
         "advice.toml",
         "motion.toml",
         "manners.toml",

@@ -25,6 +25,7 @@ fn every_answer_foreseen_is_believed_as_when_it_is_given() {
                 context: &CATALOG.context,
                 rules: Conditions::of(&CATALOG.context, &[]).holding(&facts),
                 conditions: Conditions::of(&CATALOG.context, &[]),
+                fine: None,
                 facts: facts.clone(),
                 findings: findings
                     .map(|sign| Finding {

@@ -231,7 +231,9 @@ fn masses(line: &mut Line) {
             || line.phrase(at.wrapping_sub(3), "last time was").is_some()
             || line.phrase(at.wrapping_sub(2), "last session").is_some()
             || (line.is(before, &["was"]) && line.is(at.wrapping_sub(2), &ago));
-        let lost = line.is(before, &["lost", "lose", "losing", "gained", "gain"]);
+        let about = line.is(before, &["maybe", "about", "around", "perhaps", "roughly"]);
+        let led = if about { at.wrapping_sub(2) } else { before };
+        let lost = line.is(led, &["lost", "lose", "losing", "gained", "gain"]);
         if sum || step || by || part || was || then || lost {
             line.take(at, end);
         }

@@ -12,6 +12,38 @@ pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
     view(line, fields);
 }
 
+/// Bars for which the tables of the straight bar do not hold.
+const SPECIAL_BARS: [&str; 28] = [
+    "safety bar",
+    "ssb",
+    "safety squat bar",
+    "cambered bar",
+    "bow bar",
+    "curved bar",
+    "yoke bar",
+    "padded bar",
+    "padded yoke bar",
+    "trap bar",
+    "hex bar",
+    "hexagon bar",
+    "hexagonal bar",
+    "six sided bar",
+    "six sided frame",
+    "frame i stand in",
+    "swiss bar",
+    "football bar",
+    "multi grip bar",
+    "multigrip bar",
+    "neutral grip bar",
+    "neutral handle bar",
+    "neutral handles",
+    "parallel handles",
+    "bar with handles",
+    "bar with the handles",
+    "high handles",
+    "raised handles",
+];
+
 fn variant(line: &mut Line, fields: &mut SetReport) {
     let bars = [
         (&["low bar", "lowbar"][..], BarPosition::Low),
@@ -20,10 +52,7 @@ fn variant(line: &mut Line, fields: &mut SetReport) {
             &["front squat", "front squats", "front squatted"],
             BarPosition::Front,
         ),
-        (
-            &["safety bar", "ssb", "cambered bar", "safety squat bar"],
-            BarPosition::Special,
-        ),
+        (&SPECIAL_BARS, BarPosition::Special),
     ];
     for (words, bar) in bars {
         if let Some((from, to)) = line.find(words)

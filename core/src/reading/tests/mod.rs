@@ -110,6 +110,7 @@ fn parse_whole() -> Catalog {
         "hazards.toml",
         "sign-words.toml",
         "sign-weights.toml",
+        "post-weights.toml",
         "advice.toml",
         "motion.toml",
         "manners.toml",
