@@ -180,7 +180,7 @@ impl Default for Settings {
             raised: 0.6,
             margin: 1.0,
             link: 0.05,
-            fine: 0.2,
+            fine: 0.16,
             fine_supported: 0.1,
             most_changes: 2,
             most_questions: 2,

@@ -202,3 +202,14 @@ fn a_cause_may_not_feed_one_further_up_the_chain() {
         &["link 3 feeds `c-sq-ankle` of link 2"],
     );
 }
+
+#[test]
+fn a_rule_weighed_for_whole_posts_has_to_be_a_rule_of_context() {
+    one_problem(
+        "post-weights.toml",
+        "[rules.ctx-limit]",
+        "[rules.ctx-limits]",
+        "ctx-limits",
+        &["no rule `ctx-limits` in context.toml"],
+    );
+}

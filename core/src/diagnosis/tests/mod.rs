@@ -11,3 +11,4 @@ mod measure;
 mod properties;
 mod reference;
 mod turning;
+mod whole_posts;

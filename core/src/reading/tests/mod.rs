@@ -9,6 +9,7 @@ mod kept;
 mod lines;
 mod manners;
 mod meets;
+mod posts;
 mod reach;
 mod robust;
 mod sayings;
