@@ -63,7 +63,7 @@ pub(super) fn choose(
     settings: &Settings,
 ) -> Choice {
     let shown = seen.signs.as_slice();
-    let accused = accused(in_play, posterior, shown, hardness, settings);
+    let accused = accused(in_play, posterior, seen, hardness, settings);
     let mut chosen = Vec::new();
     if hardness == Hardness::Limit {
         let heavy = accused
@@ -140,7 +140,7 @@ fn standing(accused: &[Candidate], settings: &Settings) -> Vec<Candidate> {
 fn accused(
     in_play: &[InPlay<'_>],
     posterior: &Posterior,
-    shown: &[&str],
+    seen: &Seen<'_>,
     hardness: Hardness,
     settings: &Settings,
 ) -> Vec<Candidate> {
@@ -157,7 +157,7 @@ fn accused(
                 kind: c.cause.kind,
                 link: c.cause.link,
                 probability: *probability,
-                signs: shows.filter(|(id, _)| shown.contains(&&**id)).count(),
+                signs: shows.filter(|(id, _)| seen.has(id)).count(),
                 limit,
                 raised: *log_odds - log_odds_of(c.prior),
             }

@@ -235,10 +235,8 @@ impl Search<'_> {
             }
             let next = self.next(from, word);
             for id in first {
-                for phrase in self.book.starting(*id) {
-                    if phrase.may_go_on(next) {
-                        self.note(phrase, from, whole, &mut found);
-                    }
+                for phrase in self.book.starting(*id, next) {
+                    self.note(phrase, from, whole, &mut found);
                 }
             }
         }
