@@ -2,7 +2,8 @@
 //! anew.
 //!
 //! Answers that leave the same facts, rules and findings are judged once. A network that differs
-//! from one judged before only in how common its causes are is summed in the same order.
+//! from one judged before only in how common its causes and how likely its findings are is summed in
+//! the same order.
 
 use super::answers::{findings_of, record};
 use super::foresee::{Passes, foresee};

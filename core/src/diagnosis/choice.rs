@@ -150,19 +150,19 @@ fn accused(
         .zip(&posterior.causes)
         .zip(&posterior.log_odds)
         .enumerate()
-        .map(|(place, ((c, probability), log_odds))| {
+        .filter_map(|(place, ((c, probability), log_odds))| {
             let shows = c.cause.shows.iter();
-            Candidate {
+            let signs = shows.filter(|(id, _)| seen.has(id)).count();
+            (signs > 0).then(|| Candidate {
                 place,
                 kind: c.cause.kind,
                 link: c.cause.link,
                 probability: *probability,
-                signs: shows.filter(|(id, _)| seen.has(id)).count(),
+                signs,
                 limit,
                 raised: *log_odds - log_odds_of(c.prior),
-            }
+            })
         })
-        .filter(|c| c.signs > 0)
         // At the limit the load is suspect before anything is seen.
         .filter(|c| c.raised >= settings.raised || limit && c.kind == Kind::Load)
         .collect();

@@ -19,6 +19,7 @@ mod network;
 mod no_fault;
 mod posterior;
 mod question;
+mod states;
 #[cfg(test)]
 mod tests;
 mod turning;

@@ -108,11 +108,18 @@ impl Network {
         }
     }
 
-    /// True when the two differ at most in the priors of their causes.
+    /// True when the two differ at most in the priors of their causes and in how likely what was found
+    /// is; a sign looked for and absent stays one.
     pub(super) fn alike(&self, other: &Self) -> bool {
+        let sign = |(one, other): (&SignNode, &SignNode)| {
+            (one.if_present <= 0.0) == (other.if_present <= 0.0)
+                && one.leak.total_cmp(&other.leak).is_eq()
+                && one.shown_by == other.shown_by
+        };
         self.priors.len() == other.priors.len()
+            && self.signs.len() == other.signs.len()
             && self.feeds == other.feeds
-            && self.signs == other.signs
+            && self.signs.iter().zip(&other.signs).all(sign)
     }
 
     /// True when `from` is `to` or feeds it, at once or through others.
