@@ -124,7 +124,9 @@ impl Frontier {
 
     /// Lays out the steps for nodes opened in this order.
     fn lay(&mut self, openings: &[usize], needs: &Needs, links: &[Link], leaks: &[f64]) {
-        let mut undone: Vec<Link> = links.to_vec();
+        // Each link with what has to be open for it: both its ends and all that settles the upper one.
+        let wants = |&(from, to, _): &Link| needs.ancestors[from] | 1 << from | 1 << to;
+        let mut undone: Vec<(u128, Link)> = links.iter().map(|link| (wants(link), *link)).collect();
         let mut opened = needs.skipped;
         let mut open: Vec<usize> = Vec::new();
         let mut bit = vec![0_u32; leaks.len()];
@@ -136,9 +138,8 @@ impl Frontier {
             let size = 1_u64 << open.len().min(60);
             self.width = self.width.max(bit[node] + 1);
             self.work = self.work.saturating_add(2 * size);
-            undone.retain(|&(from, to, strength)| {
-                // Both ends opened and the upper one settled.
-                if (needs.ancestors[from] | 1 << from | 1 << to) & !opened != 0 {
+            undone.retain(|&(wanted, (from, to, strength))| {
+                if wanted & !opened != 0 {
                     return true;
                 }
                 self.work = self.work.saturating_add(size / 4);

@@ -2,7 +2,7 @@
 //! (denied, past, only thought of, about somebody else).
 
 use super::hits::Hits;
-use super::known::{Meaning, Words};
+use super::known::{Ids, Meaning, Words};
 use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use super::{clauses, cues};
@@ -113,7 +113,7 @@ impl Said {
 
     /// Where the terms of another book are said.
     pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Hits {
-        let mut ids: Vec<Option<Rc<[WordId]>>> = Vec::with_capacity(self.meanings.len());
+        let mut ids: Vec<Ids> = Vec::with_capacity(self.meanings.len());
         for word in &self.words {
             // Numbers are given in the order spellings first stand in the text.
             if word.spelling >= ids.len()
