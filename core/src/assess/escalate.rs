@@ -140,8 +140,7 @@ fn pain(set: &Set<'_>, raised: &mut Vec<Raised>) {
         .filter(|mention| pain(&mention.sign))
         .map(|mention| mention.span)
         .collect();
-    let words = set.report.words.as_deref().unwrap_or_default();
-    let sharp = !told.is_empty() && reading::sharp(words, set.catalog, &told);
+    let sharp = !told.is_empty() && set.text.sharp(&told);
     for view in set.signs.iter().filter(|view| view.probability >= 0.5) {
         if let Some(sign) = book.sign(&view.sign).filter(|sign| sign.pain) {
             let id = if sharp {

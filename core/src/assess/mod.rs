@@ -23,7 +23,7 @@ use crate::load::{
 };
 use crate::motion::{Followed, Measurement, measure};
 use crate::plan;
-use crate::reading::{self, Hints, Reading};
+use crate::reading::{Hints, Reading, Text};
 use crate::report::{self, FieldError, SetReport};
 use crate::triage::{self, Level, Triage};
 use jiff::civil::Date;
@@ -50,15 +50,17 @@ pub fn assess(
     today: Date,
 ) -> Assessment {
     let words = report.words.as_deref().unwrap_or_default();
-    let reading = reading::read(words, catalog, hints(report, history));
+    let text = Text::new(words, catalog);
+    let reading = text.read(hints(report, history));
     let completed = report.clone().or(&reading.fields);
-    let triage = triage::screen(words, &reading, &completed, catalog);
+    let triage = triage::screen(words, &text, &reading, &completed, catalog);
     let mut problems = report::check(&completed).err().unwrap_or_default();
     problems.extend(refused(&reading, &completed));
     let mut set = Set {
         catalog,
         history,
         settings,
+        text,
         reading,
         report: completed,
         today,
@@ -101,6 +103,8 @@ struct Set<'a> {
     catalog: &'a Catalog,
     history: &'a History,
     settings: &'a Settings,
+    /// The words, made ready.
+    text: Text<'a>,
     reading: Reading,
     report: SetReport,
     today: Date,

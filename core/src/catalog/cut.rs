@@ -105,9 +105,13 @@ fn closing(text: &str, fence: &str) -> Option<usize> {
 }
 
 fn is_plain(piece: &str) -> bool {
-    !piece.bytes().any(|byte| {
-        byte == b'\\' || byte == 0x7f || (byte < b' ' && byte != b'\n' && byte != b'\t')
-    })
+    // Counted rather than asked one by one, so that many bytes are looked at together.
+    let odd = |byte: &u8| {
+        let control = *byte < b' ' && *byte != b'\n' && *byte != b'\t';
+        u8::from(control) | u8::from(*byte == b'\\') | u8::from(*byte == 0x7f)
+    };
+    let mut runs = piece.as_bytes().chunks(256);
+    !runs.any(|run| run.iter().fold(0, |found, byte| found | odd(byte)) != 0)
 }
 
 #[cfg(test)]

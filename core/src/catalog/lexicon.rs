@@ -85,8 +85,6 @@ pub struct Lexicon {
     pub(crate) same: BTreeMap<String, String>,
     /// The number of each group by its name, in order.
     pub(crate) names: BTreeMap<String, usize>,
-    /// The names in order.
-    ordered: Vec<String>,
     /// The number of each group, for looking up.
     numbers: WordTable<usize>,
     pub(crate) phrases: PhraseBook,
@@ -158,7 +156,6 @@ impl Lexicon {
         if let Some(filler) = lexicon.names.get("cue filler") {
             lexicon.small = lexicon.phrases.alone(*filler);
         }
-        lexicon.ordered = lexicon.names.keys().cloned().collect();
         lexicon.numbers = lexicon.names.clone().into_iter().collect();
         if groups.problems.is_empty() {
             Ok(lexicon)
@@ -170,11 +167,6 @@ impl Lexicon {
     /// The number of a group.
     pub(crate) fn number(&self, group: &str) -> Option<usize> {
         self.numbers.get(group).copied()
-    }
-
-    /// The name of a group; groups are numbered in the order of their names.
-    pub(crate) fn name(&self, number: usize) -> Option<&str> {
-        self.ordered.get(number).map(String::as_str)
     }
 
     /// Whether any of these words is one of the small words that may stand inside a phrase.

@@ -24,19 +24,19 @@ fn figures_apart(word: &str) -> Vec<&str> {
 /// A phrase, found by a word it may begin with.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Phrase {
-    /// Marks of the words that may stand second; none for a phrase of one word.
-    second: u64,
     /// Its places after the first, `from..to` among those of the book.
     places: (u32, u32),
     /// What it stands for, `from..to` among the terms of the book.
     terms: (u32, u32),
 }
 
-impl Phrase {
-    /// Whether it may go on with a word marked here; always when it has one word.
-    pub(crate) const fn may_go_on(&self, marks: u64) -> bool {
-        self.second == 0 || self.second & marks != 0
-    }
+/// The phrases that begin with one word; their marks lie side by side, so that looking through many
+/// of them reads little.
+#[derive(Clone, Debug, Default)]
+struct Starting {
+    /// Marks of the words that may stand second in each; none for a phrase of one word.
+    second: Vec<u64>,
+    phrases: Vec<Phrase>,
 }
 
 /// One of 64 marks for a word, so that most phrases are left alone without a closer look.
@@ -55,7 +55,7 @@ pub(crate) struct PhraseBook {
     /// The words that may stand at a place, sorted, one place after another.
     choices: Vec<WordId>,
     terms: Vec<u32>,
-    by_first: Vec<Vec<Phrase>>,
+    by_first: Vec<Starting>,
 }
 
 impl PhraseBook {
@@ -91,17 +91,17 @@ impl PhraseBook {
             0
         };
         let phrase = Phrase {
-            second,
             places: (short(from + 1), short(to)),
             terms,
         };
         for at in self.range(from) {
             let first = self.choices.get(at).map_or(0, |word| *word as usize);
             if self.by_first.len() <= first {
-                self.by_first.resize(first + 1, Vec::new());
+                self.by_first.resize_with(first + 1, Starting::default);
             }
             if let Some(list) = self.by_first.get_mut(first) {
-                list.push(phrase);
+                list.second.push(second);
+                list.phrases.push(phrase);
             }
         }
     }
@@ -137,10 +137,15 @@ impl PhraseBook {
         self.choices.get(self.range(place)).unwrap_or_default()
     }
 
-    /// Phrases that begin with this word.
-    pub(crate) fn starting(&self, first: WordId) -> &[Phrase] {
+    /// Phrases that begin with this word and may go on with a word marked here; those of one word
+    /// are always among them.
+    pub(crate) fn starting(&self, first: WordId, marks: u64) -> impl Iterator<Item = &Phrase> {
         let list = self.by_first.get(first as usize);
-        list.map_or(&[], Vec::as_slice)
+        list.into_iter().flat_map(move |list| {
+            let both = list.second.iter().zip(&list.phrases);
+            both.filter(move |(second, _)| **second == 0 || **second & marks != 0)
+                .map(|(_, phrase)| phrase)
+        })
     }
 
     /// For each place of a phrase after the first, the words that may stand there, sorted.
@@ -158,10 +163,13 @@ impl PhraseBook {
 
     /// For each word, by its number, whether it stands for a term by itself.
     pub(crate) fn alone(&self, term: usize) -> Vec<bool> {
-        let here =
-            |phrase: &Phrase| phrase.second == 0 && self.terms(phrase).contains(&short(term));
+        let here = |(second, phrase): (&u64, &Phrase)| {
+            *second == 0 && self.terms(phrase).contains(&short(term))
+        };
         let lists = self.by_first.iter();
-        lists.map(|list| list.iter().any(here)).collect()
+        lists
+            .map(|list| list.second.iter().zip(&list.phrases).any(here))
+            .collect()
     }
 }
 

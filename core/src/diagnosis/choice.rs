@@ -63,7 +63,7 @@ pub(super) fn choose(
     settings: &Settings,
 ) -> Choice {
     let shown = seen.signs.as_slice();
-    let accused = accused(in_play, posterior, shown, hardness, settings);
+    let accused = accused(in_play, posterior, seen, hardness, settings);
     let mut chosen = Vec::new();
     if hardness == Hardness::Limit {
         let heavy = accused
@@ -140,7 +140,7 @@ fn standing(accused: &[Candidate], settings: &Settings) -> Vec<Candidate> {
 fn accused(
     in_play: &[InPlay<'_>],
     posterior: &Posterior,
-    shown: &[&str],
+    seen: &Seen<'_>,
     hardness: Hardness,
     settings: &Settings,
 ) -> Vec<Candidate> {
@@ -150,19 +150,19 @@ fn accused(
         .zip(&posterior.causes)
         .zip(&posterior.log_odds)
         .enumerate()
-        .map(|(place, ((c, probability), log_odds))| {
+        .filter_map(|(place, ((c, probability), log_odds))| {
             let shows = c.cause.shows.iter();
-            Candidate {
+            let signs = shows.filter(|(id, _)| seen.has(id)).count();
+            (signs > 0).then(|| Candidate {
                 place,
                 kind: c.cause.kind,
                 link: c.cause.link,
                 probability: *probability,
-                signs: shows.filter(|(id, _)| shown.contains(&&**id)).count(),
+                signs,
                 limit,
                 raised: *log_odds - log_odds_of(c.prior),
-            }
+            })
         })
-        .filter(|c| c.signs > 0)
         // At the limit the load is suspect before anything is seen.
         .filter(|c| c.raised >= settings.raised || limit && c.kind == Kind::Load)
         .collect();

@@ -85,6 +85,7 @@ impl<'a> Gathered<'a> {
             .count();
         let vague = matches!(shown.as_slice(), [only] if only.vague) && away < RULED_OUT;
         Seen {
+            marks: shown.iter().fold(0, |all, e| all | mark(e.sign)),
             signs: shown.into_iter().map(|e| e.sign).collect(),
             vague,
         }
@@ -98,6 +99,24 @@ pub(super) struct Seen<'a> {
     pub(super) signs: Vec<&'a str>,
     /// All there is is one sign that says little by itself.
     pub(super) vague: bool,
+    /// Marks of these signs, so that most others are told apart at a glance.
+    marks: u64,
+}
+
+impl Seen<'_> {
+    /// Whether this sign is there and counts.
+    pub(super) fn has(&self, sign: &str) -> bool {
+        self.marks & mark(sign) != 0 && self.signs.contains(&sign)
+    }
+}
+
+/// One of 64 marks for the id of a sign, by its length and three of its letters.
+fn mark(id: &str) -> u64 {
+    let bytes = id.as_bytes();
+    let letter = |at: usize| bytes.get(at).map_or(0, |byte| usize::from(*byte));
+    let last = bytes.len().saturating_sub(1);
+    let number = bytes.len() + letter(3) * 5 + letter(last / 2) * 11 + letter(last) * 17;
+    1 << (number & 63)
 }
 
 /// A sign is taken as away up to this probability.

@@ -8,6 +8,7 @@
 //! answers. The difference of near figures costs digits; it serves for weighing questions, and what
 //! is told of a case never comes from here.
 
+use super::after::Anew;
 use super::choice::{self, Choice};
 use super::evidence::{self, Evidence};
 use super::gates::Facts;
@@ -24,6 +25,8 @@ pub(super) struct Passes {
     made: Vec<(Vec<String>, Posterior)>,
     /// Uncertainty as things stand.
     pub(super) entropy: f64,
+    /// Answers for which the order at hand does not serve.
+    pub(super) anew: Anew,
 }
 
 /// What would be believed and chosen.
@@ -135,6 +138,7 @@ impl Passes {
         Self {
             made: Vec::new(),
             entropy: now.posterior.entropy(),
+            anew: Anew::default(),
         }
     }
 

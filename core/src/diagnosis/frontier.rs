@@ -36,6 +36,10 @@ pub(super) struct Frontier {
     pub(super) width: u32,
     /// Numbers touched in one pass, about.
     pub(super) work: u64,
+    /// Nodes in the order they open.
+    openings: Vec<usize>,
+    /// Orders tried until this one was good enough.
+    tried: u32,
 }
 
 /// A link of the network as the order sees it: `(from, to, strength)`, causes before signs.
@@ -59,6 +63,26 @@ impl Frontier {
     /// Finds an order for this network in few tries, for a sum done only once.
     pub(super) fn quick(network: &Network) -> Self {
         Self::within(network, FEW_TRIES)
+    }
+
+    /// True when [`Frontier::quick`] finds the same order.
+    pub(super) const fn is_quick(&self) -> bool {
+        self.tried < FEW_TRIES
+    }
+
+    /// The order for a network that differs in the priors of its causes only.
+    pub(super) fn with_priors(&self, priors: &[f64]) -> Self {
+        let mut other = self.clone();
+        let opens = other.steps.iter_mut().filter_map(|step| match step {
+            Step::Open(leak) => Some(leak),
+            _ => None,
+        });
+        for (leak, node) in opens.zip(&self.openings) {
+            if let Some(prior) = priors.get(*node) {
+                *leak = *prior;
+            }
+        }
+        other
     }
 
     fn within(network: &Network, tries: u32) -> Self {
@@ -87,18 +111,22 @@ impl Frontier {
         let needs = Needs::of(&links, leaks.len(), skipped);
         // Causes with fewer ancestors first: what leads into a node comes before what leads out.
         links.sort_by_key(|&(from, to, _)| (needs.ancestors[from].count_ones(), from, to));
-        let openings = needs.openings(tries);
+        let (openings, tried) = needs.openings(tries);
         let mut frontier = Self {
             folded,
+            tried,
             ..Self::default()
         };
         frontier.lay(&openings, &needs, &links, &leaks);
+        frontier.openings = openings;
         frontier
     }
 
     /// Lays out the steps for nodes opened in this order.
     fn lay(&mut self, openings: &[usize], needs: &Needs, links: &[Link], leaks: &[f64]) {
-        let mut undone: Vec<Link> = links.to_vec();
+        // Each link with what has to be open for it: both its ends and all that settles the upper one.
+        let wants = |&(from, to, _): &Link| needs.ancestors[from] | 1 << from | 1 << to;
+        let mut undone: Vec<(u128, Link)> = links.iter().map(|link| (wants(link), *link)).collect();
         let mut opened = needs.skipped;
         let mut open: Vec<usize> = Vec::new();
         let mut bit = vec![0_u32; leaks.len()];
@@ -110,9 +138,8 @@ impl Frontier {
             let size = 1_u64 << open.len().min(60);
             self.width = self.width.max(bit[node] + 1);
             self.work = self.work.saturating_add(2 * size);
-            undone.retain(|&(from, to, strength)| {
-                // Both ends opened and the upper one settled.
-                if (needs.ancestors[from] | 1 << from | 1 << to) & !opened != 0 {
+            undone.retain(|&(wanted, (from, to, strength))| {
+                if wanted & !opened != 0 {
                     return true;
                 }
                 self.work = self.work.saturating_add(size / 4);
@@ -171,19 +198,19 @@ impl Needs {
         }
     }
 
-    /// The order of opening with the least work among those tried.
-    fn openings(&self, tries: u32) -> Vec<usize> {
+    /// The order of opening with the least work among those tried, and how many were.
+    fn openings(&self, tries: u32) -> (Vec<usize>, u32) {
         let (mut best, mut least) = self.greedy(0);
         for draw in 1..tries {
             if least <= WORK_FOR_A_TRY * u64::from(draw) {
-                break;
+                return (best, draw);
             }
             let (openings, work) = self.greedy(draw);
             if work < least {
                 (best, least) = (openings, work);
             }
         }
-        best
+        (best, tries)
     }
 
     /// One greedy order and about how many numbers it touches.

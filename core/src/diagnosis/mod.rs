@@ -3,9 +3,10 @@
 //! [`diagnose`] goes this way: which causes are in play and how common they are here (`gates`),
 //! what the findings say together (`evidence`), the noisy-OR network of both (`network`), the order
 //! in which to sum it (`frontier`), the exact probability of every cause (`posterior`), which one
-//! or two to work on (`choice`), why (`explain`), what means nothing here (`no_fault`) and what to
-//! ask next (`question`) and which one observation would turn it (`turning`).
+//! or two to work on (`choice`), why (`explain`), what means nothing here (`no_fault`), what to
+//! ask next (`question`, by what each answer would change, `after`) and which one observation would turn it (`turning`).
 
+mod after;
 mod answers;
 mod choice;
 mod evidence;
@@ -18,6 +19,7 @@ mod network;
 mod no_fault;
 mod posterior;
 mod question;
+mod states;
 #[cfg(test)]
 mod tests;
 mod turning;
@@ -27,8 +29,8 @@ pub use joint::both_probable;
 
 use crate::catalog::{Condition, ContextRule, LiftBook, Style};
 use crate::report::SetReport;
-use evidence::Gathered;
 pub(crate) use evidence::together;
+use evidence::{Evidence, Gathered};
 use foresee::Passes;
 use frontier::Frontier;
 use gates::{Facts, InPlay};
@@ -339,14 +341,26 @@ impl<'a> Case<'a> {
 
     /// Judges the case as it stands, summing in the order that `order_of` finds.
     fn view(&mut self, order_of: fn(&Network) -> Frontier) -> View<'a> {
+        let (book, link) = (self.book, self.settings.link);
+        self.judged(|in_play, evidence| {
+            let network = Network::of(book, in_play, evidence, link);
+            let order = order_of(&network);
+            (network, order)
+        })
+    }
+
+    /// Judges the case as it stands, with network and order of summing as `laid` gives them.
+    fn judged(
+        &mut self,
+        mut laid: impl FnMut(&[InPlay<'a>], &[Evidence<'a>]) -> (Network, Frontier),
+    ) -> View<'a> {
         let rules = &self.rules;
         let facts = Facts::of(&self.facts);
         let mut gathered = evidence::gather(self.book, rules, facts, &self.findings);
         let in_play = gates::in_play(self.book, rules, facts);
         let (network, order) = loop {
             let evidence = &gathered.evidence;
-            let network = Network::of(self.book, &in_play, evidence, self.settings.link);
-            let order = order_of(&network);
+            let (network, order) = laid(&in_play, evidence);
             if order.width <= posterior::MOST_WIDTH || evidence.is_empty() {
                 break (network, order);
             }
@@ -448,7 +462,7 @@ impl View<'_> {
         let seen = self.gathered.seen();
         let suspect = |at: &usize| {
             let mut shows = self.in_play[*at].cause.shows.iter();
-            shows.any(|(id, _)| seen.signs.contains(&&**id))
+            shows.any(|(id, _)| seen.has(id))
         };
         (0..self.in_play.len()).filter(suspect).collect()
     }

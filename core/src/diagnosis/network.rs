@@ -74,41 +74,52 @@ impl Network {
     ) -> Self {
         let mut network = Self {
             priors: in_play.iter().map(|c| inside(c.prior)).collect(),
+            feeds: feeds(in_play, inside(link)),
             ..Self::default()
         };
-        let place = |id: &str| in_play.iter().position(|c| c.cause.id == id);
-        for (from, upstream) in in_play.iter().enumerate() {
-            for to in upstream.cause.feeds.iter().filter_map(|id| place(id)) {
-                network.feed(from, to, inside(link));
-            }
-        }
-        for item in evidence.iter().take(MOST_SIGNS) {
-            let shown_by = in_play
-                .iter()
-                .enumerate()
-                .filter_map(|(at, c)| {
-                    let (_, strength) = c.cause.shows.iter().find(|(id, _)| *id == item.sign)?;
-                    Some((at, book.learned.strength(&c.cause.id, item.sign, *strength)))
-                })
-                .collect();
-            let leak = book.sign(item.sign).map_or(FLOOR, |sign| sign.leak);
-            network.signs.push(SignNode {
-                leak: inside(leak),
-                shown_by,
-                if_absent: item.if_absent,
-                if_present: item.if_present,
-            });
-        }
+        let counted = evidence.iter().take(MOST_SIGNS);
+        network.signs = counted.map(|item| node(book, in_play, item)).collect();
         network
     }
 
-    /// Adds a link unless it is there already or would close a circle (a circle in the catalog is
-    /// a fault reported there; here the link written later gives way).
-    fn feed(&mut self, from: usize, to: usize, strength: f64) {
-        let there = self.feeds.iter().any(|f| f.from == from && f.to == to);
-        if !there && !self.reaches(to, from) {
-            self.feeds.push(Feed { from, to, strength });
+    /// The same for causes that are those of another network, with what that one knew: its evidence,
+    /// sign for sign, and the network itself.
+    pub(super) fn beside(
+        book: &LiftBook,
+        in_play: &[InPlay<'_>],
+        evidence: &[Evidence<'_>],
+        (known, before): (&[Evidence<'_>], &Self),
+    ) -> Self {
+        let sign = |item: &Evidence<'_>| {
+            let mut nodes = known.iter().zip(&before.signs);
+            match nodes.find(|(other, _)| other.sign == item.sign) {
+                Some((_, node)) => SignNode {
+                    if_absent: item.if_absent,
+                    if_present: item.if_present,
+                    ..node.clone()
+                },
+                None => node(book, in_play, item),
+            }
+        };
+        Self {
+            priors: in_play.iter().map(|c| inside(c.prior)).collect(),
+            feeds: before.feeds.clone(),
+            signs: evidence.iter().take(MOST_SIGNS).map(sign).collect(),
         }
+    }
+
+    /// True when the two differ at most in the priors of their causes and in how likely what was found
+    /// is; a sign looked for and absent stays one.
+    pub(super) fn alike(&self, other: &Self) -> bool {
+        let sign = |(one, other): (&SignNode, &SignNode)| {
+            (one.if_present <= 0.0) == (other.if_present <= 0.0)
+                && one.leak.total_cmp(&other.leak).is_eq()
+                && one.shown_by == other.shown_by
+        };
+        self.priors.len() == other.priors.len()
+            && self.signs.len() == other.signs.len()
+            && self.feeds == other.feeds
+            && self.signs.iter().zip(&other.signs).all(sign)
     }
 
     /// True when `from` is `to` or feeds it, at once or through others.
@@ -125,6 +136,56 @@ impl Network {
         }
         false
     }
+}
+
+/// A sign of the evidence with the causes that show it.
+fn node(book: &LiftBook, in_play: &[InPlay<'_>], item: &Evidence<'_>) -> SignNode {
+    let shown_by = in_play.iter().enumerate().filter_map(|(at, c)| {
+        let (_, strength) = c.cause.shows.iter().find(|(id, _)| *id == item.sign)?;
+        Some((at, book.learned.strength(&c.cause.id, item.sign, *strength)))
+    });
+    let leak = book.sign(item.sign).map_or(FLOOR, |sign| sign.leak);
+    SignNode {
+        leak: inside(leak),
+        shown_by: shown_by.collect(),
+        if_absent: item.if_absent,
+        if_present: item.if_present,
+    }
+}
+
+/// The links between causes, each once; one that would close a circle is left out (a circle in the
+/// catalog is a fault reported there; here the link written later gives way).
+fn feeds(in_play: &[InPlay<'_>], strength: f64) -> Vec<Feed> {
+    let causes = in_play.iter().enumerate();
+    let mut places: Vec<(&str, usize)> = causes.map(|(at, c)| (&*c.cause.id, at)).collect();
+    places.sort_unstable();
+    let place = |id: &String| {
+        let first = places.partition_point(|(other, _)| *other < id.as_str());
+        let found = places.get(first).filter(|(other, _)| other == id);
+        found.map(|(_, at)| *at)
+    };
+    // For each cause, itself and all that it feeds, at once or through others.
+    let mut below: Vec<u64> = (0..in_play.len()).map(|at| 1 << at).collect();
+    let mut feeds: Vec<Feed> = Vec::new();
+    for (from, upstream) in in_play.iter().enumerate() {
+        let mut fed = 0_u64;
+        for to in upstream.cause.feeds.iter().filter_map(place) {
+            let there = fed & 1 << to != 0;
+            let circle = below[to] & 1 << from != 0;
+            if there || circle {
+                continue;
+            }
+            feeds.push(Feed { from, to, strength });
+            fed |= 1 << to;
+            let more = below[to];
+            for all in &mut below {
+                if *all & 1 << from != 0 {
+                    *all |= more;
+                }
+            }
+        }
+    }
+    feeds
 }
 
 /// A probability of the catalog kept inside 0 and 1.

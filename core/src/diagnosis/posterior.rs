@@ -7,6 +7,7 @@
 
 use super::frontier::{Frontier, Step};
 use super::network::Network;
+use super::states;
 
 /// What the evidence says of every cause.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -123,21 +124,14 @@ fn forward(order: &Frontier, weights: &[[f64; 2]], room: &mut Workspace) {
                 }
             }
             Step::Raise { from, to, strength } => {
-                pairs(&mut room.state, from, to, |absent, there| {
+                states::pairs(&mut room.state, from, to, |absent, there| {
                     *there += *absent * strength;
                     *absent *= 1.0 - strength;
                 });
             }
             Step::Close { node, at } => {
                 room.kept.extend_from_slice(&room.state);
-                let [absent, there] = weights[node];
-                let half = 1_usize << at;
-                room.spare.clear();
-                for block in room.state.chunks_exact(2 * half) {
-                    let (low, high) = block.split_at(half);
-                    room.spare
-                        .extend(low.iter().zip(high).map(|(a, b)| absent * a + there * b));
-                }
+                states::close(&room.state, at, weights[node], &mut room.spare);
                 std::mem::swap(&mut room.state, &mut room.spare);
             }
         }
@@ -159,7 +153,7 @@ fn backward(order: &Frontier, weights: &[[f64; 2]], room: &mut Workspace, found:
                 room.state.truncate(size);
             }
             Step::Raise { from, to, strength } => {
-                pairs(&mut room.state, from, to, |absent, there| {
+                states::pairs(&mut room.state, from, to, |absent, there| {
                     *absent = (1.0 - strength) * *absent + strength * *there;
                 });
             }
@@ -167,33 +161,13 @@ fn backward(order: &Frontier, weights: &[[f64; 2]], room: &mut Workspace, found:
                 let kept_from = kept_to - 2 * room.state.len();
                 let before = &room.kept[kept_from..kept_to];
                 kept_to = kept_from;
-                let sums = meet(before, &room.state, at);
+                let sums = states::meet(before, &room.state, at);
                 note(found, node, sums, weights[node]);
-                let [absent, there] = weights[node];
-                let half = 1_usize << at;
-                room.spare.clear();
-                for block in room.state.chunks_exact(half) {
-                    room.spare.extend(block.iter().map(|x| absent * x));
-                    room.spare.extend(block.iter().map(|x| there * x));
-                }
+                states::reopen(&room.state, at, weights[node], &mut room.spare);
                 std::mem::swap(&mut room.state, &mut room.spare);
             }
         }
     }
-}
-
-/// Sums of forward times backward with the node at bit `at` absent and there, unweighted.
-fn meet(before: &[f64], after: &[f64], at: u32) -> [f64; 2] {
-    let half = 1_usize << at;
-    let mut sums = [0.0; 2];
-    for (block, rest) in before.chunks_exact(2 * half).zip(after.chunks_exact(half)) {
-        let (low, high) = block.split_at(half);
-        for ((a, b), r) in low.iter().zip(high).zip(rest) {
-            sums[0] += a * r;
-            sums[1] += b * r;
-        }
-    }
-    sums
 }
 
 /// Notes the marginal of one node.
@@ -207,27 +181,5 @@ fn note(found: &mut Posterior, node: usize, sums: [f64; 2], weight: [f64; 2]) {
         found.log_odds[node] = there.ln() - absent.ln();
     } else if let Some(sign) = found.signs.get_mut(node - causes) {
         *sign = probability;
-    }
-}
-
-/// Walks the pairs of states that differ in bit `to` only, absent and there, where bit `from` is set.
-fn pairs(state: &mut [f64], from: u32, to: u32, change: impl Fn(&mut f64, &mut f64)) {
-    let (low, high) = (1_usize << from.min(to), 1_usize << from.max(to));
-    for block in state.chunks_exact_mut(2 * high) {
-        let (first, second) = block.split_at_mut(high);
-        if from > to {
-            for part in second.chunks_exact_mut(2 * low) {
-                let (absent, there) = part.split_at_mut(low);
-                absent.iter_mut().zip(there).for_each(|(a, t)| change(a, t));
-            }
-        } else {
-            let parts = first.chunks_exact_mut(2 * low);
-            for (absent, there) in parts.zip(second.chunks_exact_mut(2 * low)) {
-                absent[low..]
-                    .iter_mut()
-                    .zip(&mut there[low..])
-                    .for_each(|(a, t)| change(a, t));
-            }
-        }
     }
 }

@@ -1,8 +1,7 @@
 //! The next question: the one whose answer is worth most to the plan for the trouble it makes.
 //!
-//! For each choice of each question still open, the answer is put in and the case judged again (by
-//! `foresee` where the sum at hand serves, else anew). How
-//! likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
+//! For each choice of each question still open, the answer is put in and the case judged again (see
+//! `after`). How likely a choice is follows from the network, `P(its signs | evidence)`; a choice that speaks of
 //! no sign has no such figure and counts as one choice in so many, or as seldom where it would put
 //! the set outside the catalog. Choices that say the same of the same signs part one share. The
 //! shares of a question's choices are brought to one. The value of a plan is the chance that its
@@ -16,14 +15,11 @@
 //! competes, or a cause of one style leads and nobody said the style, a question that settles it
 //! goes first.
 
-use super::answers::{findings_of, record};
+use super::after::answered;
+use super::answers::findings_of;
 use super::foresee::{Passes, foresee};
-use super::frontier::Frontier;
-use super::gates::{self, Facts, InPlay};
-use super::posterior::Posterior;
-use super::{Case, Finding, NextQuestion, View, choice, evidence, no_fault};
-use crate::catalog::{Choice, ContextRule, Question};
-use crate::report::SetReport;
+use super::{Case, Finding, NextQuestion, View};
+use crate::catalog::{Choice, Question};
 use std::collections::BTreeSet;
 
 /// Weight of the uncertainty removed beside the value of the better plan.
@@ -191,128 +187,4 @@ fn signs_alone(
 fn alike(question: &Question, choice: &Choice) -> f64 {
     let same = |other: &&Choice| other.present == choice.present && other.absent == choice.absent;
     question.choices.iter().filter(same).count().max(1) as f64
-}
-
-/// What matters of the view that an answer would give.
-struct Then {
-    named: Vec<String>,
-    /// Value of the plan that names these.
-    value: f64,
-    /// Value of the plan of now, if the answer were this.
-    value_of_now: f64,
-    entropy: f64,
-    log_evidence: f64,
-    /// The set would be outside this catalog.
-    outside: bool,
-}
-
-/// What would be named if this choice were the answer; nothing when it says nothing.
-fn answered(
-    case: &mut Case<'_>,
-    now: &View<'_>,
-    question: &Question,
-    choice: &Choice,
-    passes: &mut Passes,
-) -> Option<Then> {
-    if choice.present.is_empty() && choice.absent.is_empty() && choice.context.is_empty() {
-        return None;
-    }
-    let then = |view: &View<'_>, found: &Posterior, choice: &choice::Choice, outside: bool| {
-        let named: Vec<&str> = view.named_by(choice);
-        Then {
-            value: value(&view.in_play, found, &named),
-            value_of_now: value(&view.in_play, found, &now.named()),
-            entropy: found.entropy(),
-            log_evidence: found.log_evidence,
-            outside,
-            named: named.into_iter().map(str::to_owned).collect(),
-        }
-    };
-    if settles_nothing(case, now, question, choice) {
-        let findings: Vec<Finding> = findings_of(choice).collect();
-        if findings.is_empty() {
-            return None;
-        }
-        if let Some(found) = foresee(case, now, &findings, passes) {
-            let outside = found.verdict.does_not_apply.is_some();
-            return Some(then(now, &found.posterior, &found.choice, outside));
-        }
-    }
-    let view = judged_anew(case, question, choice);
-    let outside = view.verdict.does_not_apply.is_some();
-    Some(then(&view, &view.posterior, &view.choice, outside))
-}
-
-/// The chance that the first change meets a cause that is there, and half that of the second.
-fn value(in_play: &[InPlay<'_>], found: &Posterior, named: &[&str]) -> f64 {
-    let chance = |id: &str| {
-        let at = in_play.iter().position(|c| c.cause.id == id);
-        at.and_then(|at| found.causes.get(at))
-            .copied()
-            .unwrap_or(0.0)
-    };
-    let weights = std::iter::once(1.0).chain(std::iter::repeat(0.5));
-    named
-        .iter()
-        .zip(weights)
-        .map(|(id, weight)| weight * chance(id))
-        .sum()
-}
-
-/// The facts of the case with this choice as the answer.
-fn facts_with(case: &Case<'_>, question: &Question, choice: &Choice) -> SetReport {
-    let mut facts: SetReport = case.facts.clone();
-    facts
-        .answers
-        .insert(question.id.clone(), choice.say.clone());
-    record(choice, &mut facts);
-    facts
-}
-
-/// True when the facts that a choice settles change no prior and no weight of what is known here.
-fn settles_nothing(case: &Case<'_>, now: &View<'_>, question: &Question, choice: &Choice) -> bool {
-    if choice.context.is_empty() {
-        return true;
-    }
-    let settled = facts_with(case, question, choice);
-    let (facts, before) = (Facts::of(&settled), Facts::of(&case.facts));
-    let rules = case.conditions.holding(&settled);
-    let outside = |rules: &[&ContextRule]| {
-        let mut all = rules.iter();
-        all.any(|rule| rule.signs.is_empty() && rule.sign_weight <= 0.0)
-    };
-    if facts.hardness != before.hardness || outside(&rules) != outside(&case.rules) {
-        return false;
-    }
-    let in_play = gates::in_play(case.book, &rules, facts);
-    let same = |(a, b): (&InPlay<'_>, &InPlay<'_>)| {
-        std::ptr::eq(a.cause, b.cause) && (a.prior - b.prior).abs() <= 0.0
-    };
-    if in_play.len() != now.in_play.len() || !in_play.iter().zip(&now.in_play).all(same) {
-        return false;
-    }
-    let gathered = evidence::gather(case.book, &rules, facts, &case.findings);
-    gathered.evidence == now.gathered.evidence
-        && no_fault::judge(case.book, case.context, &gathered, case.fine.as_ref()) == now.verdict
-}
-
-/// The whole case judged with this choice as the answer.
-fn judged_anew<'a>(case: &mut Case<'a>, question: &Question, choice: &Choice) -> View<'a> {
-    let before = case.findings.len();
-    case.findings.extend(findings_of(choice));
-    let otherwise = (!choice.context.is_empty()).then(|| {
-        let facts = facts_with(case, question, choice);
-        let rules = case.conditions.holding(&facts);
-        (
-            std::mem::replace(&mut case.facts, facts),
-            std::mem::replace(&mut case.rules, rules),
-        )
-    });
-    let view = case.view(Frontier::quick);
-    case.findings.truncate(before);
-    if let Some((facts, rules)) = otherwise {
-        case.facts = facts;
-        case.rules = rules;
-    }
-    view
 }

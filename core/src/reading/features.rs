@@ -50,7 +50,7 @@ pub(super) struct Numbered {
 
 /// Every feature of a text, wherever it stands in one sentence.
 fn features(said: &Said, book: &SignWords, groups: &Hits) -> Vec<Feature> {
-    let mut found: Vec<Feature> = Vec::new();
+    let mut found: Vec<Feature> = Vec::with_capacity(said.words.len() * 3);
     let mut before: Option<(Part, usize)> = None;
     for (at, word) in said.words.iter().enumerate() {
         if SMALL.contains(&word.token.text.as_str()) || compound(said, at) {

@@ -71,6 +71,9 @@ impl Words {
     }
 }
 
+/// The words of a book that a spelling may be, if any.
+pub(super) type Ids = Option<Rc<[WordId]>>;
+
 /// What a spelling is to each book.
 #[expect(
     clippy::struct_excessive_bools,
@@ -96,7 +99,7 @@ pub(super) struct Meaning {
     told: OnceCell<[Option<u32>; 2]>,
     /// Words of further books it may be, each book known by where it lies: it lies still as long as
     /// the catalog is read with.
-    books: RefCell<Vec<(usize, Rc<[WordId]>)>>,
+    books: RefCell<Vec<(usize, Ids)>>,
     /// The same for books of signs.
     signs: RefCell<Vec<(usize, Option<WordId>)>>,
 }
@@ -121,15 +124,16 @@ impl Meaning {
         }
     }
 
-    /// The words of another book that it may be; `token` is one so spelt.
-    pub(super) fn of(&self, book: &PhraseBook, token: &Token, lexicon: &Lexicon) -> Rc<[WordId]> {
+    /// The words of another book that it may be, if any; `token` is one so spelt.
+    pub(super) fn of(&self, book: &PhraseBook, token: &Token, lexicon: &Lexicon) -> Ids {
         let place = std::ptr::from_ref(book).addr();
         let mut books = self.books.borrow_mut();
         if let Some((_, ids)) = books.iter().find(|(at, _)| *at == place) {
-            return Rc::clone(ids);
+            return ids.clone();
         }
-        let ids: Rc<[WordId]> = meant(token, book, lexicon).into();
-        books.push((place, Rc::clone(&ids)));
+        let found = meant(token, book, lexicon);
+        let ids: Ids = (!found.is_empty()).then(|| found.into());
+        books.push((place, ids.clone()));
         ids
     }
 

@@ -254,43 +254,59 @@ fn read_said(said: &said::Said, catalog: &Catalog, hints: Hints) -> Reading {
     reading
 }
 
-/// Whether a pain told at one of these places is told as a sharp one, in the same sentence.
-pub(crate) fn sharp(text: &str, catalog: &Catalog, spans: &[TextSpan]) -> bool {
-    let lexicon = &catalog.lexicon;
-    let said = said::Said::new(text, catalog, &mut known::Words::default());
-    let sentences: Vec<usize> = said
-        .words
-        .iter()
-        .filter(|word| {
-            spans
-                .iter()
-                .any(|span| word.token.span[0] < span[1] && span[0] < word.token.span[1])
-        })
-        .map(|word| word.sentence)
-        .collect();
-    let told = said.find(&catalog.sign_words.sharp_pain, lexicon);
-    told.iter().flat_map(|(_, places)| places).any(|at| {
-        let here = |word: &said::Word| sentences.contains(&word.sentence);
-        said.slice(*at).iter().any(here)
-            && !said.any(*at, |meant| {
-                meant.denied.is_some() || meant.thought || meant.idiom || meant.long_past
+/// One text made ready once, for everything that an assessment asks of it.
+pub(crate) struct Text<'a> {
+    said: said::Said,
+    catalog: &'a Catalog,
+}
+
+impl<'a> Text<'a> {
+    /// Makes a text ready.
+    pub(crate) fn new(text: &str, catalog: &'a Catalog) -> Self {
+        Self {
+            said: said::Said::new(text, catalog, &mut known::Words::default()),
+            catalog,
+        }
+    }
+
+    /// The same as [`read`] gives of it.
+    pub(crate) fn read(&self, hints: Hints) -> Reading {
+        read_said(&self.said, self.catalog, hints)
+    }
+
+    /// Whether it says a group of the lexicon of the lifter, neither denied nor only thought of.
+    pub(crate) fn says(&self, group: &str) -> bool {
+        let told = self.said.group(&self.catalog.lexicon, group);
+        told.iter().any(|at| !flags::denied(&self.said, *at))
+    }
+
+    /// Whether a pain told at one of these places is told as a sharp one, in the same sentence.
+    pub(crate) fn sharp(&self, spans: &[TextSpan]) -> bool {
+        let said = &self.said;
+        let sentences: Vec<usize> = said
+            .words
+            .iter()
+            .filter(|word| {
+                spans
+                    .iter()
+                    .any(|span| word.token.span[0] < span[1] && span[0] < word.token.span[1])
             })
-    })
+            .map(|word| word.sentence)
+            .collect();
+        let told = said.find(&self.catalog.sign_words.sharp_pain, &self.catalog.lexicon);
+        told.iter().flat_map(|(_, places)| places).any(|at| {
+            let here = |word: &said::Word| sentences.contains(&word.sentence);
+            said.slice(*at).iter().any(here)
+                && !said.any(*at, |meant| {
+                    meant.denied.is_some() || meant.thought || meant.idiom || meant.long_past
+                })
+        })
+    }
 }
 
 /// Compiles a catalog for reading, so that the first text is read as fast as the rest.
 pub(crate) fn prepare(catalog: &Catalog) {
     let _ = PreparedOnce::of(catalog);
-}
-
-/// Groups of the lexicon that a text says of the lifter, neither denied nor only thought of.
-pub(crate) fn groups_said(text: &str, catalog: &Catalog) -> Vec<String> {
-    let said = said::Said::new(text, catalog, &mut known::Words::default());
-    let meant = |at: &said::At| !flags::denied(&said, *at);
-    let told = said.groups.iter();
-    let told = told.filter(|(_, places)| places.iter().any(meant));
-    let names = told.filter_map(|(number, _)| catalog.lexicon.name(number));
-    names.map(str::to_owned).collect()
 }
 
 /// The words at a place of the original text.

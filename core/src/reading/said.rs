@@ -2,7 +2,7 @@
 //! (denied, past, only thought of, about somebody else).
 
 use super::hits::Hits;
-use super::known::{Meaning, Words};
+use super::known::{Ids, Meaning, Words};
 use super::measure::value;
 use super::token::{Kind, Token, tokens};
 use super::{clauses, cues};
@@ -113,7 +113,7 @@ impl Said {
 
     /// Where the terms of another book are said.
     pub(super) fn find(&self, book: &PhraseBook, lexicon: &Lexicon) -> Hits {
-        let mut ids: Vec<Rc<[WordId]>> = Vec::with_capacity(self.meanings.len());
+        let mut ids: Vec<Ids> = Vec::with_capacity(self.meanings.len());
         for word in &self.words {
             // Numbers are given in the order spellings first stand in the text.
             if word.spelling >= ids.len()
@@ -124,7 +124,10 @@ impl Said {
         }
         let search = Search {
             words: &self.words,
-            ids: ids.iter().map(AsRef::as_ref).collect(),
+            ids: ids
+                .iter()
+                .map(|ids| ids.as_deref().unwrap_or_default())
+                .collect(),
             small: self
                 .meanings
                 .iter()
@@ -235,10 +238,8 @@ impl Search<'_> {
             }
             let next = self.next(from, word);
             for id in first {
-                for phrase in self.book.starting(*id) {
-                    if phrase.may_go_on(next) {
-                        self.note(phrase, from, whole, &mut found);
-                    }
+                for phrase in self.book.starting(*id, next) {
+                    self.note(phrase, from, whole, &mut found);
                 }
             }
         }

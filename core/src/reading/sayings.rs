@@ -26,19 +26,18 @@ pub(super) struct Told {
     pub(super) words: Vec<usize>,
 }
 
-/// The features inside words `from..to`, each number once.
-fn inside(features: &[Numbered], from: usize, to: usize) -> Vec<Numbered> {
+/// The features inside words `from..to`, each number once, in `found`.
+fn inside(features: &[Numbered], from: usize, to: usize, found: &mut Vec<Numbered>) {
     let low = features.partition_point(|feature| feature.from < from);
-    let mut found: Vec<Numbered> = features
+    let within = features
         .iter()
         .skip(low)
         .take_while(|feature| feature.from < to)
-        .filter(|feature| feature.to <= to)
-        .copied()
-        .collect();
+        .filter(|feature| feature.to <= to);
+    found.clear();
+    found.extend(within.copied());
     found.sort_unstable_by_key(|feature| (feature.number, feature.from, feature.to));
     found.dedup_by_key(|feature| feature.number);
-    found
 }
 
 /// Probability of each column for the features of one run of words, each number once.
@@ -87,9 +86,13 @@ impl<'a> Weighed<'a> {
     ) -> Option<Self> {
         let weights = catalog.sign_weights.lifts.get(&lift)?;
         let features = numbered(terms, weights);
+        let mut here = Vec::new();
         let runs = runs(said)
             .into_iter()
-            .map(|(from, to)| (from, to, weigh(weights, &inside(&features, from, to))))
+            .map(|(from, to)| {
+                inside(&features, from, to, &mut here);
+                (from, to, weigh(weights, &here))
+            })
             .collect();
         Some(Self {
             weights,
@@ -158,7 +161,9 @@ impl<'a> Weighed<'a> {
             row.iter()
                 .any(|(at, weight)| *at as usize == column && *weight > 0.0)
         };
-        let mut words: Vec<usize> = inside(&self.features, from, to)
+        let mut here = Vec::new();
+        inside(&self.features, from, to, &mut here);
+        let mut words: Vec<usize> = here
             .iter()
             .filter(|feature| speaks(feature.number))
             .flat_map(|feature| [feature.from, feature.to - 1])

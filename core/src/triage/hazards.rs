@@ -2,23 +2,18 @@
 
 use super::Hazard;
 use crate::catalog::{Catalog, HazardLevel, HazardRule};
+use crate::reading::Text;
 use crate::report::{Grip, SetReport, Shoes};
 
 /// Every hazard that applies, and whether one of them wants the coach's look.
-pub(super) fn hazards(words: &str, report: &SetReport, catalog: &Catalog) -> (Vec<Hazard>, bool) {
+pub(super) fn hazards(
+    text: &Text<'_>,
+    report: &SetReport,
+    catalog: &Catalog,
+) -> (Vec<Hazard>, bool) {
     let mut found: Vec<(&HazardRule, Hazard)> = Vec::new();
-    let needs_words = catalog
-        .hazards
-        .rules
-        .iter()
-        .any(|rule| !rule.groups.is_empty());
-    let named = if needs_words {
-        crate::reading::groups_said(words, catalog)
-    } else {
-        Vec::new()
-    };
     for rule in &catalog.hazards.rules {
-        if applies(rule, report, &named) {
+        if applies(rule, report, text) {
             found.push((
                 rule,
                 Hazard {
@@ -35,10 +30,10 @@ pub(super) fn hazards(words: &str, report: &SetReport, catalog: &Catalog) -> (Ve
     (found, coach)
 }
 
-fn applies(rule: &HazardRule, report: &SetReport, named: &[String]) -> bool {
+fn applies(rule: &HazardRule, report: &SetReport, text: &Text<'_>) -> bool {
     let lift = rule.lifts.is_empty() || report.lift.is_some_and(|lift| rule.lifts.contains(&lift));
     let facts = rule.facts.iter().all(|name| fact(report, name));
-    let words = rule.groups.is_empty() || rule.groups.iter().any(|group| named.contains(group));
+    let words = rule.groups.is_empty() || rule.groups.iter().any(|group| text.says(group));
     let effort = rule.effort_from.is_none_or(|from| {
         report
             .effort

@@ -6,7 +6,7 @@ mod screen;
 mod tests;
 
 use crate::catalog::Catalog;
-use crate::reading::{FlagLevel, Reading, TextSpan};
+use crate::reading::{FlagLevel, Reading, Text, TextSpan};
 use crate::report::SetReport;
 use serde::{Deserialize, Serialize};
 
@@ -86,7 +86,13 @@ pub struct Triage {
     pub notes: Vec<String>,
 }
 
-/// Screens a report: `words` is the text that `reading` was read from.
-pub fn screen(words: &str, reading: &Reading, report: &SetReport, catalog: &Catalog) -> Triage {
-    screen::screen(words, reading, report, catalog)
+/// Screens a report: `words` is the text that `reading` was read from, `text` the same made ready.
+pub(crate) fn screen(
+    words: &str,
+    text: &Text<'_>,
+    reading: &Reading,
+    report: &SetReport,
+    catalog: &Catalog,
+) -> Triage {
+    screen::screen(words, text, reading, report, catalog)
 }

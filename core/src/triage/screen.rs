@@ -2,7 +2,7 @@
 
 use super::{Flag, FlagSource, Level, Triage, hazards};
 use crate::catalog::Catalog;
-use crate::reading::{FlagLevel, Reading, quote};
+use crate::reading::{FlagLevel, Reading, Text, quote};
 use crate::report::{AgeBand, SetReport};
 
 /// Where the caller puts the emergency number; see the catalog's emergency text.
@@ -14,6 +14,7 @@ const HAZARD_NOTES: usize = 2;
 /// Screens one report.
 pub(super) fn screen(
     words: &str,
+    text: &Text<'_>,
     reading: &Reading,
     report: &SetReport,
     catalog: &Catalog,
@@ -27,7 +28,7 @@ pub(super) fn screen(
     }
     raise(&mut flags, catalog);
     flags.sort_by_key(|flag| std::cmp::Reverse(flag.level));
-    let (hazards, coach) = hazards::hazards(words, report, catalog);
+    let (hazards, coach) = hazards::hazards(text, report, catalog);
     let from_flags = flags
         .first()
         .map_or(Level::Answer, |flag| level(flag.level));

@@ -5,17 +5,14 @@
 use super::{FlagSource, Level, Triage, screen};
 use crate::quantity::{Effort, Span};
 use crate::reading::tests::words_catalog;
-use crate::reading::{FlagLevel, Hints, read};
+use crate::reading::{FlagLevel, Hints, Text};
 use crate::report::{AgeBand, Grip, Lift, Miss, SetReport, Shoes};
 
 fn triage(words: &str, report: &SetReport) -> Triage {
     let catalog = words_catalog();
-    screen(
-        words,
-        &read(words, catalog, Hints::default()),
-        report,
-        catalog,
-    )
+    let text = Text::new(words, catalog);
+    let reading = text.read(Hints::default());
+    screen(words, &text, &reading, report, catalog)
 }
 
 #[test]

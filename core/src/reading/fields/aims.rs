@@ -53,8 +53,9 @@ fn went_for(line: &Line, at: usize) -> Option<usize> {
 
 /// Repetitions aimed at.
 pub(super) fn aims(line: &mut Line, sets: &mut Sets) {
+    let words = line.may(&AIM);
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &AIM).or_else(|| went_for(line, at)) else {
+        let Some(end) = line.any_phrase(at, &words).or_else(|| went_for(line, at)) else {
             continue;
         };
         if let Some((reps, to)) = named(line, end) {

@@ -37,9 +37,10 @@ const OWN_WEIGHT: [&str; 23] = [
 pub(super) fn body_mass(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
     let told = line.has(&["bw", "bodyweight", "weigh", "weighing", "body", "im"]);
     let several = !told && asides::masses_told(line) > 1;
+    let words = line.may(&OWN_WEIGHT);
     for at in 0..line.len() {
         let Some(end) = line
-            .any_phrase(at, &OWN_WEIGHT)
+            .any_phrase(at, &words)
             .or_else(|| several.then(|| weight_beside_load(line, at)).flatten())
         else {
             continue;
@@ -296,8 +297,9 @@ fn feet(line: &Line, at: usize, value: f64) -> Option<(f64, usize)> {
 
 /// "double bodyweight", "1.5x bodyweight", "bw+20", "at bodyweight": a load counted in bodyweights.
 pub(super) fn in_bodyweights(line: &mut Line, out: &mut Reading) -> Option<InBodyweights> {
+    let words = line.may(&["bodyweight", "bw", "body weight"]);
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &["bodyweight", "bw", "body weight"]) else {
+        let Some(end) = line.any_phrase(at, &words) else {
             continue;
         };
         let before = at.wrapping_sub(1);

@@ -113,9 +113,10 @@ pub(super) struct Names {
 pub(super) fn names(line: &Line) -> Names {
     let (others, first_other) = others(line);
     let mut lifts: Vec<Named> = Vec::new();
+    let named = NAMED.map(|(words, lift)| (line.may(words), lift));
     let mut at = 0;
     while at < line.len() {
-        let found = NAMED
+        let found = named
             .iter()
             .find_map(|(words, lift)| line.any_phrase(at, words).map(|to| (*lift, to)))
             .or_else(|| dead(line, at));

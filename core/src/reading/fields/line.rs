@@ -100,19 +100,23 @@ impl<'a> Line<'a> {
 
     /// Whether any of these phrases stands at a token, the longest first.
     pub(super) fn any_phrase(&self, at: usize, phrases: &[&str]) -> Option<usize> {
+        let first = self.text(at).as_bytes().first();
         phrases
             .iter()
+            .filter(|phrase| phrase.as_bytes().first() == first)
             .filter_map(|phrase| self.phrase(at, phrase))
             .max()
     }
 
+    /// Those of these phrases whose first word may be in the text: no other stands anywhere.
+    pub(super) fn may<'p>(&self, phrases: &[&'p str]) -> Vec<&'p str> {
+        let phrases = phrases.iter().copied();
+        phrases.filter(|phrase| self.may_have(phrase)).collect()
+    }
+
     /// The first place of any of these phrases, `[from, to)` in tokens.
     pub(super) fn find(&self, phrases: &[&str]) -> Option<(usize, usize)> {
-        let may: Vec<&str> = phrases
-            .iter()
-            .copied()
-            .filter(|phrase| self.may_have(phrase))
-            .collect();
+        let may = self.may(phrases);
         if may.is_empty() {
             return None;
         }
@@ -234,14 +238,15 @@ fn numbers(token: &Token) -> (Option<f64>, Option<f64>) {
     (token.number(), letters.flatten())
 }
 
-/// One bit of 256 for the first word of a phrase, by its first and last letter and its length.
+/// One bit of 256 for the first word of a phrase, by its first three letters.
 fn mark(phrase: &str) -> (usize, u64) {
-    let bytes = phrase.as_bytes();
-    let length = bytes.iter().take_while(|byte| **byte != b' ').count();
-    let letter = |at: Option<usize>| {
-        let byte = at.filter(|at| *at < length).and_then(|at| bytes.get(at));
-        byte.map_or(0, |byte| usize::from(*byte))
+    let letters = match *phrase.as_bytes() {
+        [] | [b' ', ..] => [0, 0, 0],
+        [one] | [one, b' ', ..] => [one, 0, 0],
+        [one, two] | [one, two, b' ', ..] => [one, two, 0],
+        [one, two, three, ..] => [one, two, three],
     };
-    let number = letter(Some(0)) + letter(length.checked_sub(1)) * 7 + length * 31;
+    let [one, two, three] = letters.map(usize::from);
+    let number = one * 11 + two * 41 + three * 101;
     ((number >> 6) & 3, 1 << (number & 63))
 }

@@ -29,8 +29,9 @@ const NEAR: usize = 6;
 
 /// Puts the last word in place of what it takes back.
 pub(super) fn mend(line: &Line, sets: &mut Sets) {
+    let words = line.may(&TAKEN_BACK);
     for at in 0..line.len() {
-        let Some(end) = line.any_phrase(at, &TAKEN_BACK) else {
+        let Some(end) = line.any_phrase(at, &words) else {
             continue;
         };
         let near = |place: usize| place >= end && place <= end + NEAR;

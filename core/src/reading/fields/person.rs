@@ -123,11 +123,12 @@ fn training(line: &mut Line, out: &mut Reading) {
         "started",
         "train",
     ];
+    let about = line.may(&about);
     for at in 0..line.len() {
-        let half = line.phrase(at + 1, "and a half").map_or(0, |_| 3);
         let Some(count) = line.number(at) else {
             continue;
         };
+        let half = line.phrase(at + 1, "and a half").map_or(0, |_| 3);
         let Some(months) = months(
             count + if half > 0 { 0.5 } else { 0.0 },
             line.text(at + 1 + half),
@@ -193,6 +194,7 @@ fn best(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
         "pb",
         "pr",
     ];
+    let words = line.may(&words);
     for at in 0..line.len() {
         let Some(end) = line.any_phrase(at, &words) else {
             continue;
@@ -266,6 +268,7 @@ fn goal(line: &mut Line, out: &mut Reading, unit: Option<MassUnit>) {
         "hoping for",
         "dream is",
     ];
+    let words = line.may(&words);
     for at in 0..line.len() {
         let Some(end) = line.any_phrase(at, &words) else {
             continue;
