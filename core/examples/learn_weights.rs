@@ -16,17 +16,21 @@ use std::collections::BTreeMap;
 use std::error::Error;
 
 /// Rounds over all lines.
-const ROUNDS: usize = 30;
+const ROUNDS: usize = 12;
 /// Step size (after Duchi 2011).
 const STEP: f64 = 0.3;
 /// Step size of the start.
 const START_STEP: f64 = 0.05;
 /// Pull of every weight towards nought.
 const PULL: f64 = 1e-3;
-/// Lines two words in a row must stand in to be weighed.
-const SEEN: usize = 5;
+/// Lines a pair must stand in to be weighed.
+const SEEN: usize = 2;
+/// Names that are kept of those weighed, after a first learning: the file may not grow too long.
+const KEPT: usize = 200_000;
+/// How much more a name counts that stands in more lines, when the ones to keep are chosen.
+const OFTEN: f64 = 0.15;
 /// Weights nearer to nought than this, in hundredths, are left out.
-const SMALL: i32 = 30;
+const SMALL: i32 = 5;
 
 /// How many lines a technique phrase of the catalog counts as: none may ever stop a lifter.
 const PHRASE_WEIGHT: usize = 4;
@@ -94,11 +98,17 @@ fn main() -> Result<(), Box<dyn Error>> {
     for word in lines.iter().flat_map(|(words, _)| words) {
         *seen.entry(word).or_default() += 1;
     }
-    let names: Vec<&str> = seen
-        .iter()
-        .filter(|(word, count)| **count >= SEEN || !word.contains(' '))
-        .map(|(word, _)| *word)
-        .collect();
+    seen.retain(|word, count| *count >= SEEN || !word.contains(' '));
+    let names: Vec<&str> = seen.keys().copied().collect();
+    let first = both(&lines, &names);
+    let kept = most_telling(&seen, &first);
+    let scales = both(&lines, &kept);
+    print(&kept, [&scales[0], &scales[1]]);
+    Ok(())
+}
+
+/// Both scales, over the names to be weighed: trouble, and in trouble an emergency.
+fn both(lines: &[(Vec<String>, String)], names: &[&str]) -> [Scale; 2] {
     let numbered = |keep: &dyn Fn(&str) -> bool, truth: &dyn Fn(&str) -> bool| {
         let kept = lines.iter().filter(|(_, level)| keep(level));
         kept.map(|(words, level)| {
@@ -109,13 +119,30 @@ fn main() -> Result<(), Box<dyn Error>> {
         })
         .collect::<Vec<_>>()
     };
-    let trouble = learn(&numbered(&|_| true, &|level| level != "none"), names.len());
-    let emergency = learn(
-        &numbered(&|level| level != "none", &|level| level == "emergency"),
-        names.len(),
-    );
-    print(&names, [&trouble, &emergency]);
-    Ok(())
+    let trouble = numbered(&|_| true, &|level| level != "none");
+    let emergency = numbered(&|level| level != "none", &|level| level == "emergency");
+    [trouble, emergency].map(|lines| learn(&lines, names.len()))
+}
+
+/// The names that told most in a first learning, the more so the more lines they stand in.
+fn most_telling<'a>(seen: &BTreeMap<&'a str, usize>, scales: &[Scale; 2]) -> Vec<&'a str> {
+    let weight = |at: usize| {
+        let of = |scale: &Scale| scale.weights.get(at).copied().unwrap_or(0.0).abs();
+        of(&scales[0]).max(of(&scales[1]))
+    };
+    let mut ranked: Vec<(f64, &str)> = seen
+        .iter()
+        .enumerate()
+        .map(|(at, (name, count))| (weight(at) * (*count as f64).powf(OFTEN), *name))
+        .collect();
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    let mut kept: Vec<&str> = ranked
+        .into_iter()
+        .take(KEPT)
+        .map(|(_, name)| name)
+        .collect();
+    kept.sort_unstable();
+    kept
 }
 
 /// Level and text of a line: of three columns, the second is the level, or else a sign that is said
@@ -156,25 +183,27 @@ fn print(names: &[&str], scales: [&Scale; 2]) {
 const HEAD: &str = "# How much words tell of a body in trouble.
 #
 # Made from lines whose level is known: cargo run -p cueline-core --example learn_weights.
-# Two figures a word (its stem), two words in a row, a <group> of the lexicon, a word and a <group>
-# within two words of it, or a [flag level] that a wording raises: what it adds for trouble, and, in
-# trouble, for an emergency; hundredths of a logit, below nought for the contrary. The figures are
-# added up for a text, or one sentence of it, and divided by the root of how many there are. The sum raises the flag `complaint` where no
+# Two figures a word (its stem), two words of a sentence with at most five between them, a <group>
+# of the lexicon, a word within eight words of a <group> in its sentence, or a [flag level] that a
+# wording raises: what it adds for trouble, and, in trouble, for an emergency; hundredths of a
+# logit, below nought for the contrary. The figures are added up for a text, or one sentence of it,
+# and divided by the root of how many there are. The sum raises the flag `complaint` where no
 # wording of flags.toml did, and takes back a wording where what is said around it is harmless.
 # A figure may be changed by hand; making the file anew loses that.
 ";
 
-const BARS: &str = "# From this sum on a text without a flag is one for a clinician.
-flags_from = -15
+const BARS: &str = "# The bars below were chosen on lines of hands that the weights had not learnt from.
+# From this sum on a text without a flag is one for a clinician.
+flags_from = -45
 # A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
 # if the first sum is at least sure_from.
-emergency_from = -100
-sure_from = -15
+emergency_from = -75
+sure_from = -60
 # How much more than a whole text one sentence of several has to weigh.
-sentence_more = 150
+sentence_more = 175
 # Below this sum a wording of `clinician` or `coach` is taken back, below the next one of `emergency`.
-clears_below = -15
-clears_emergency_below = -100
+clears_below = -60
+clears_emergency_below = -120
 # Flags that rest on a figure or a plain statement are taken back below this sum only.
 clears_plain_below = -100
 plain_statements = [\"minor\", \"heart-bp\", \"pregnancy\", \"postpartum\", \"thinner\"]";

@@ -56,8 +56,8 @@ pub struct Weights {
     pub(crate) terms: WordTable<u32>,
     /// Which weight a term has, by its number.
     pub(crate) single: Vec<Option<u32>>,
-    /// Which weight two terms have: two stems, one right after the other, or a stem and a group
-    /// within two words.
+    /// Which weight two terms have: two stems near each other in a sentence, in the order they
+    /// stand, or a stem and a group near it.
     pub(crate) pairs: PairTable<u32>,
     /// The number of each group of the lexicon that has one here, by its number there.
     pub(crate) groups: Vec<(usize, u32)>,

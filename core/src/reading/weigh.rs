@@ -62,26 +62,39 @@ pub(super) fn weigh(said: &Said, catalog: &Catalog, flags: &mut Vec<FlagMention>
     }
 }
 
-/// Words on either side of a group that are weighed together with it.
-const BESIDE: usize = 2;
+/// Words on either side of a group that are weighed together with it, all in one sentence.
+const BESIDE: usize = 8;
 
-/// What of a text is weighed: stems, `<groups>`, two stems in a row or a stem and a group that it
-/// stands beside (with a space), and the flags that wordings raise, with their level
-/// (`[chest emergency]`); each once.
+/// Words after a word that are weighed together with it, both in one sentence.
+const AFTER: usize = 6;
+
+/// The group of small words: what it stands beside tells nothing that they do not tell themselves.
+const FILLER: &str = "cue filler";
+
+/// What of a text is weighed: stems, `<groups>`, two stems near each other in the order they stand,
+/// or a stem and a group near it (with a space), and the flags that wordings raise, with their
+/// level (`[chest emergency]`); each once. Two that are near stand in one sentence.
 pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, catalog, &mut Words::default());
     let mut names: Vec<String> = Vec::new();
     let stems: Vec<&str> = said.words.iter().map(stem).collect();
     names.extend(stems.iter().map(|stem| (*stem).to_owned()));
-    names.extend(stems.windows(2).map(|pair| pair.join(" ")));
+    for (at, stem) in stems.iter().enumerate() {
+        let near = stems.get(after(&said, at)).unwrap_or_default().iter();
+        names.extend(near.map(|next| format!("{stem} {next}")));
+    }
     for name in catalog.lexicon.names.keys() {
         let places = said.group(&catalog.lexicon, name);
+        let alone = name == FILLER;
         let name = Weights::group_name(name);
         for at in places {
             if !denied(&said, *at) {
                 names.push(format!("<{name}>"));
             }
-            let (before, after) = beside(*at, stems.len());
+            if alone {
+                continue;
+            }
+            let (before, after) = beside(&said, *at);
             let stems = |range: Range<usize>| stems.get(range).unwrap_or_default().iter();
             names.extend(stems(before).map(|stem| format!("{stem} <{name}>")));
             names.extend(stems(after).map(|stem| format!("<{name}> {stem}")));
@@ -95,13 +108,26 @@ pub fn weighed(text: &str, catalog: &Catalog) -> Vec<String> {
     names
 }
 
-/// The words right before and right after a place, in a text of so many.
-fn beside(at: At, words: usize) -> (Range<usize>, Range<usize>) {
-    let to = at.to.min(words);
-    (
-        at.from.saturating_sub(BESIDE)..at.from,
-        to..(to + BESIDE).min(words),
-    )
+/// The words after a word that are weighed with it.
+fn after(said: &Said, at: usize) -> Range<usize> {
+    let from = at + 1;
+    let rest = said.words.get(from..).unwrap_or_default().iter();
+    let sentence = said.words.get(at).map(|word| word.sentence);
+    let near = rest.take(AFTER);
+    let here = near.take_while(|word| Some(word.sentence) == sentence);
+    from..from + here.count()
+}
+
+/// The words before and after a place that are weighed with it.
+fn beside(said: &Said, at: At) -> (Range<usize>, Range<usize>) {
+    let to = at.to.min(said.words.len());
+    let sentence = said.words.get(at.from).map(|word| word.sentence);
+    let here = |word: &&super::said::Word| Some(word.sentence) == sentence;
+    let before = said.words.get(..at.from).unwrap_or_default().iter();
+    let before = before.rev().take(BESIDE).take_while(here).count();
+    let after = said.words.get(to..).unwrap_or_default().iter();
+    let after = after.take(BESIDE).take_while(here).count();
+    (at.from - before..at.from, to..to + after)
 }
 
 /// Name of a flag found at its level, as it is weighed.
@@ -143,10 +169,12 @@ impl<'a> Found<'a> {
             let Some(id) = id else { continue };
             let alone = weights.single.get(*id as usize).copied().flatten();
             at.extend(alone.map(|weight| (index, weight)));
-            let next = ids.get(index + 1).copied().flatten();
-            let pair = next.and_then(|next| weights.pairs.get(&(*id, next)));
-            at.extend(pair.map(|weight| (index, *weight)));
+            let near = ids.get(after(said, index)).unwrap_or_default();
+            let near = near.iter().flatten();
+            let pairs = near.filter_map(|next| weights.pairs.get(&(*id, *next)));
+            at.extend(pairs.map(|weight| (index, *weight)));
         }
+        let filler = catalog.lexicon.number(FILLER);
         for (group, places) in said.groups.iter() {
             let of_group = weights.groups.binary_search_by_key(&group, |one| one.0);
             let Some((_, term)) = of_group.ok().and_then(|at| weights.groups.get(at)) else {
@@ -156,12 +184,15 @@ impl<'a> Found<'a> {
                 work::steps(1);
                 let alone = weights.single.get(*term as usize).and_then(Option::as_ref);
                 let alone = alone.filter(|_| !denied(said, *place));
-                let (before, after) = beside(*place, ids.len());
+                at.extend(alone.map(|weight| (place.from, *weight)));
+                if filler == Some(group) {
+                    continue;
+                }
+                let (before, after) = beside(said, *place);
                 let known = |range: Range<usize>| ids.get(range).into_iter().flatten().flatten();
                 let before = known(before).filter_map(|word| weights.pairs.get(&(*word, *term)));
                 let after = known(after).filter_map(|word| weights.pairs.get(&(*term, *word)));
-                let all = alone.into_iter().chain(before).chain(after);
-                at.extend(all.map(|weight| (place.from, *weight)));
+                at.extend(before.chain(after).map(|weight| (place.from, *weight)));
             }
         }
         for mention in flags {

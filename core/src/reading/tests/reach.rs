@@ -185,7 +185,7 @@ fn the_sixth_batch_of_hard_lines_is_read_no_worse_than_it_was() {
     assert!(specificity >= 0.97, "{specificity}");
 }
 
-/// Floors a little below what was found: 532 of 572 hurt lines at their level or above, 222 of 245
+/// Floors a little below what was found: 538 of 572 hurt lines at their level or above, 225 of 245
 /// emergencies not lowered, 403 of 428 harmless lines left alone. The aims (0.99 and 0.95) are not
 /// met on lines as hard as these.
 #[test]
@@ -196,7 +196,7 @@ fn lines_never_used_to_tune_are_read_no_worse_than_they_were() {
     assert!(specificity >= 0.93, "{specificity}");
 }
 
-/// Floors a little below what was found: 342 of 346, 121 of 123, 301 of 308. The bars were chosen after
+/// Floors a little below what was found: 340 of 346, 122 of 123, 299 of 308. The bars were chosen after
 /// counts on these lines were seen (not the lines), so this flatters a little.
 #[test]
 fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
@@ -207,7 +207,7 @@ fn lines_of_an_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_wer
     assert!(specificity >= 0.96, "{specificity}");
 }
 
-/// Floors a little below what was found: 265 of 267, all 86 emergencies, 320 of 333.
+/// Floors a little below what was found: 266 of 267, all 86 emergencies, 325 of 333.
 #[test]
 fn lines_of_a_second_ordinary_inbox_never_used_to_tune_are_read_no_worse_than_they_were() {
     let counts = count(UNSEEN_INBOX);
@@ -228,7 +228,7 @@ fn lifting_talk_is_no_reason_to_stop() {
     assert!(share >= 0.99, "{share}: {:#?}", counts[0].wrong);
 }
 
-/// A floor a little below what was found: 593 of 600.
+/// A floor a little below what was found: 594 of 600.
 #[test]
 fn lifting_talk_never_used_to_tune_is_seldom_taken_for_a_reason_to_stop() {
     let counts = count(LIFTING_UNSEEN);
