@@ -194,7 +194,7 @@ const HEAD: &str = "# How much words tell of a body in trouble.
 
 const BARS: &str = "# The bars below were chosen on lines of hands that the weights had not learnt from.
 # From this sum on a text without a flag is one for a clinician.
-flags_from = -45
+flags_from = -60
 # A text in trouble is an emergency from this second sum on; beside a wording of a lower level only
 # if the first sum is at least sure_from.
 emergency_from = -75

@@ -80,9 +80,10 @@ fn nothing_to_say(set: &Set<'_>) -> bool {
 
 /// The most needed fact the report still lacks, as a question.
 pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
-    let doubt = unit_question(set)
-        .or_else(|| view_question(set))
-        .or_else(|| second_look(set));
+    // What is no fault needs no other view.
+    let fine = set.diagnosis.chosen.is_empty() && !set.diagnosis.no_fault.is_empty();
+    let look = || (!fine).then(|| view_question(set).or_else(|| second_look(set)));
+    let doubt = unit_question(set).or_else(|| look().flatten());
     if doubt.is_some() {
         return doubt;
     }
