@@ -137,7 +137,13 @@ impl Set<'_> {
         let measured = self.measured.as_ref();
         let findings = evidence::collect(book, &self.report, &self.reading, measured);
         self.disputed = evidence::disputed(book, &self.report, &self.reading);
-        let (findings, unseen) = evidence::seen_from(book, self.report.view, findings);
+        // Words that name another view than the form tell of more than one clip.
+        let told = self.reading.fields.view;
+        let view = self
+            .report
+            .view
+            .filter(|view| told.is_none_or(|told| told == *view));
+        let (findings, unseen) = evidence::seen_from(book, view, findings);
         self.unseen = unseen;
         self.signs = evidence::views(&findings);
         let fine = self.reading.fine.as_ref();

@@ -13,7 +13,7 @@ pub(super) fn read(line: &mut Line, fields: &mut SetReport) {
 }
 
 /// Bars for which the tables of the straight bar do not hold.
-const SPECIAL_BARS: [&str; 28] = [
+const SPECIAL_BARS: [&str; 31] = [
     "safety bar",
     "ssb",
     "safety squat bar",
@@ -32,6 +32,9 @@ const SPECIAL_BARS: [&str; 28] = [
     "frame i stand in",
     "swiss bar",
     "football bar",
+    "football bars",
+    "palms face each other",
+    "palms facing each other",
     "multi grip bar",
     "multigrip bar",
     "neutral grip bar",
