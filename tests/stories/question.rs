@@ -6,11 +6,15 @@ use cueline_tests::platform::Message;
 use cueline_tests::stage::{LIFTERS, Stage};
 use jiff::SignedDuration;
 
-/// Invented: a set whose unit nobody can know.
-const NO_UNIT: &str = "squat 140 x 3 @8, filmed from the side. I forget to breathe and my core \
-                       feels squishy, then hips shoot up";
+/// Invented: a set whose unit nobody can know, and nothing else to say of it.
+const NO_UNIT: &str = "squat 140 x 3 @8, filmed from the side";
+
+/// Invented: the same with a fault told.
+const NO_UNIT_AND_A_FAULT: &str = "squat 140 x 3 @8, filmed from the side. I forget to breathe and \
+                                   my core feels squishy, then hips shoot up";
 
 on_both_engines!(
+    a_fault_is_answered_at_once_and_the_unit_gives_the_loads,
     a_missing_unit_is_asked_for_once_with_buttons,
     a_button_a_number_and_a_word_answer_alike,
     somebody_elses_press_changes_nothing,
@@ -35,6 +39,28 @@ async fn a_missing_unit_is_asked_for_once_with_buttons(stage: &mut Stage) -> Res
     assert!(!question.text.contains("a side"), "{}", question.text);
     let mara = stage.lifter("mara");
     assert_eq!(stage.case_of(&mara).await?.state, CaseState::Asking);
+    Ok(())
+}
+
+async fn a_fault_is_answered_at_once_and_the_unit_gives_the_loads(stage: &mut Stage) -> Result<()> {
+    let mara = stage.lifter("mara");
+    stage.play(&mara.says(NO_UNIT_AND_A_FAULT)).await?;
+    let first = stage.river.last_to(LIFTERS)?;
+    assert!(first.text.contains("Most likely"), "{}", first.text);
+    assert!(first.text.contains("One question"), "{}", first.text);
+    assert!(first.button("kg").is_ok() && first.button("lb").is_ok());
+    // No load is named while its unit is not known.
+    assert!(!first.text.contains("a side"), "{}", first.text);
+    assert_eq!(stage.case_of(&mara).await?.state, CaseState::Practising);
+    stage.play(&mara.says("it was 140 kg")).await?;
+    let second = stage.river.last_to(LIFTERS)?;
+    assert!(
+        second.text.contains("140 kg (309 lb) x 3"),
+        "{}",
+        second.text
+    );
+    assert!(second.text.contains("a side"), "{}", second.text);
+    assert_eq!(stage.case_of(&mara).await?.state, CaseState::Practising);
     Ok(())
 }
 

@@ -290,9 +290,23 @@ fn sets_never_used_to_tune_are_judged_no_worse_than_they_were() {
     let score = judge_lines(&brain, include_str!("unseen.jsonl"), false);
     told("never used to tune", &score);
     assert_eq!(score.all, 213);
-    assert!(score.share(score.first) >= 0.75);
-    assert!(score.share(score.three) >= 0.84);
-    assert!(score.share(score.stance) >= 0.82);
+    assert!(score.share(score.first) >= 0.8);
+    assert!(score.share(score.three) >= 0.88);
+    assert!(score.share(score.stance) >= 0.84);
+}
+
+/// Written by another hand after everything else and run once before any of it was looked at:
+/// of the 83 with a cause the first was right in 79 and among the first three in 83, the stance in
+/// 103 of all 120.
+#[test]
+fn sets_of_a_later_hand_are_judged_no_worse_than_they_were() {
+    let (_, brain) = load();
+    let score = judge_lines(&brain, include_str!("later.jsonl"), false);
+    told("of a later hand", &score);
+    assert_eq!(score.all, 120);
+    assert!(score.share(score.first) >= 0.85);
+    assert!(score.share(score.three) >= 0.93);
+    assert!(score.share(score.stance) >= 0.85);
 }
 
 /// Reads every wording of a list and tells recall and precision of the signs read.

@@ -354,7 +354,8 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
         && !is_new_set(reading)
     {
         // In a running correction the question is on the side: only a plain answer is one.
-        let plain = answer::choice(open, &part.text).is_some();
+        let figure = open.id == "field:load.unit" && reading.fields.load.is_some();
+        let plain = figure || answer::choice(open, &part.text).is_some();
         if case.state == CaseState::Asking && !plain && quiet::small_talk(&part.text) {
             // Thanks are no answer, and no reason to ask again.
             turn.note(&case, &part);

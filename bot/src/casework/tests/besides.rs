@@ -5,8 +5,7 @@ use crate::record::{CaseState, Outgoing, Purpose};
 
 const SET: &str = "squat 140 kg x 3 @8, filmed from the side. I forget to breathe and my core \
                    feels squishy, then hips shoot up. best 165 kg";
-const ASKED: &str = "squat 140 x 3 @8, filmed from the side. I forget to breathe and my core \
-                     feels squishy, then hips shoot up";
+const ASKED: &str = "squat 140 x 3 @8, filmed from the side";
 const DANGER: &str =
     "felt a tightness across my chest on rep 3 of bench 60 kg x 5 and it hasnt gone";
 
