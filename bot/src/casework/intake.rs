@@ -353,7 +353,8 @@ fn in_case(turn: &mut Turn<'_>, mut case: Case, part: Part, reading: &Reading) {
     if let Some(open) = &case.body.open_question
         && !is_new_set(reading)
     {
-        // In a running correction the question is on the side: only a plain answer is one.
+        // In a running correction the question is on the side: only a plain answer is one, or the
+        // load again where its unit is asked for.
         let figure = open.id == "field:load.unit" && reading.fields.load.is_some();
         let plain = figure || answer::choice(open, &part.text).is_some();
         if case.state == CaseState::Asking && !plain && quiet::small_talk(&part.text) {
