@@ -82,8 +82,8 @@ fn nothing_to_say(set: &Set<'_>) -> bool {
 pub(super) fn missing_fact(set: &Set<'_>) -> Option<NextQuestion> {
     // What is no fault needs no other view.
     let fine = set.diagnosis.chosen.is_empty() && !set.diagnosis.no_fault.is_empty();
-    let look = || (!fine).then(|| view_question(set).or_else(|| second_look(set)));
-    let doubt = unit_question(set).or_else(|| look().flatten());
+    let look = || view_question(set).or_else(|| second_look(set));
+    let doubt = unit_question(set).or_else(|| if fine { None } else { look() });
     if doubt.is_some() {
         return doubt;
     }

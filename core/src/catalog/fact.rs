@@ -108,17 +108,19 @@ fn feet_rule(rules: &str) -> Option<&'static str> {
         .find(|word| rules.contains(word))
 }
 
-/// Effort (RPE) and share of the best single (per cent) from which a set is at the limit (common
-/// practice, no source).
-const LIMIT: (f64, f64) = (9.5, 95.0);
+/// Effort (RPE) from which a set is at the limit (common practice, no source).
+pub(crate) const LIMIT_EFFORT: f64 = 9.5;
+
+/// Share of the best single from which a set is at the limit (common practice, no source).
+pub(crate) const LIMIT_LOAD: f64 = 0.95;
 
 /// Whether the set was at the limit and came up.
 fn limit(report: &SetReport) -> Option<bool> {
     if report.missed.as_ref().is_some_and(|miss| miss.reps > 0) {
         return Some(false);
     }
-    let effort = number_of("effort", report).map(|effort| effort >= LIMIT.0);
-    let share = number_of("load_percent", report).map(|share| share >= LIMIT.1);
+    let effort = number_of("effort", report).map(|effort| effort >= LIMIT_EFFORT);
+    let share = number_of("load_percent", report).map(|share| share >= 100.0 * LIMIT_LOAD);
     match (effort, share) {
         (Some(true), _) | (_, Some(true)) => Some(true),
         (Some(false), _) => Some(false),

@@ -38,6 +38,7 @@ pub use entry::{
     Cause, Channel, Check, Choice, ContextRule, Correction, Dose, Escalation, Gate, Kind,
     LoadBasis, MeetRule, Prior, Question, Sign, Stage, Strength, Style, ViewRule,
 };
+pub(crate) use fact::{LIMIT_EFFORT, LIMIT_LOAD};
 pub use flags::{FlagBook, FlagRule, Raise, WhenPast};
 pub use hazards::{HazardLevel, HazardRule, Hazards};
 pub use learned::Learned;

@@ -4,14 +4,10 @@
 //! the helper's hand-off, unless said, counts as one step rarer, since most sets have no helper.
 
 use super::network::MOST_CAUSES;
-use crate::catalog::{Cause, ContextRule, Gate, Kind, LiftBook, Prior, Style};
+use crate::catalog::{
+    Cause, ContextRule, Gate, Kind, LIMIT_EFFORT, LIMIT_LOAD, LiftBook, Prior, Style,
+};
 use crate::report::{Competes, Grip, SetReport, Stance};
-
-/// Effort (RPE) from which a set is at the limit (common practice, no source).
-const LIMIT_EFFORT: f64 = 9.5;
-
-/// Share of the best single from which a set is at the limit (common practice, no source).
-const LIMIT_LOAD: f64 = 0.95;
 
 /// Effort (RPE) up to which a set is well inside what the lifter can do: the cap that the
 /// correction for too much load prescribes (common practice, no source).

@@ -63,32 +63,24 @@ pub(super) fn fine(
 
 /// What is said of the whole post, as features.
 fn told(said: &Said, catalog: &Catalog) -> Vec<Numbered> {
+    let names = said_of_all(said, catalog);
+    names.iter().map(|name| named(name, catalog)).collect()
+}
+
+/// The groups said of the whole post, as they are named among the weights.
+fn said_of_all(said: &Said, catalog: &Catalog) -> Vec<String> {
     let book = &catalog.sign_words;
     let groups = said.find(&book.posts, &catalog.lexicon);
     let found = groups.iter().filter(|(_, places)| !places.is_empty());
     let names = found.filter_map(|(group, _)| book.post_names.get(group));
-    names
-        .map(|name| named(&post_feature(name), catalog))
-        .collect()
-}
-
-/// How a group of a whole post is named among the weights.
-fn post_feature(name: &str) -> String {
-    format!("<{name}>")
+    names.map(|name| format!("<{name}>")).collect()
 }
 
 /// What of a post is weighed, for the tool that learns the weights: names, each once.
 pub fn post_features(text: &str, catalog: &Catalog) -> Vec<String> {
     let said = Said::new(text, catalog, &mut Words::default());
-    let book = &catalog.sign_words;
-    let groups = said.find(&book.posts, &catalog.lexicon);
-    let found = groups.iter().filter(|(_, places)| !places.is_empty());
     let mut names = saying_features(text, catalog);
-    names.extend(
-        found
-            .filter_map(|(group, _)| book.post_names.get(group))
-            .map(|name| post_feature(name)),
-    );
+    names.extend(said_of_all(&said, catalog));
     names.sort();
     names.dedup();
     names

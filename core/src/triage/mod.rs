@@ -5,9 +5,8 @@ mod screen;
 #[cfg(test)]
 mod tests;
 
-use crate::catalog::Catalog;
-use crate::reading::{FlagLevel, Reading, Text, TextSpan};
-use crate::report::SetReport;
+pub(crate) use self::screen::screen;
+use crate::reading::{FlagLevel, TextSpan};
 use serde::{Deserialize, Serialize};
 
 /// What a set report may be answered with; the highest that applies.
@@ -84,15 +83,4 @@ pub struct Triage {
     pub hazards: Vec<Hazard>,
     /// Safety notes for the reply, most important first.
     pub notes: Vec<String>,
-}
-
-/// Screens a report: `words` is the text that `reading` was read from, `text` the same made ready.
-pub(crate) fn screen(
-    words: &str,
-    text: &Text<'_>,
-    reading: &Reading,
-    report: &SetReport,
-    catalog: &Catalog,
-) -> Triage {
-    screen::screen(words, text, reading, report, catalog)
 }

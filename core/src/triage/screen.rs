@@ -11,8 +11,8 @@ const NUMBER_PLACE: &str = "{emergency_number}";
 /// Safety notes of hazards in one reply, at most.
 const HAZARD_NOTES: usize = 2;
 
-/// Screens one report.
-pub(super) fn screen(
+/// Screens a report: `words` is the text that `reading` was read from, `text` the same made ready.
+pub(crate) fn screen(
     words: &str,
     text: &Text<'_>,
     reading: &Reading,
